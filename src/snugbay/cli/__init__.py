@@ -1,0 +1,5 @@
+"""Room cli: the command line."""
+
+
+def main() -> None:
+    """Run the command line."""
