@@ -1,1 +1,46 @@
-"""Room base."""
+"""Room base: errors and their places, findings, sources, and the run that every stage is handed."""
+
+from snugbay.base.errors import (
+    DataError,
+    InputError,
+    NoFit,
+    NoPlan,
+    OutOfRange,
+    Problems,
+    SnugbayError,
+    Stopped,
+    StoreError,
+    SurveyError,
+    UnknownName,
+    UnreadableLength,
+    Where,
+    place_text,
+)
+from snugbay.base.findings import Finding, Weight
+from snugbay.base.run import Effort, Outcome, ProgressSink, Run, StopCheck, never_stop, no_progress
+
+__all__ = [
+    "DataError",
+    "Effort",
+    "Finding",
+    "InputError",
+    "NoFit",
+    "NoPlan",
+    "Outcome",
+    "OutOfRange",
+    "Problems",
+    "ProgressSink",
+    "Run",
+    "SnugbayError",
+    "StopCheck",
+    "Stopped",
+    "StoreError",
+    "SurveyError",
+    "UnknownName",
+    "UnreadableLength",
+    "Weight",
+    "Where",
+    "never_stop",
+    "no_progress",
+    "place_text",
+]
