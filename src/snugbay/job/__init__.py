@@ -1,1 +1,55 @@
-"""Room job."""
+"""Room job: the job as frozen values. No file formats here; `document` turns TOML into these and back."""
+
+from snugbay.job.people import Access, Log, LogEntry, Temperature, TemperatureKind, Tool, You
+from snugbay.job.place import Fuel, Month, Place, Zone, ZoneKind
+from snugbay.job.stock import Offcut, PriceOverride, SheetStock, Stock
+from snugbay.job.surfaces import (
+    Corner,
+    Face,
+    Framing,
+    Hole,
+    Join,
+    Layer,
+    Notch,
+    Opening,
+    Part,
+    Reading,
+    ReadingKind,
+)
+from snugbay.job.whole import Default, Hazard, Job, Objective, Units, Wishes
+
+__all__ = [
+    "Access",
+    "Corner",
+    "Default",
+    "Face",
+    "Framing",
+    "Fuel",
+    "Hazard",
+    "Hole",
+    "Job",
+    "Join",
+    "Layer",
+    "Log",
+    "LogEntry",
+    "Month",
+    "Notch",
+    "Objective",
+    "Offcut",
+    "Opening",
+    "Part",
+    "Place",
+    "PriceOverride",
+    "Reading",
+    "ReadingKind",
+    "SheetStock",
+    "Stock",
+    "Temperature",
+    "TemperatureKind",
+    "Tool",
+    "Units",
+    "Wishes",
+    "You",
+    "Zone",
+    "ZoneKind",
+]
