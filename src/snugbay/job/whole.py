@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from snugbay.base import UnknownName
@@ -149,9 +149,9 @@ class Job:
     joins: tuple[Join, ...]
     stock: Stock
     you: You
-    wishes: Wishes = Wishes()
+    wishes: Wishes = field(default_factory=Wishes)
     hazards: tuple[Hazard, ...] = ()
-    log: Log = Log()
+    log: Log = field(default_factory=Log)
     temperatures: tuple[Temperature, ...] = ()
     defaults: tuple[Default, ...] = ()
     unseen: tuple[str, ...] = ()

@@ -1,0 +1,241 @@
+"""Pieces as they are cut and placed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from snugbay.base import Finding
+from snugbay.survey import Point
+
+
+class Fitting(StrEnum):
+    """Where a board lies."""
+
+    IN_BAYS = "in bays"
+    OVER = "over framing"
+    ON_FACE = "on the face"
+
+
+class PieceKind(StrEnum):
+    """What a piece is."""
+
+    BOARD = "board"
+    STRIP = "filler strip"
+    COVER = "cover strip"
+    PLUG = "plug"
+
+
+class EdgeKind(StrEnum):
+    """What the edge of a piece meets."""
+
+    ROUGH = "foam gap"  # rough framing: gap filled with can foam
+    SEAM = "tight seam"  # another piece in the same face, taped
+    CORNER = "corner"  # another face's board at a join
+    FREE = "free"  # nothing
+    PLUG = "plug gap"  # gasket
+
+
+@dataclass(frozen=True)
+class Edge:
+    """One edge of a piece, from outline point i to i + 1.
+
+    Attributes
+    ----------
+    kind : EdgeKind
+        What it meets.
+    gap : float
+        Gap left at this edge. [m]
+    bevel : float
+        Angle of the cut from square; positive where the back face is the larger one. [rad]
+    neighbour : str
+        Piece, face or framing it meets, for people.
+    """
+
+    kind: EdgeKind
+    gap: float = 0.0
+    bevel: float = 0.0
+    neighbour: str = ""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One piece to cut.
+
+    Attributes
+    ----------
+    id : str
+        Label written on it, ``"N1-2b"``.
+    face : str
+        Face id.
+    layer : int
+        1 lies against the surface, 2 over it, ...
+    material : str
+        Key in the boards table.
+    thickness : float
+        [m]
+    outline : tuple of Point
+        Outline of the front (the side the fitter sees) in the plane of the face, counter-clockwise. [m]
+    edges : tuple of Edge
+        One for each outline edge.
+    holes : tuple of tuple of Point
+        Holes, clockwise. [m]
+    slits : tuple of (Point, Point)
+        Slits from an edge to a hole, so that the piece goes round a pipe. [m]
+    kind : PieceKind
+        Board, strip, cover, plug.
+    up : Point
+        Unit vector "up" in the plane of the face.
+    front : str
+        Which side of the board is the front: ``"foil to the room"``, ``"print to the cold side"``, ...
+    depth : float
+        Distance of its back from the surface of the face (layers under it, or depth into the bay negative). [m]
+    fits : float
+        Probability that it goes in without trimming. [-]
+    bay : str
+        Bay it goes in, or empty.
+    note : str
+        For the person who cuts it.
+    """
+
+    id: str
+    face: str
+    layer: int
+    material: str
+    thickness: float
+    outline: tuple[Point, ...]
+    edges: tuple[Edge, ...]
+    holes: tuple[tuple[Point, ...], ...] = ()
+    slits: tuple[tuple[Point, Point], ...] = ()
+    kind: PieceKind = PieceKind.BOARD
+    up: Point = (0.0, 1.0)
+    front: str = "foil to the room"
+    depth: float = 0.0
+    fits: float = 1.0
+    bay: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Seam:
+    """A joint to be sealed.
+
+    Attributes
+    ----------
+    face : str
+        Face id.
+    layer : int
+        Layer.
+    kind : EdgeKind
+        Foam gap, tight seam, corner, plug gap.
+    length, width, depth : float
+        [m]
+    between : tuple of str
+        Piece labels, or a piece label and what it meets.
+    ends : tuple of (Point, Point)
+        In the plane of the face. [m]
+    """
+
+    face: str
+    layer: int
+    kind: EdgeKind
+    length: float
+    width: float
+    depth: float
+    between: tuple[str, str]
+    ends: tuple[Point, Point]
+
+
+@dataclass(frozen=True)
+class BoardChoice:
+    """Which boards a face gets: the question that `pieces` answers.
+
+    Attributes
+    ----------
+    face : str
+        Face id.
+    material : str
+        Key in the boards table.
+    layers : tuple of (float, Fitting)
+        Thickness [m] and where it lies, surface first.
+    sheet_width, sheet_length : float
+        Sheet that pieces must come out of. [m]
+    """
+
+    face: str
+    material: str
+    layers: tuple[tuple[float, Fitting], ...]
+    sheet_width: float
+    sheet_length: float
+
+
+@dataclass(frozen=True)
+class WayIn:
+    """Whether a piece passes the opening and turns behind it.
+
+    Attributes
+    ----------
+    piece : str
+        Label.
+    passes : bool
+        Verdict.
+    how : str
+        In words: flat, on edge, tilted by so much; or why not.
+    """
+
+    piece: str
+    passes: bool
+    how: str
+
+
+@dataclass(frozen=True)
+class Proof:
+    """The check in solids.
+
+    Attributes
+    ----------
+    pieces : int
+        Count.
+    overlaps : int
+        Pairs that overlap.
+    coverage : float
+        Share of the faces covered, gaps and openings counted as meant. [0..1]
+    narrowest_gap : float
+        [m]
+    all_pass_the_way_in : bool
+        Every piece can be brought in.
+    text : str
+        In words.
+    """
+
+    pieces: int
+    overlaps: int
+    coverage: float
+    narrowest_gap: float
+    all_pass_the_way_in: bool
+    text: str
+
+
+@dataclass(frozen=True)
+class PieceSet:
+    """All pieces of the chosen boards.
+
+    Attributes
+    ----------
+    pieces : tuple of Piece
+        In fitting order within a face.
+    seams : tuple of Seam
+        Every joint to seal.
+    way_in : tuple of WayIn
+        One for each piece.
+    proof : Proof or None
+        The check in solids, where it was run.
+    findings : tuple of Finding
+        What the user must know.
+    """
+
+    pieces: tuple[Piece, ...]
+    seams: tuple[Seam, ...]
+    way_in: tuple[WayIn, ...]
+    proof: Proof | None = None
+    findings: tuple[Finding, ...] = ()

@@ -1,0 +1,176 @@
+"""What a sheet plan is: sheets, where pieces lie, cuts in order, marks, minutes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from snugbay.survey import Point
+
+
+@dataclass(frozen=True)
+class Placement:
+    """Where a piece lies on a sheet.
+
+    Attributes
+    ----------
+    piece : str
+        Label.
+    outline : tuple of Point
+        Outline as cut, from the sheet's datum corner (lower left), counter-clockwise. [m]
+    holes : tuple of tuple of Point
+        Holes. [m]
+    turn : float
+        Turn from the face's own axes, counter-clockwise. [rad]
+    up : Point
+        Direction of the up arrow on the sheet (unit vector).
+    label_at : Point
+        A place well inside for the label. [m]
+    """
+
+    piece: str
+    outline: tuple[Point, ...]
+    holes: tuple[tuple[Point, ...], ...]
+    turn: float
+    up: Point
+    label_at: Point
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One cut.
+
+    Attributes
+    ----------
+    number : int
+        Order on the sheet, from 1.
+    start, end : Point
+        Line on the sheet, on the piece side of the kerf. [m]
+    kind : str
+        ``"edge to edge"``, ``"through the blank"``, ``"stopped"``, ``"plunge"``, ``"factory edge"`` (no cut).
+    depth : int
+        0 for cuts across the whole sheet, 1 in the blanks these give, ...
+    blank : str
+        Blank that is cut, ``"sheet"`` or ``"1L"`` ...
+    bevel : float
+        From square. [rad]
+    passes : int
+        Passes with the tool.
+    tool : str
+        Tool used.
+    minutes : float
+        Set-up and cutting, typical.
+    pieces : tuple of str
+        Labels of the pieces whose edge it makes.
+    """
+
+    number: int
+    start: Point
+    end: Point
+    kind: str
+    depth: int
+    blank: str
+    bevel: float
+    passes: int
+    tool: str
+    minutes: float
+    pieces: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One mark to make with tape and pencil.
+
+    Attributes
+    ----------
+    cut : int
+        Number of the cut it belongs to.
+    edge : str
+        Edge of the sheet or blank along which it is measured: bottom, right, top, left, or ``"inside"``.
+    at : Point
+        Where it is, from the sheet's datum corner. [m]
+    distance : float
+        Running dimension from the datum corner of the sheet or blank, rounded once to the tape's marks. [m]
+    across : float
+        For marks inside: the second running dimension, rounded once; otherwise 0. [m]
+    exact : float
+        The dimension before rounding. [m]
+    """
+
+    cut: int
+    edge: str
+    at: Point
+    distance: float
+    across: float
+    exact: float
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet or offcut with all that is cut from it.
+
+    Attributes
+    ----------
+    number : int
+        From 1.
+    material : str
+        Key in the boards table.
+    thickness, width, length : float
+        x runs along the length, y across the width. [m]
+    source : str
+        ``"new"``, ``"on hand"`` or the name of an offcut.
+    placements, cuts, marks
+        See the classes.
+    damaged : tuple of (x, y, width, height)
+        Zones not used. [m]
+    waste : tuple of tuple of Point
+        Waste regions, to be crossed. [m]
+    keep : tuple of (x, y, width, height)
+        Offcuts worth keeping. [m]
+    used : float
+        Share of the area that becomes pieces. [-]
+    minutes : float
+        Marking and cutting, typical.
+    """
+
+    number: int
+    material: str
+    thickness: float
+    width: float
+    length: float
+    source: str
+    placements: tuple[Placement, ...]
+    cuts: tuple[Cut, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    damaged: tuple[tuple[float, float, float, float], ...] = ()
+    waste: tuple[tuple[Point, ...], ...] = ()
+    keep: tuple[tuple[float, float, float, float], ...] = ()
+    used: float = 0.0
+    minutes: float = 0.0
+
+
+@dataclass(frozen=True)
+class SheetPlan:
+    """All sheets of a job.
+
+    Attributes
+    ----------
+    sheets : tuple of Sheet
+        In cutting order.
+    cut_length : float
+        [m]
+    set_ups : int
+        Straightedge set-ups.
+    shared_cuts : int
+        Cuts that make the edge of two pieces at once.
+    worst_rounding : float
+        Largest change of a piece's size by rounding its marks; pieces only ever get smaller. [m]
+    minutes : float
+        Marking and cutting, typical.
+    """
+
+    sheets: tuple[Sheet, ...]
+    cut_length: float
+    set_ups: int
+    shared_cuts: int
+    worst_rounding: float
+    minutes: float
