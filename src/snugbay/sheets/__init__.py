@@ -1,1 +1,24 @@
-"""Room sheets."""
+"""Room sheets: pieces -> sheets and offcuts, cut order, marks, minutes."""
+
+from snugbay.sheets.nest.budget import Budget
+from snugbay.sheets.nest.formats import instances_from_json, solution_to_json
+from snugbay.sheets.nest.instance import Instance, Laid, LaidSheet, Layout, SheetSize
+from snugbay.sheets.nest.lay import lay
+from snugbay.sheets.values import Cut, Mark, Placement, Sheet, SheetPlan
+
+__all__ = [
+    "Budget",
+    "Cut",
+    "Instance",
+    "Laid",
+    "LaidSheet",
+    "Layout",
+    "Mark",
+    "Placement",
+    "Sheet",
+    "SheetPlan",
+    "SheetSize",
+    "instances_from_json",
+    "lay",
+    "solution_to_json",
+]
