@@ -13,6 +13,8 @@ from pathlib import Path
 
 OUT = Path(__file__).parent.parent / "src" / "snugbay" / "data" / "trade"
 
+TOPS = ("methods", "time_model", "gun_foam", "adhesive_ft_per_cartridge", "fasteners", "tape", "fit", "economics")
+
 
 def leaves(node: object, path: tuple[str, ...] = ()) -> list[tuple[str, dict[str, object]]]:
     if not isinstance(node, dict):

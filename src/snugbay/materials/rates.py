@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
+from itertools import pairwise
 from types import MappingProxyType
 
 from snugbay.base import UnknownName
@@ -130,7 +131,7 @@ def headroom_factor(headroom: float) -> float | None:
     table = sorted((float(r["headroom_in"]) * 0.0254, float(r["factor"])) for r in rows("trade/headroom.csv"))
     if headroom < table[0][0] - 1e-9:
         return None
-    for (h0, f0), (h1, f1) in zip(table, table[1:], strict=False):
+    for (h0, f0), (h1, f1) in pairwise(table):
         if headroom <= h1:
             return f0 + (f1 - f0) * (max(headroom, h0) - h0) / (h1 - h0)
     return table[-1][1]

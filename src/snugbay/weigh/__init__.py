@@ -1,1 +1,14 @@
-"""Room weigh."""
+"""Room weigh: where the line runs and which way each face gets; frontier, spread, break-even, re-plan."""
+
+from snugbay.weigh.values import (
+    AS_FOUND,
+    Band,
+    BreakEven,
+    Money,
+    PlanPoint,
+    Purchase,
+    Spread,
+    Weighing,
+)
+
+__all__ = ["AS_FOUND", "Band", "BreakEven", "Money", "PlanPoint", "Purchase", "Spread", "Weighing"]

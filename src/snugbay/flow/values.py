@@ -1,0 +1,50 @@
+"""The whole job's answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from snugbay.base import Finding
+from snugbay.cautions import Caution
+from snugbay.fit import FittingPlan
+from snugbay.job import Default, Job
+from snugbay.pieces import PieceSet
+from snugbay.sheets import SheetPlan
+from snugbay.survey import Survey
+from snugbay.weigh import Weighing
+
+
+@dataclass(frozen=True)
+class JobPlan:
+    """Everything that Snugbay says about a job.
+
+    Attributes
+    ----------
+    job : Job
+        The question.
+    survey, weighing, pieces, sheets, fitting, cautions
+        The stages' answers.
+    findings : tuple of Finding
+        All findings, weightiest first.
+    defaults : tuple of Default
+        Every default used.
+    seed : int
+        Seed of the run.
+    digest : str
+        Identity of input, options, seed, program and table versions.
+    finished : bool
+        False where a stage was stopped and this is the best so far.
+    """
+
+    job: Job
+    survey: Survey
+    weighing: Weighing
+    pieces: PieceSet
+    sheets: SheetPlan
+    fitting: FittingPlan
+    cautions: tuple[Caution, ...]
+    findings: tuple[Finding, ...]
+    defaults: tuple[Default, ...]
+    seed: int
+    digest: str
+    finished: bool = True
