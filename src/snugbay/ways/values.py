@@ -85,7 +85,7 @@ class Option:
     charge_low, charge, charge_high : float
         Money paid to others for this face (a hired crew), before any minimum job charge, in the job's currency.
     shared : tuple of str
-        Ids of shared job charges it takes part in (``"crew-minimum"``, ``"kit-prep"``): paid or worked once for the job.
+        Shared job charges it takes part in (``"crew-minimum"``, ``"kit-prep"``): paid or worked once for the job.
     first, after : tuple of str
         What has to be done before and after, in words.
     boards : BoardChoice or None
