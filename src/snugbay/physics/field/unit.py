@@ -1,0 +1,199 @@
+"""Unit fields: one finite element solution for each space, by quadratic elements and consistent boundary flows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from snugbay.base import InputError
+from snugbay.physics.field.section import Facing, Section
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+
+class Net(Protocol):
+    """What a net of elements must tell."""
+
+    @property
+    def section(self) -> Section:
+        """Section that it covers."""
+
+    def mesh(self) -> Any:
+        """Return it as a scikit-fem mesh."""
+
+    def element_conductivity(self) -> Floats:
+        """Return the conductivity of each element, shape (n,). [W/(m·K)]"""
+
+
+@dataclass(frozen=True, eq=False)
+class UnitFields:
+    """Temperature fields for 1 K in one space and 0 K in all others.
+
+    Attributes
+    ----------
+    net : Net
+        The net they live on.
+    basis : Any
+        scikit-fem basis of quadratic elements.
+    shares : ndarray, shape (unknowns, airs)
+        Weighting factors; each row sums to 1. [-]
+    exchange : ndarray, shape (airs, airs)
+        Flow into the section from space a when space b is 1 K warmer than all others, per metre. [W/(m·K)]
+    facing_nodes : tuple of ndarray
+        For each facing, the unknowns on it.
+    """
+
+    net: Net
+    basis: Any
+    shares: Floats
+    exchange: Floats
+    facing_nodes: tuple[Ints, ...]
+
+
+def unit_fields(net: Net) -> UnitFields:
+    """Solve for the unit fields of all spaces with one factorisation.
+
+    Parameters
+    ----------
+    net : Net
+
+    Returns
+    -------
+    UnitFields
+
+    Raises
+    ------
+    InputError
+        If a facing does not lie on the edge of the section.
+
+    Notes
+    -----
+    Galerkin's method with quadratic elements; the flow through a film is the integral of (air - surface)/R, the
+    flow through a fixed surface the reaction of the discrete equations, so that the sum of all flows is the
+    rounding of the solver. A point where surfaces of two fixed temperatures meet is given their mean.
+    """
+    from skfem import Basis, ElementQuad2, ElementTriP2, MeshQuad  # noqa: PLC0415
+
+    mesh = net.mesh()
+    element = ElementQuad2() if isinstance(mesh, MeshQuad) else ElementTriP2()
+    basis = Basis(mesh, element, intorder=4)
+    facets = tuple(facing_facets(mesh, f, net.section) for f in net.section.facings)
+    _check_no_overlap(facets)
+    stiffness = _stiffness(basis, net.element_conductivity())
+    nodes = tuple(np.asarray(basis.get_dofs(f).all(), np.intp) for f in facets)
+    matrix, loads = _films(mesh, element, stiffness, net.section, facets)
+    held = _held(net.section, nodes, stiffness.shape[0])
+    shares = _solve(matrix, loads, held)
+    return UnitFields(net, basis, shares, _exchange(matrix, loads, held, shares), nodes)
+
+
+def facing_facets(mesh: Any, facing: Facing, section: Section) -> Ints:
+    """Return the boundary facets of a mesh that lie on a facing.
+
+    Raises
+    ------
+    InputError
+        If the facing is not wholly on the edge of the section.
+    """
+    tiny = 1e-7 * section.size
+    a = np.asarray(facing.start)
+    along = np.asarray(facing.end) - a
+    length = float(np.hypot(*along))
+    along = along / length
+    across = np.array([-along[1], along[0]])
+    candidates = mesh.boundary_facets()
+    ends = mesh.p[:, mesh.facets[:, candidates]] - a[:, None, None]
+    run = np.tensordot(along, ends, 1)
+    off = np.abs(np.tensordot(across, ends, 1))
+    on = (off < tiny).all(0) & (run > -tiny).all(0) & (run < length + tiny).all(0)
+    covered = float(np.abs(run[0] - run[1])[on].sum())
+    if abs(covered - length) > 1e-5 * length:
+        raise InputError(
+            f"The facing towards {facing.air} is {length:.4g} m long, but only {covered:.4g} m of it lie on the edge "
+            "of the section.",
+            where=("facings",),
+            hint="A facing must follow the outside of the material.",
+        )
+    return np.asarray(candidates[on], np.intp)
+
+
+def _check_no_overlap(facets: tuple[Ints, ...]) -> None:
+    used = np.concatenate(facets)
+    if len(np.unique(used)) != len(used):
+        raise InputError("Two facings claim the same stretch of edge.", where=("facings",), hint="Let them meet only.")
+
+
+def _stiffness(basis: Any, conductivity: Floats) -> Any:
+    from skfem import BilinearForm  # noqa: PLC0415
+    from skfem.helpers import dot, grad  # noqa: PLC0415
+
+    form = BilinearForm(lambda u, v, w: w["conductivity"] * dot(grad(u), grad(v)))
+    return form.assemble(basis, conductivity=np.broadcast_to(conductivity[:, None], basis.dx.shape))
+
+
+def _films(mesh: Any, element: Any, stiffness: Any, section: Section, facets: tuple[Ints, ...]) -> tuple[Any, Floats]:
+    """Add the films to the stiffness; loads have one column for each space, for 1 K in it."""
+    from skfem import BilinearForm, FacetBasis, LinearForm  # noqa: PLC0415
+
+    mass = BilinearForm(lambda u, v, w: w["conductance"] * u * v)
+    load = LinearForm(lambda v, w: w["conductance"] * v)
+    airs = section.airs
+    loads = np.zeros((stiffness.shape[0], len(airs)))
+    system = stiffness
+    for facing, on in zip(section.facings, facets, strict=True):
+        if facing.resistance > 0:
+            edge = FacetBasis(mesh, element, facets=on, intorder=4)
+            conductance = np.full(edge.dx.shape, 1 / facing.resistance)
+            system = system + mass.assemble(edge, conductance=conductance)
+            loads[:, airs.index(facing.air)] += load.assemble(edge, conductance=conductance)
+    return system, loads
+
+
+def _held(section: Section, nodes: tuple[Ints, ...], size: int) -> Floats:
+    """Return how the held unknowns belong to the spaces that hold them; rows of free unknowns are zero."""
+    airs = section.airs
+    weight = np.zeros((size, len(airs)))
+    for facing, on in zip(section.facings, nodes, strict=True):
+        if facing.resistance == 0:
+            weight[on, airs.index(facing.air)] = 1.0
+    total = weight.sum(1, keepdims=True)
+    return np.asarray(weight / np.where(total > 0, total, 1.0))
+
+
+def _solve(matrix: Any, loads: Floats, held: Floats) -> Floats:
+    """Return the shares of each space at all unknowns; the last is what the others leave of 1."""
+    free = held.sum(1) == 0
+    shares = held.copy()
+    if loads.shape[1] > 1:
+        rows = matrix.tocsr()[free]
+        right = loads[free, :-1] - rows[:, ~free] @ held[~free, :-1]
+        shares[np.ix_(free, np.arange(loads.shape[1] - 1))] = factorised(rows[:, free].tocsc()).solve(right)
+    shares[free, -1] = 1.0 - shares[free, :-1].sum(1)
+    return shares
+
+
+def factorised(matrix: Any) -> Any:
+    """Factorise a symmetric positive definite matrix: pivots on the diagonal, order from the pattern of A + Aᵀ.
+
+    Parameters
+    ----------
+    matrix : scipy.sparse.csc_matrix
+
+    Returns
+    -------
+    SuperLU
+        With a method ``solve``.
+    """
+    from scipy.sparse.linalg import splu  # noqa: PLC0415
+
+    return splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+
+
+def _exchange(matrix: Any, loads: Floats, held: Floats, shares: Floats) -> Floats:
+    films = np.diag(loads.sum(0)) - loads.T @ shares
+    reaction = matrix @ shares - loads
+    return np.asarray(films + held.T @ reaction)
