@@ -1,0 +1,372 @@
+"""From the document's models to the job's values; all faults are collected and reported together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import TypeVar
+
+from snugbay.base import InputError, Problems, SnugbayError
+from snugbay.document import surfaces
+from snugbay.document.ledger import Ledger
+from snugbay.document.models import (
+    AccessDoc,
+    JobDoc,
+    LogDoc,
+    PlaceDoc,
+    StockDoc,
+    TemperatureDoc,
+    WishesDoc,
+    YouDoc,
+    ZoneDoc,
+)
+from snugbay.job import (
+    Access,
+    Face,
+    Fuel,
+    Hazard,
+    Job,
+    Join,
+    Log,
+    LogEntry,
+    Month,
+    Offcut,
+    Place,
+    PriceOverride,
+    SheetStock,
+    Stock,
+    Temperature,
+    Tool,
+    Units,
+    Wishes,
+    You,
+    Zone,
+    ZoneKind,
+)
+from snugbay.materials import Rates, board, fuel
+
+T = TypeVar("T")
+_WORTH = {"USD": "us", "GBP": "uk", "EUR": "eu"}
+
+
+class _Faults:
+    """Collects errors so that all are reported together."""
+
+    def __init__(self) -> None:
+        self.errors: list[SnugbayError] = []
+
+    def tried(self, call: Callable[[], T], *where: str | int) -> T | None:
+        """Return the call's result; keep its error and return None otherwise."""
+        try:
+            return call()
+        except Problems as many:
+            self.errors.extend(e.at(*where) for e in many.errors)
+        except SnugbayError as error:
+            self.errors.append(error.at(*where))
+        return None
+
+    def report(self) -> None:
+        """Raise what was collected, if anything."""
+        if len(self.errors) == 1:
+            raise self.errors[0]
+        if self.errors:
+            raise Problems(self.errors)
+
+
+def to_job(doc: JobDoc) -> Job:
+    """Turn a document into a job.
+
+    Raises
+    ------
+    InputError
+        (`Problems` where there are several) with the place of each fault.
+    """
+    ledger, faults = Ledger(), _Faults()
+    currency = ledger.take(
+        doc.place.currency, "USD" if doc.units == "ft-in" else "EUR", "place.currency", "by the job's units"
+    )
+    place = faults.tried(lambda: _place(doc.place, currency, ledger), "place")
+    zones = faults.tried(lambda: _all_zones(doc.zones, ledger), "zones") or ()
+    stock = faults.tried(lambda: _stock(doc.stock), "stock")
+    faces, joins = _surfaces(doc, zones, ledger, faults) if zones else ((), ())
+    log = _log(doc.log)
+    temperatures = tuple(_temperature(t) for t in doc.temperatures)
+    _check_names(doc, faces, zones, faults)
+    faults.report()
+    if place is None or stock is None:  # pragma: no cover - report() has raised
+        raise InputError("The job cannot be read.")
+    seen = tuple(doc.look_round.seen)
+    unseen = tuple(h.value for h in Hazard if h not in seen and h not in doc.look_round.not_there)
+    return Job(
+        name=doc.name,
+        title=doc.title or doc.name,
+        units=Units(doc.units),
+        place=place,
+        zones=zones,
+        access=_access(doc.access, ledger),
+        faces=faces,
+        joins=joins,
+        stock=stock,
+        you=_you(doc.you, currency, ledger),
+        wishes=_wishes(doc.wishes, ledger),
+        hazards=seen,
+        log=log,
+        temperatures=temperatures,
+        defaults=ledger.used,
+        unseen=unseen,
+        own_ways=tuple(_own_way_text(w) for w in doc.own_ways),
+    )
+
+
+def _own_way_text(table: dict[str, object]) -> str:
+    import tomlkit  # noqa: PLC0415 - only jobs with own ways pay for it
+
+    return tomlkit.dumps(table)
+
+
+def _place(doc: PlaceDoc, currency: str, ledger: Ledger) -> Place:
+    try:
+        row = fuel(doc.fuel, currency)
+    except SnugbayError as error:
+        raise error.at("fuel") from None
+    said = f"{row.name}, {row.status}"
+    heat = Fuel(
+        row.key,
+        ledger.take(doc.fuel_price, row.price, "place.fuel_price", said, f"{row.price} {currency}/kWh"),
+        ledger.take(doc.efficiency, row.efficiency, "place.efficiency", said),
+        ledger.take(doc.carbon, row.carbon, "place.carbon", said, f"{row.carbon} kg/kWh"),
+    )
+    indoor = doc.indoor.value if doc.indoor else None
+    door = None if doc.blower_door_m3h is None else doc.blower_door_m3h / 3600
+    return Place(
+        climate=doc.climate,
+        fuel=heat,
+        months=tuple(Month(m.temperature.value, m.humidity / 100) for m in doc.months),
+        weather_file=doc.weather_file,
+        setpoint_c=ledger.take(
+            doc.indoor.value if doc.indoor else None, 20.0, "place.indoor", "usual", "20 °C (68 °F)"
+        ),
+        humidity_class=ledger.take(doc.humidity_class, 3, "place.humidity_class", "ISO 13788, dwellings"),
+        code_zone=doc.code_zone,
+        design_temp_c=doc.design_temperature.value if doc.design_temperature else None,
+        blower_door=door,
+        house_volume=ledger.take(doc.house_volume_m3, 350.0, "place.house_volume_m3", "assumption", "350 m³"),
+        storeys=ledger.take(doc.storeys, 1.5, "place.storeys", "assumption"),
+        shielding=ledger.take(doc.shielding, 3, "place.shielding", "moderate"),
+        currency=currency,
+    )
+
+
+def _all_zones(docs: list[ZoneDoc], ledger: Ledger) -> tuple[Zone, ...]:
+    zones: list[Zone] = []
+    for number, doc in enumerate(docs):
+        if doc.id in {z.id for z in zones}:
+            raise InputError(f"Two zones are called {doc.id!r}.", where=(number, "id"), hint="Rename one.")
+        kind = ZoneKind(doc.kind)
+        buffer = kind is ZoneKind.BUFFER
+        if buffer and doc.volume_m3 <= 0:
+            raise InputError(
+                "A buffer space needs its air volume.", where=(number, "volume_m3"), hint="Length x width x height / 2."
+            )
+        air = doc.air_changes
+        if buffer:
+            air = ledger.take(air, 3.0, f"zones.{doc.id}.air_changes", "vented eaves, ISO 13789 range", "3 per hour")
+        height = float(doc.height) if doc.height is not None else None
+        zones.append(
+            Zone(
+                doc.id,
+                doc.title or doc.id,
+                kind,
+                doc.volume_m3,
+                air or 0.0,
+                doc.may_come_inside,
+                doc.pipes,
+                doc.storage,
+                ledger.take(height, 1.0, f"zones.{doc.id}.height", "", "1.0 m") if buffer else height or 2.4,
+            )
+        )
+    for kind in (ZoneKind.INSIDE, ZoneKind.OUTSIDE):
+        if sum(z.kind is kind for z in zones) != 1:
+            raise InputError(f"There must be exactly one zone of kind {kind.value}.", hint='Add kind = "inside" or so.')
+    return tuple(zones)
+
+
+def _access(doc: AccessDoc, ledger: Ledger) -> Access:
+    run = float(doc.clear_run)
+    carry = float(doc.carry) if doc.carry is not None else None
+    height = float(doc.clear_height) if doc.clear_height is not None else None
+    return Access(
+        float(doc.width),
+        float(doc.height),
+        run,
+        ledger.take(height, float(doc.height), "access.clear_height", "as high as the opening", "the opening's height"),
+        ledger.take(carry, 6.0, "access.carry", "cutting place within 20 ft", "6 m"),
+        doc.cut_inside,
+    )
+
+
+def _stock(doc: StockDoc) -> Stock:
+    sheets, offcuts = [], []
+    for number, sheet in enumerate(doc.sheets):
+        try:
+            row = board(sheet.board)
+        except SnugbayError as error:
+            raise error.at("sheets", number, "board") from None
+        sheets.append(SheetStock(row.key, row.thickness, row.width, row.length, sheet.price, sheet.on_hand))
+    for number, piece in enumerate(doc.offcuts):
+        try:
+            row = board(piece.board)
+        except SnugbayError as error:
+            raise error.at("offcuts", number, "board") from None
+        zones = tuple((float(z[0]), float(z[1]), float(z[2]), float(z[3])) for z in piece.damaged)
+        name = piece.name or f"offcut {number + 1}"
+        offcuts.append(Offcut(row.key, row.thickness, float(piece.width), float(piece.length), zones, name))
+    prices = []
+    for price in doc.prices:
+        low = price.typical if price.low is None else price.low
+        high = price.typical if price.high is None else price.high
+        prices.append(PriceOverride(price.item, low, price.typical, high))
+    return Stock(tuple(sheets), tuple(offcuts), tuple((o.item, o.amount) for o in doc.on_hand), tuple(prices))
+
+
+def _you(doc: YouDoc, currency: str, ledger: Ledger) -> You:
+    worth = Rates()[f"economics.owner_time_value_{_WORTH[currency]}"]
+    said = f"{worth.status} ({worth.low:g} to {worth.high:g})"
+    if not doc.tools:
+        ledger.note("you.tools", "long knife", "cuts foam board without dust")
+    return You(
+        ledger.take(doc.hour_worth, worth.typical, "you.hour_worth", said, f"{worth.typical:g} {worth.unit}"),
+        ledger.take(doc.hands, 1, "you.hands", "working alone"),
+        tuple(doc.tools) or (Tool.KNIFE,),
+        doc.days,
+        ledger.take(doc.hours_per_day, 6.0, "you.hours_per_day", "assumption", "6 h"),
+        ledger.take(doc.skill, "usual", "you.skill"),
+        ledger.take(doc.sprays, True, "you.sprays", "nobody has asthma, allergies or skin trouble", "yes"),
+    )
+
+
+def _wishes(doc: WishesDoc, ledger: Ledger) -> Wishes:
+    usual = Wishes()
+    percent = None if doc.discount_percent is None else doc.discount_percent / 100
+    growth = None if doc.price_growth_percent is None else doc.price_growth_percent / 100
+    return Wishes(
+        ledger.take(doc.objective, usual.objective, "wishes.objective", "", usual.objective.value),
+        ledger.take(doc.years, usual.years, "wishes.years", "", "20 years of energy"),
+        ledger.take(percent, usual.discount, "wishes.discount_percent", "OMB real rate, S56", "3 %"),
+        doc.budget,
+        doc.hours,
+        ledger.take(doc.air_barrier, usual.air_barrier, "wishes.air_barrier", "", "the line must close"),
+        ledger.take(doc.foil, usual.foil, "wishes.foil", "foil to the heated side in a cold climate", "to the room"),
+        ledger.take(doc.layers, usual.layers, "wishes.layers"),
+        doc.target_r.value if doc.target_r else None,
+        doc.incentive or 0.0,
+        tuple(doc.never),
+        ledger.take(growth, usual.price_growth, "wishes.price_growth_percent", "", "0 % real"),
+    )
+
+
+def _log(doc: LogDoc) -> Log:
+    entries = tuple(
+        LogEntry(e.hours, e.element, e.face, tuple(e.pieces), e.share_done, e.day, e.note, e.replaces)
+        for e in doc.entries
+    )
+    return Log(entries, tuple((u.item, u.amount) for u in doc.used), tuple((o.item, o.days_ago) for o in doc.opened))
+
+
+def _temperature(doc: TemperatureDoc) -> Temperature:
+    value = doc.value.value if doc.value is not None else doc.flux_w_m2 or 0.0
+    return Temperature(
+        doc.kind,
+        value,
+        doc.when,
+        doc.set,
+        doc.face,
+        doc.zone,
+        doc.spot,
+        doc.emissivity,
+        doc.reflected.value if doc.reflected else None,
+        doc.meter_emissivity,
+        doc.sigma_k,
+        doc.sun,
+        doc.steady_hours,
+        doc.time,
+        doc.side,
+    )
+
+
+def _surfaces(
+    doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Faults
+) -> tuple[tuple[Face, ...], tuple[Join, ...]]:
+    faces: list[Face] = []
+    joins: list[Join] = []
+    unit = "in" if doc.units == "ft-in" else "mm"
+    for number, shape in enumerate(doc.shapes):
+        made = faults.tried(partial(surfaces.expanded, shape, zones, ledger, unit), "shapes", number)
+        if made is not None:
+            faces.extend(made.faces)
+            joins.extend(made.joins)
+    for number, plain in enumerate(doc.faces):
+        face = faults.tried(partial(surfaces.face, plain, zones, ledger), "faces", number)
+        if face is not None:
+            faces.append(face)
+    for number, change in enumerate(doc.changes):
+        at = [i for i, f in enumerate(faces) if f.id == change.face]
+        if not at:
+            names = ", ".join(f.id for f in faces)
+            faults.errors.append(
+                InputError(
+                    f"There is no face {change.face!r}.", where=("changes", number, "face"), hint=f"Faces: {names}."
+                )
+            )
+            continue
+        new = faults.tried(
+            partial(surfaces.changed, faces[at[0]], change, ledger),
+            "changes",
+            number,
+        )
+        if new is not None:
+            faces[at[0]] = new
+    for face in faces:
+        if sum(f.id == face.id for f in faces) > 1:
+            faults.errors.append(
+                InputError(f"Two faces are called {face.id!r}.", where=("faces", face.id), hint="Rename one.")
+            )
+            break
+    if not faults.errors:
+        for number, jdoc in enumerate(doc.joins):
+            made_join = faults.tried(
+                partial(surfaces.join, jdoc, tuple(faces), ledger, number),
+                "joins",
+                number,
+            )
+            if made_join is not None:
+                joins.append(made_join)
+    return surfaces.rough_where_unjoined(tuple(faces), tuple(joins), ledger), tuple(joins)
+
+
+def _check_names(doc: JobDoc, faces: tuple[Face, ...], zones: tuple[Zone, ...], faults: _Faults) -> None:
+    face_ids = {f.id for f in faces}
+    zone_ids = {z.id for z in zones}
+    if not faces or not zones:
+        return
+    for number, entry in enumerate(doc.log.entries):
+        if entry.face and entry.face not in face_ids:
+            _missing(faults, "face", entry.face, face_ids, ("log", "entries", number, "face"))
+        if entry.replaces is not None and entry.replaces >= number:
+            faults.errors.append(
+                InputError(
+                    "An entry can only replace an earlier one.",
+                    where=("log", "entries", number, "replaces"),
+                    hint="Entries are numbered from 0.",
+                )
+            )
+    for number, reading in enumerate(doc.temperatures):
+        if reading.face and reading.face not in face_ids:
+            _missing(faults, "face", reading.face, face_ids, ("temperatures", number, "face"))
+        if reading.zone and reading.zone not in zone_ids:
+            _missing(faults, "zone", reading.zone, zone_ids, ("temperatures", number, "zone"))
+
+
+def _missing(faults: _Faults, what: str, name: str, known: set[str], where: tuple[str | int, ...]) -> None:
+    hint = f"{what.capitalize()}s: " + ", ".join(sorted(known)) + "."
+    faults.errors.append(InputError(f"There is no {what} {name!r}.", where=where, hint=hint))

@@ -1,0 +1,267 @@
+"""The job document, version 1: what a user writes."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import Field, model_validator
+
+from snugbay.document.fields import Degrees, Doc, RValue, Tape, Temp
+from snugbay.document.outline import JoinDoc, Name, OutlineDoc
+from snugbay.document.shapes import DetailFields, ShapeDoc
+from snugbay.job import Hazard, Objective, Part, TemperatureKind, Tool
+
+VERSION = 1
+
+
+class MonthDoc(Doc):
+    """One month of a typed-in climate."""
+
+    temperature: Temp
+    humidity: float = Field(ge=1, le=100, description="Mean relative humidity. [%]")
+
+
+class PlaceDoc(Doc):
+    """Where the house stands and what heats it."""
+
+    climate: str = Field("", description='A bundled place: "Portland, ME".')
+    months: list[MonthDoc] = Field(default_factory=list)
+    weather_file: str = Field("", description="Path of an EPW or TMY3 file.")
+    indoor: Temp | None = None
+    humidity_class: Annotated[int, Field(ge=1, le=5)] | None = None
+    fuel: str = "gas"
+    fuel_price: float | None = Field(None, gt=0, description="Price of a kWh delivered.")
+    efficiency: float | None = Field(None, gt=0.2, le=8)
+    carbon: float | None = Field(None, ge=0, le=5, description="kg CO2 of a kWh delivered.")
+    code_zone: str = ""
+    design_temperature: Temp | None = None
+    blower_door_m3h: float | None = Field(None, gt=0, description="Air flow at 50 Pa. [m³/h]")
+    house_volume_m3: float | None = Field(None, gt=10)
+    storeys: Annotated[float, Field(ge=1, le=4)] | None = None
+    shielding: Annotated[int, Field(ge=1, le=5)] | None = None
+    currency: Literal["USD", "GBP", "EUR"] | None = None
+
+    @model_validator(mode="after")
+    def _climate(self) -> Self:
+        if self.months and len(self.months) != 12:
+            raise ValueError("give twelve months, January first, or none.")
+        if sum(bool(x) for x in (self.climate, self.months, self.weather_file)) != 1:
+            raise ValueError("give exactly one of climate, months, weather_file.")
+        return self
+
+
+class ZoneDoc(Doc):
+    """A space with one air temperature."""
+
+    id: Name
+    title: str = ""
+    kind: Literal["inside", "outside", "ground", "buffer"]
+    volume_m3: float = Field(0.0, ge=0)
+    air_changes: float | None = Field(None, ge=0, le=100, description="With outdoors, as found. [1/h]")
+    may_come_inside: bool = False
+    pipes: bool = False
+    storage: bool = False
+    height: Tape | None = None
+
+
+class AccessDoc(Doc):
+    """The smallest opening on the way in, and the cutting place."""
+
+    width: Tape
+    height: Tape
+    clear_run: Tape
+    clear_height: Tape | None = None
+    carry: Tape | None = None
+    cut_inside: bool = False
+
+
+class FaceDoc(DetailFields):
+    """A plane between two zones."""
+
+    id: Name
+    title: str = ""
+    part: Part
+    between: Annotated[list[str], Field(min_length=2, max_length=2, description="Warm zone, cold zone.")]
+    board_side: str | None = None
+    tilt: Degrees | None = None
+    overhead: bool | None = None
+    outline: OutlineDoc
+
+
+class ChangeDoc(DetailFields):
+    """Changes to a face that a shorthand made."""
+
+    face: str
+    title: str = ""
+
+
+class SheetStockDoc(Doc):
+    """A sheet that the shop sells or the shed holds."""
+
+    board: str
+    price: float | None = Field(None, ge=0)
+    on_hand: Annotated[int, Field(ge=0, le=1000)] = 0
+
+
+class OffcutDoc(Doc):
+    """A part sheet on hand."""
+
+    board: str
+    width: Tape
+    length: Tape
+    damaged: list[Annotated[list[Tape], Field(min_length=4, max_length=4)]] = Field(default_factory=list)
+    name: str = ""
+
+
+class PriceDoc(Doc):
+    """A price or rate that the user states."""
+
+    item: str
+    typical: float = Field(ge=0)
+    low: float | None = Field(None, ge=0)
+    high: float | None = Field(None, ge=0)
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Self:
+        low = self.typical if self.low is None else self.low
+        high = self.typical if self.high is None else self.high
+        if not low <= self.typical <= high:
+            raise ValueError("low, typical and high must not fall.")
+        return self
+
+
+class OnHandDoc(Doc):
+    """Something in the shed, in its selling unit."""
+
+    item: str
+    amount: float = Field(gt=0)
+
+
+class StockDoc(Doc):
+    """All that is on hand or can be bought."""
+
+    sheets: list[SheetStockDoc] = Field(default_factory=list)
+    offcuts: list[OffcutDoc] = Field(default_factory=list)
+    on_hand: list[OnHandDoc] = Field(default_factory=list)
+    prices: list[PriceDoc] = Field(default_factory=list)
+
+
+class YouDoc(Doc):
+    """The person who does the work."""
+
+    hour_worth: float | None = Field(None, ge=0)
+    hands: Annotated[int, Field(ge=1, le=2)] | None = None
+    tools: list[Tool] = Field(default_factory=list)
+    days: float | None = Field(None, gt=0)
+    hours_per_day: float | None = Field(None, gt=0, le=16)
+    skill: Literal["first time", "usual", "practised"] | None = None
+    sprays: bool | None = None
+
+
+class WishesDoc(Doc):
+    """What the plan must keep to and aim at."""
+
+    objective: Objective | None = None
+    years: float | None = Field(None, gt=0, le=60)
+    discount_percent: float | None = Field(None, ge=0, le=20)
+    budget: float | None = Field(None, ge=0)
+    hours: float | None = Field(None, ge=0)
+    air_barrier: bool | None = None
+    foil: Literal["room", "cold"] | None = None
+    layers: Annotated[int, Field(ge=1, le=3)] | None = None
+    target_r: RValue | None = None
+    incentive: float | None = Field(None, ge=0)
+    never: list[str] = Field(default_factory=list)
+    price_growth_percent: float | None = Field(None, ge=-5, le=15)
+
+
+class LookRoundDoc(Doc):
+    """What was seen before the first crawl."""
+
+    seen: list[Hazard] = Field(default_factory=list)
+    not_there: list[Hazard] = Field(default_factory=list)
+
+
+class LogEntryDoc(Doc):
+    """Work done."""
+
+    hours: float = Field(ge=0, le=100)
+    element: str = "all"
+    face: str = ""
+    pieces: list[str] = Field(default_factory=list)
+    share_done: float = Field(0.0, ge=0, le=1)
+    day: str = ""
+    note: str = ""
+    replaces: Annotated[int, Field(ge=0)] | None = None
+
+
+class OpenedDoc(Doc):
+    """Something opened, and how long ago."""
+
+    item: str
+    days_ago: float = Field(ge=0)
+
+
+class LogDoc(Doc):
+    """The work log."""
+
+    entries: list[LogEntryDoc] = Field(default_factory=list)
+    used: list[OnHandDoc] = Field(default_factory=list)
+    opened: list[OpenedDoc] = Field(default_factory=list)
+
+
+class TemperatureDoc(Doc):
+    """One thermometer or heat-flux reading."""
+
+    kind: TemperatureKind
+    value: Temp | None = None
+    flux_w_m2: float | None = None
+    when: Literal["before", "after"] = "before"
+    set: str = ""
+    face: str = ""
+    zone: str = ""
+    spot: str = "middle"
+    side: Literal["warm", "cold"] = "warm"
+    emissivity: float = Field(0.92, gt=0, le=1)
+    meter_emissivity: float = Field(0.95, gt=0, le=1)
+    reflected: Temp | None = None
+    sigma_k: float = Field(0.5, gt=0, le=20)
+    sun: bool = False
+    steady_hours: float = Field(3.0, ge=0)
+    time: str = ""
+
+    @model_validator(mode="after")
+    def _value(self) -> Self:
+        flux = self.kind is TemperatureKind.HEAT_FLUX
+        if flux != (self.flux_w_m2 is not None) or flux == (self.value is not None):
+            raise ValueError("give value for a temperature, flux_w_m2 for a heat flux plate, never both.")
+        return self
+
+
+class JobDoc(Doc):
+    """A whole job."""
+
+    version: Literal[1] = 1
+    name: Name
+    title: str = ""
+    units: Literal["ft-in", "mm"]
+    place: PlaceDoc
+    zones: Annotated[list[ZoneDoc], Field(min_length=2)]
+    access: AccessDoc
+    faces: list[FaceDoc] = Field(default_factory=list)
+    shapes: list[ShapeDoc] = Field(default_factory=list)
+    changes: list[ChangeDoc] = Field(default_factory=list)
+    joins: list[JoinDoc] = Field(default_factory=list)
+    stock: StockDoc = StockDoc()
+    you: YouDoc = YouDoc()
+    wishes: WishesDoc = WishesDoc()
+    look_round: LookRoundDoc = LookRoundDoc()
+    log: LogDoc = LogDoc()
+    temperatures: list[TemperatureDoc] = Field(default_factory=list)
+    own_ways: list[dict[str, Any]] = Field(default_factory=list)
+
+    @model_validator(mode="after")
+    def _some_faces(self) -> Self:
+        if not self.faces and not self.shapes:
+            raise ValueError("a job needs at least one face or shape.")
+        return self

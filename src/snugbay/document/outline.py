@@ -1,0 +1,172 @@
+"""Outlines and readings, joins and interruptions as a user writes them."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, StringConstraints, model_validator
+
+from snugbay.document.fields import Degrees, Doc, Tape
+
+Name = Annotated[str, StringConstraints(min_length=1, max_length=40, pattern=r"^[A-Za-z0-9][A-Za-z0-9 _.\-]*$")]
+"""A short name: letters, digits, spaces, dots and dashes."""
+
+EdgeName = Annotated[str, StringConstraints(pattern=r"^[A-Z][0-9]*-[A-Z][0-9]*$")]
+"""An edge by its two corners: ``"A-B"``."""
+
+CornerName = Annotated[str, StringConstraints(pattern=r"^[A-Z][0-9]*$")]
+Instrument = Literal[
+    "tape hooked", "tape by hand", "laser", "rule", "bevel gauge", "protractor", "spirit level", "by eye"
+]
+
+
+class ReadingDoc(Doc):
+    """One reading; exactly one of side, diagonal, angle, square, along, offset, plumb, level, twist says what it is."""
+
+    side: EdgeName | None = None
+    diagonal: EdgeName | None = None
+    angle: Annotated[str, StringConstraints(pattern=r"^[A-Z][0-9]*-[A-Z][0-9]*-[A-Z][0-9]*$")] | None = None
+    square: CornerName | None = None
+    along: EdgeName | None = None
+    offset: EdgeName | None = None
+    plumb: EdgeName | None = None
+    level: EdgeName | None = None
+    twist: CornerName | None = None
+    to: CornerName | None = Field(None, description="Corner that an along or offset reading belongs to.")
+    length: Tape | None = None
+    degrees: Degrees | None = None
+    instrument: Instrument | None = None
+    precision: Tape | None = Field(
+        None, description="Standard deviation of a length reading, overrides the instrument's."
+    )
+    precision_degrees: float | None = Field(None, gt=0, le=20)
+
+    @property
+    def kind(self) -> str:
+        """Name of the one field that says what is measured."""
+        names = ("side", "diagonal", "angle", "square", "along", "offset", "plumb", "level", "twist")
+        return next(n for n in names if getattr(self, n) is not None)
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> Self:
+        names = ("side", "diagonal", "angle", "square", "along", "offset", "plumb", "level", "twist")
+        given = [n for n in names if getattr(self, n) is not None]
+        if len(given) != 1:
+            raise ValueError("give exactly one of " + ", ".join(names) + ".")
+        kind = given[0]
+        if kind in ("side", "diagonal", "along", "offset", "twist") and self.length is None:
+            raise ValueError(f"a {kind} reading needs a length.")
+        if kind in ("along", "offset") and self.to is None:
+            raise ValueError(f"an {kind} reading needs to = a corner.")
+        if kind == "angle" and self.degrees is None:
+            raise ValueError("an angle reading needs degrees.")
+        return self
+
+
+class RectangleDoc(Doc):
+    """A four-sided face: corners A lower left, B lower right, C upper right, D upper left."""
+
+    shape: Literal["rectangle"]
+    width: Tape = Field(description="Bottom, A-B.")
+    height: Tape = Field(description="Left side, D-A.")
+    top: Tape | None = Field(None, description="Top, C-D.")
+    right: Tape | None = Field(None, description="Right side, B-C.")
+    diagonal: Tape | None = Field(None, description="A-C.")
+    other_diagonal: Tape | None = Field(None, description="B-D.")
+    instrument: Instrument | None = None
+
+
+class TriangleDoc(Doc):
+    """A triangle by its three sides: bottom A-B, right B-C, left C-A."""
+
+    shape: Literal["triangle"]
+    bottom: Tape
+    right: Tape
+    left: Tape
+    height: Tape | None = Field(None, description="Of C square to A-B, as a check.")
+    instrument: Instrument | None = None
+
+
+class StationDoc(Doc):
+    """One height read off at a distance along the base line."""
+
+    at: Tape
+    height: Tape
+
+
+class StationsDoc(Doc):
+    """A level base line from A with heights read off along it: a sloping or wavy top."""
+
+    shape: Literal["stations"]
+    base: Tape = Field(description="A-B, whole length of the base line.")
+    stations: Annotated[list[StationDoc], Field(min_length=2, max_length=40)]
+    instrument: Instrument | None = None
+
+
+class PolygonDoc(Doc):
+    """Any outline: corners named with letters, counter-clockwise as seen from where the board goes, and readings."""
+
+    shape: Literal["polygon"]
+    corners: Annotated[list[CornerName], Field(min_length=3, max_length=24)]
+    readings: Annotated[list[ReadingDoc], Field(min_length=3, max_length=200)]
+    instrument: Instrument | None = None
+
+
+OutlineDoc = Annotated[RectangleDoc | TriangleDoc | StationsDoc | PolygonDoc, Field(discriminator="shape")]
+
+
+class NotchDoc(Doc):
+    """Something that crosses an edge: rafter, pipe, tie."""
+
+    name: str = "rafter"
+    edge: EdgeName
+    at: Tape = Field(description="From the first corner of the edge to the near side.")
+    width: Tape
+    depth: Tape
+    skew: Degrees | None = Field(None, description="Lean of the notch sides from square to the edge.")
+    far_at: Tape | None = Field(None, description="Distance to the near side at the inner end, for a skew.")
+    hot: bool = False
+    repeat: Annotated[int, Field(ge=1, le=60)] = 1
+    every: Tape | None = Field(None, description="Distance between repeated notches.")
+
+    @model_validator(mode="after")
+    def _repeats(self) -> Self:
+        if self.repeat > 1 and self.every is None:
+            raise ValueError("a repeated notch needs every = the distance between them.")
+        if self.skew is not None and self.far_at is not None:
+            raise ValueError("give the skew or far_at, not both.")
+        return self
+
+
+class HoleDoc(Doc):
+    """Something that passes through a face."""
+
+    name: str = "pipe"
+    x: Tape = Field(description="Centre, along the first edge from its first corner.")
+    y: Tape = Field(description="Centre, square to the first edge.")
+    width: Tape
+    height: Tape | None = None
+    round: bool = True
+    hot: bool = False
+
+
+class OpeningDoc(Doc):
+    """A hatch, door or window in a face."""
+
+    name: str = "hatch"
+    x: Tape = Field(description="Lower left corner, along the first edge from its first corner.")
+    y: Tape = Field(description="Lower left corner, square to the first edge.")
+    width: Tape
+    height: Tape
+    plug: bool = False
+
+
+class JoinDoc(Doc):
+    """Edge of one face meets edge of another."""
+
+    a: Annotated[list[str], Field(min_length=2, max_length=2, description='Face and edge: ["N1", "A-B"].')]
+    b: Annotated[list[str], Field(min_length=2, max_length=2)]
+    corner: Literal["inside", "outside"] = "inside"
+    angle: Degrees | None = Field(None, description="Between the two surfaces as gauged; 90 unless said.")
+    runs_past: str = ""
+    name: str = ""
