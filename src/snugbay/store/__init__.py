@@ -1,1 +1,77 @@
-"""Room store."""
+"""Room store: SQLite: jobs, their history, plans, ticks, timers, paired phones; nothing lost."""
+
+from pathlib import Path
+
+from snugbay import __version__
+from snugbay.store.database import Clock, Database, stamp, utc_now
+from snugbay.store.devices import Device, Devices
+from snugbay.store.frozen import from_json, to_json, to_plain
+from snugbay.store.home import data_home
+from snugbay.store.jobs import JobRow, Jobs, Saved, Version, merged_text, slug
+from snugbay.store.merge import MISSING, Conflict, identity, merge
+from snugbay.store.migrations import MIGRATIONS, Migration, migrate, pending
+from snugbay.store.toml_text import plain, rewritten
+from snugbay.store.work import TICK_KINDS, KeptPlan, Laying, Timer, Work
+
+__all__ = [
+    "MIGRATIONS",
+    "MISSING",
+    "TICK_KINDS",
+    "Clock",
+    "Conflict",
+    "Database",
+    "Device",
+    "Devices",
+    "JobRow",
+    "Jobs",
+    "KeptPlan",
+    "Laying",
+    "Migration",
+    "Saved",
+    "Store",
+    "Timer",
+    "Version",
+    "Work",
+    "data_home",
+    "from_json",
+    "identity",
+    "merge",
+    "merged_text",
+    "migrate",
+    "pending",
+    "plain",
+    "rewritten",
+    "slug",
+    "stamp",
+    "to_json",
+    "to_plain",
+    "utc_now",
+]
+
+
+class Store:
+    """All that is kept, in one file ``jobs.sqlite`` in a folder.
+
+    Parameters
+    ----------
+    home : Path
+        The folder, made where it is missing.
+    clock : Clock
+        Where the time comes from.
+
+    Attributes
+    ----------
+    jobs : Jobs
+        Documents and their history.
+    work : Work
+        Plans, re-laid sheets, ticks, timers.
+    devices : Devices
+        Paired phones.
+    """
+
+    def __init__(self, home: Path, clock: Clock = utc_now) -> None:
+        self.home = home
+        self.database = Database(home / "jobs.sqlite", clock)
+        self.jobs = Jobs(self.database)
+        self.work = Work(self.database, __version__)
+        self.devices = Devices(self.database)

@@ -1,0 +1,100 @@
+"""Changing a TOML text to say something else, keeping its comments and the user's layout."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, MutableMapping
+from typing import Any
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+from tomlkit.items import AoT, Array
+
+from snugbay.base import InputError
+from snugbay.store.merge import Plain, keys_of
+
+
+def plain(text: str) -> dict[str, Any]:
+    """Read a TOML text into plain data; raises `InputError` with the line where it is no TOML."""
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        line = getattr(error, "lineno", None)
+        raise InputError(
+            f"The document is not TOML: {error}.", hint="Mend that line.", code="document.toml", line=line
+        ) from error
+
+
+def rewritten(text: str, target: Mapping[str, Plain]) -> str:
+    """Return the text changed so that it reads as ``target``; comments and untouched lines stay.
+
+    Parameters
+    ----------
+    text : str
+        A TOML document.
+    target : Mapping
+        Plain data that it should say.
+
+    Returns
+    -------
+    str
+        A TOML document that `plain` reads as ``target``.
+    """
+    try:
+        document = tomlkit.parse(text)
+        _table(document, target)
+        changed = tomlkit.dumps(document)
+        if tomllib.loads(changed) == target:
+            return changed
+    except (TOMLKitError, tomllib.TOMLDecodeError, ValueError, KeyError, TypeError):
+        pass  # a layout that cannot be changed in place: written anew below, the data being what counts
+    return tomlkit.dumps(dict(target))
+
+
+def _table(table: MutableMapping[str, Any], target: Mapping[str, Any]) -> None:
+    for key in [k for k in table if k not in target]:
+        del table[key]
+    for key, value in target.items():
+        if key not in table:
+            table[key] = value
+            continue
+        old = table[key]
+        if isinstance(old, MutableMapping) and isinstance(value, Mapping):
+            _table(old, value)
+        elif isinstance(old, (AoT, Array)) and isinstance(value, list) and _list(old, value):
+            continue
+        elif _bare(old) != value or type(_bare(old)) is not type(value):
+            table[key] = value
+
+
+def _bare(item: Any) -> Any:
+    return item.unwrap() if hasattr(item, "unwrap") else item
+
+
+def _list(items: AoT | Array, target: list[Any]) -> bool:
+    """Change a list of tables in place; False where it has to be replaced as a whole."""
+    if not target or not all(isinstance(x, Mapping) for x in target):
+        return False
+    old = [_bare(x) for x in items]
+    if not old or not all(isinstance(x, Mapping) for x in old):
+        return False
+    was, now = keys_of(old), keys_of(target)
+    if was is None or now is None:
+        was = tuple(str(i) for i in range(len(old)))
+        now = tuple(str(i) for i in range(len(target)))
+    kept = [k for k in was if k in now]
+    if kept != [k for k in now if k in was] or now[: len(kept)] != tuple(kept):
+        return False
+    for at in reversed(range(len(was))):
+        if was[at] not in now:
+            del items[at]
+    for at, value in enumerate(target):
+        if at < len(kept):
+            _table(items[at], value)
+        elif isinstance(items, AoT):
+            items.append(tomlkit.item(dict(value)))
+        else:
+            inline = tomlkit.inline_table()
+            inline.update(value)
+            items.append(inline)
+    return True

@@ -1,0 +1,246 @@
+"""What was worked out and what was done: plans, re-laid sheets, ticks, timers."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+import zlib
+from dataclasses import dataclass
+from datetime import datetime
+
+from snugbay.base import InputError, StoreError, UnknownName
+from snugbay.flow import JobPlan
+from snugbay.sheets import SheetPlan
+from snugbay.store.database import Database
+from snugbay.store.frozen import from_json, to_json
+
+TICK_KINDS = ("cut", "piece", "step", "caution", "bought", "wrong", "broken")
+"""What can be ticked off; ``wrong`` a piece that came out wrong, ``broken`` a sheet that broke."""
+
+
+@dataclass(frozen=True)
+class KeptPlan:
+    """A plan as it was kept.
+
+    Attributes
+    ----------
+    number : int
+        From 1 for each job.
+    version : int
+        Version of the document that it was made for.
+    plan : JobPlan
+        The answer.
+    at : str
+        When, ISO 8601.
+    """
+
+    number: int
+    version: int
+    plan: JobPlan
+    at: str
+
+
+@dataclass(frozen=True)
+class Laying:
+    """Sheets laid again in the middle of the work.
+
+    Attributes
+    ----------
+    number : int
+        From 1 for each plan.
+    why : str
+        What went wrong.
+    sheets : SheetPlan
+        The sheets that are still to be cut.
+    at : str
+        When, ISO 8601.
+    """
+
+    number: int
+    why: str
+    sheets: SheetPlan
+    at: str
+
+
+@dataclass(frozen=True)
+class Timer:
+    """A running or stopped clock.
+
+    Attributes
+    ----------
+    number : int
+        From 1 for each job.
+    face, element : str
+        What is being worked on.
+    pieces : tuple of str
+        Labels.
+    started_at, stopped_at : str or None
+        ISO 8601; None while it runs.
+    hours : float
+        Run so far. [h]
+    """
+
+    number: int
+    face: str
+    element: str
+    pieces: tuple[str, ...]
+    started_at: str
+    stopped_at: str | None
+    hours: float
+
+
+class Work:
+    """Plans, layings, ticks and timers of the saved jobs.
+
+    Parameters
+    ----------
+    database : Database
+        Where they are.
+    program : str
+        Version of the program that writes plans; a plan of another version that no longer reads is left out.
+    """
+
+    def __init__(self, database: Database, program: str) -> None:
+        self._db = database
+        self._program = program
+
+    def keep_plan(self, job: str, version: int, plan: JobPlan) -> int:
+        """Keep a plan and return its number."""
+        body = zlib.compress(to_json(plan).encode())
+        now = self._db.now()
+        with self._db.writing() as c:
+            row = c.execute("SELECT COALESCE(MAX(number), 0) + 1 FROM plans WHERE job = ?", (job,)).fetchone()
+            number = int(row[0])
+            try:
+                c.execute(
+                    "INSERT INTO plans VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+                    (job, number, version, plan.digest, self._program, int(plan.finished), body, now),
+                )
+            except sqlite3.IntegrityError as error:
+                raise UnknownName(f"There is no job {job!r}.", code="store.no-job") from error
+        return number
+
+    def newest_number(self, job: str) -> tuple[int, int] | None:
+        """Return number and document version of the newest plan without reading it, or None."""
+        with self._db.reading() as c:
+            row = c.execute(
+                "SELECT number, version FROM plans WHERE job = ? ORDER BY number DESC LIMIT 1", (job,)
+            ).fetchone()
+        return None if row is None else (int(row["number"]), int(row["version"]))
+
+    def plan(self, job: str, number: int) -> KeptPlan:
+        """Return a kept plan.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such plan.
+        StoreError
+            If it was written for another shape of a plan (an older Snugbay's).
+        """
+        with self._db.reading() as c:
+            row = c.execute("SELECT * FROM plans WHERE job = ? AND number = ?", (job, number)).fetchone()
+        if row is None:
+            raise UnknownName(f"The job {job!r} has no plan {number}.", code="store.no-plan")
+        return KeptPlan(number, int(row["version"]), from_json(JobPlan, _text(row["body"])), row["at"])
+
+    def keep_laying(self, job: str, plan: int, why: str, sheets: SheetPlan) -> int:
+        """Keep sheets that were laid again and return their number."""
+        body = zlib.compress(to_json(sheets).encode())
+        with self._db.writing() as c:
+            row = c.execute(
+                "SELECT COALESCE(MAX(number), 0) + 1 FROM layings WHERE job = ? AND plan = ?", (job, plan)
+            ).fetchone()
+            c.execute(
+                "INSERT INTO layings VALUES (?, ?, ?, ?, ?, ?)", (job, plan, int(row[0]), why, body, self._db.now())
+            )
+        return int(row[0])
+
+    def laying(self, job: str, plan: int) -> Laying | None:
+        """Return the newest laying of a plan, or None where nothing was laid again."""
+        with self._db.reading() as c:
+            row = c.execute(
+                "SELECT * FROM layings WHERE job = ? AND plan = ? ORDER BY number DESC LIMIT 1", (job, plan)
+            ).fetchone()
+        if row is None:
+            return None
+        return Laying(int(row["number"]), row["why"], from_json(SheetPlan, _text(row["body"])), row["at"])
+
+    def tick(self, job: str, plan: int, kind: str, key: str, done: bool = True) -> None:
+        """Tick something off, or take the tick back. Cautions belong to the job: their plan is 0."""
+        if kind not in TICK_KINDS:
+            raise InputError(f"{kind!r} cannot be ticked off.", hint="One of " + ", ".join(TICK_KINDS) + ".")
+        if not 0 < len(key) <= 200:
+            raise InputError("A tick needs a name of at most 200 letters.")
+        with self._db.writing() as c:
+            if c.execute("SELECT 1 FROM jobs WHERE id = ?", (job,)).fetchone() is None:
+                raise UnknownName(f"There is no job {job!r}.", code="store.no-job")
+            c.execute(
+                "INSERT INTO ticks VALUES (?, ?, ?, ?, ?, ?)"
+                " ON CONFLICT DO UPDATE SET done = excluded.done, at = excluded.at",
+                (job, plan, kind, key, int(done), self._db.now()),
+            )
+
+    def ticks(self, job: str, plan: int, kind: str) -> frozenset[str]:
+        """Return what is ticked off."""
+        with self._db.reading() as c:
+            rows = c.execute(
+                "SELECT key FROM ticks WHERE job = ? AND plan = ? AND kind = ? AND done = 1", (job, plan, kind)
+            ).fetchall()
+        return frozenset(r["key"] for r in rows)
+
+    def start(self, job: str, face: str = "", element: str = "all", pieces: tuple[str, ...] = ()) -> Timer:
+        """Start a clock; one that runs already goes on and is returned."""
+        now = self._db.now()
+        with self._db.writing() as c:
+            running = c.execute("SELECT * FROM timers WHERE job = ? AND stopped_at IS NULL", (job,)).fetchone()
+            if running is not None:
+                return _timer(running, now)
+            row = c.execute("SELECT COALESCE(MAX(number), 0) + 1 FROM timers WHERE job = ?", (job,)).fetchone()
+            try:
+                c.execute(
+                    "INSERT INTO timers VALUES (?, ?, ?, ?, ?, ?, NULL)",
+                    (job, int(row[0]), face, element, json.dumps(pieces), now),
+                )
+            except sqlite3.IntegrityError as error:
+                raise UnknownName(f"There is no job {job!r}.", code="store.no-job") from error
+        return Timer(int(row[0]), face, element, pieces, now, None, 0.0)
+
+    def running(self, job: str) -> Timer | None:
+        """Return the clock that runs, or None."""
+        with self._db.reading() as c:
+            row = c.execute("SELECT * FROM timers WHERE job = ? AND stopped_at IS NULL", (job,)).fetchone()
+        return None if row is None else _timer(row, self._db.now())
+
+    def stop(self, job: str) -> Timer | None:
+        """Stop the clock that runs and return it, or None where none does."""
+        now = self._db.now()
+        with self._db.writing() as c:
+            row = c.execute("SELECT * FROM timers WHERE job = ? AND stopped_at IS NULL", (job,)).fetchone()
+            if row is None:
+                return None
+            c.execute("UPDATE timers SET stopped_at = ? WHERE job = ? AND number = ?", (now, job, row["number"]))
+            stopped = c.execute("SELECT * FROM timers WHERE job = ? AND number = ?", (job, row["number"])).fetchone()
+        return _timer(stopped, now)
+
+
+def _timer(row: sqlite3.Row, now: str) -> Timer:
+    end = row["stopped_at"] or now
+    seconds = (datetime.fromisoformat(end) - datetime.fromisoformat(row["started_at"])).total_seconds()
+    pieces = tuple(str(p) for p in json.loads(row["pieces"]))
+    return Timer(
+        int(row["number"]),
+        row["face"],
+        row["element"],
+        pieces,
+        row["started_at"],
+        row["stopped_at"],
+        max(seconds, 0.0) / 3600,
+    )
+
+
+def _text(body: bytes) -> str:
+    try:
+        return zlib.decompress(body).decode()
+    except (zlib.error, UnicodeDecodeError) as error:
+        raise StoreError("A saved plan is damaged.", hint="Plan the job again.", code="store.damaged") from error
