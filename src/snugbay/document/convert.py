@@ -144,7 +144,7 @@ def _place(doc: PlaceDoc, currency: str, ledger: Ledger) -> Place:
         months=tuple(Month(m.temperature.value, m.humidity / 100) for m in doc.months),
         weather_file=doc.weather_file,
         setpoint_c=ledger.take(
-            doc.indoor.value if doc.indoor else None, 20.0, "place.indoor", "usual", "20 °C (68 °F)"
+            indoor, 20.0, "place.indoor", "usual", "20 °C (68 °F)"
         ),
         humidity_class=ledger.take(doc.humidity_class, 3, "place.humidity_class", "ISO 13788, dwellings"),
         code_zone=doc.code_zone,

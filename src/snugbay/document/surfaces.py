@@ -375,7 +375,7 @@ def expanded(doc: ShapeDoc, zones: tuple[Zone, ...], ledger: Ledger, unit: str) 
     where = f"shapes.{doc.id}"
     warm, cold = _zones(doc.between, zones)
     exact = precision(doc.instrument)
-    usual = {NicheBoxDoc: cold.id, KneeWallDoc: cold.id}.get(type(doc), warm.id)
+    usual = cold.id if isinstance(doc, (NicheBoxDoc, KneeWallDoc)) else warm.id
     side = _board_side(doc.board_side, Part.WALL, (warm, cold), ledger, where) if doc.board_side else usual
     base = _Shared(
         id=doc.id,

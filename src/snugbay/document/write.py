@@ -51,4 +51,5 @@ def _value(value: Any) -> Item:
         if value and isinstance(value[0], Mapping):
             array.multiline(True)
         return array
-    return tomlkit.item(value)
+    made: Item = tomlkit.item(value)
+    return made
