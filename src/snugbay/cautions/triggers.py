@@ -1,0 +1,206 @@
+"""What in a job brings a caution up: each trigger answers with the reason in words, or an empty text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from snugbay.job import Face, Hazard, Job, Part, Tool, ZoneKind
+from snugbay.survey import Survey
+from snugbay.tape import Tape, tape_for, temperature_text
+from snugbay.ways import Option
+from snugbay.weigh import AS_FOUND, Weighing
+
+LOW = 0.9144
+"""36 in: below it work is cramped (trade table, S01). [m]"""
+NO_GO = 0.381
+"""15 in: below it nobody works with board and foam (assumption). [m]"""
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What the triggers look at.
+
+    Attributes
+    ----------
+    job, survey, weighing
+        The question and the answers so far.
+    done : tuple of Option
+        What the plan does, face by face, without faces left as found.
+    """
+
+    job: Job
+    survey: Survey
+    weighing: Weighing
+    done: tuple[Option, ...]
+
+    @property
+    def tape(self) -> Tape:
+        """The job's tape."""
+        return tape_for(self.job.units)
+
+    def worked(self) -> tuple[Face, ...]:
+        """Faces that get work."""
+        ids = {o.face for o in self.done}
+        return tuple(f for f in self.job.faces if f.id in ids)
+
+
+def facts(job: Job, survey: Survey, weighing: Weighing) -> Facts:
+    """Gather the facts of a plan."""
+    done = tuple(weighing.option(face, way) for face, way in weighing.plan.ways if way != AS_FOUND)
+    return Facts(job, survey, weighing, done)
+
+
+def _faces(faces: list[str]) -> str:
+    return ("Face " if len(faces) == 1 else "Faces ") + ", ".join(faces)
+
+
+def _always(_: Facts) -> str:
+    return "Every plan."
+
+
+def _any_work(f: Facts) -> str:
+    return _faces([o.face for o in f.done]) + "." if f.done else ""
+
+
+def _cramped(f: Facts) -> str:
+    low = [face.id for face in f.worked() if face.headroom < LOW or f.job.zone(face.board_side).kind is ZoneKind.BUFFER]
+    return _faces(low) + " are worked from a cramped space." if low else ""
+
+
+def _boards(f: Facts) -> str:
+    faces = [o.face for o in f.done if o.boards is not None]
+    return "Boards are cut for " + ", ".join(faces) + "." if faces else ""
+
+
+def _saw(f: Facts) -> str:
+    toothed = [t.value for t in f.job.you.tools if t is not Tool.KNIFE]
+    return f"Tools named in the job: {', '.join(toothed)}." if toothed and _boards(f) else ""
+
+
+def _gun_foam(f: Facts) -> str:
+    cans = sum(n.typical for o in f.done for n in o.needs if "can" in n.item)
+    return f"The plan uses about {cans:.1f} cans." if cans > 0 else ""
+
+
+def _spray_kit(f: Facts) -> str:
+    own = [o.face for o in f.done if o.sprayed and o.charge == 0]
+    return "You would spray " + ", ".join(own) + "." if own else ""
+
+
+def _crew(f: Facts) -> str:
+    hired = [o.face for o in f.done if o.charge > 0]
+    return "A hired crew does " + ", ".join(hired) + "." if hired else ""
+
+
+def _foam(f: Facts) -> list[Option]:
+    return [o for o in f.done if o.sprayed or (o.boards is not None and not o.boards.material.startswith("mineral"))]
+
+
+def _occupied(f: Facts, face: Face) -> bool:
+    zone = f.job.zone(face.board_side)
+    return zone.kind is ZoneKind.INSIDE or zone.storage
+
+
+def _foam_in_occupied(f: Facts) -> str:
+    faces = [o.face for o in _foam(f) if _occupied(f, f.job.face(o.face))]
+    return _faces(faces) + " carry foam towards a room or a store." if faces else ""
+
+
+def _foam_in_service(f: Facts) -> str:
+    faces = [o.face for o in _foam(f) if not _occupied(f, f.job.face(o.face))]
+    return _faces(faces) + " carry foam towards a space entered only for service." if faces else ""
+
+
+def _foam_boards(f: Facts) -> str:
+    return _faces([o.face for o in _foam(f)]) + " carry foam." if _foam(f) else ""
+
+
+def _hot(f: Facts) -> str:
+    hot = [f"{i.name} in {face.id}" for face in f.worked() for i in (*face.notches, *face.holes) if i.hot]
+    return ", ".join(hot) + "." if hot else ""
+
+
+def _roof(f: Facts) -> str:
+    under = [z for face in f.worked() for z in (face.board_side,) if f.job.zone(z).kind is ZoneKind.BUFFER]
+    roof = any(face.part in (Part.SLOPE, Part.GABLE, Part.KNEE_WALL, Part.CHEEK) for face in f.worked())
+    return f"Work in {f.job.zone(under[0]).title}." if under and roof else ""
+
+
+def _colder(f: Facts) -> str:
+    texts = []
+    for zone_id, before, after in f.weighing.zone_design_c:
+        zone = f.job.zone(zone_id)
+        if zone.kind is ZoneKind.BUFFER and after < before - 0.5:
+            units = f.job.units
+            was, will = temperature_text(before, units), temperature_text(after, units)
+            texts.append(f"{zone.title}: from {was} to {will} on a design day.")
+    return " ".join(texts)
+
+
+def _pipes(f: Facts) -> str:
+    cold = [
+        f"{f.job.zone(z).title}: {temperature_text(after, f.job.units)} on a design day."
+        for z, _, after in f.weighing.zone_design_c
+        if f.job.zone(z).pipes and after < 0
+    ]
+    return " ".join(cold)
+
+
+def _tighter(f: Facts) -> str:
+    tighter = any(o.leak_after < o.leak_before for o in f.done)
+    burner = Hazard.OPEN_FLUE_APPLIANCE in f.job.hazards or Hazard.OPEN_FLUE_APPLIANCE.value in f.job.unseen
+    fuel = f.job.place.fuel.name
+    burns = fuel in ("gas", "gas-condensing", "oil", "propane", "wood", "pellets")
+    return f"The plan seals joints, and the house burns {fuel}." if tighter and (burner or burns) else ""
+
+
+def _low(f: Facts) -> str:
+    low = [f"{face.id} ({f.tape.inches(face.headroom)})" for face in f.worked() if NO_GO <= face.headroom < LOW]
+    return _faces(low) + "." if low else ""
+
+
+def _no_go(f: Facts) -> str:
+    low = [f"{face.id} ({f.tape.inches(face.headroom)})" for face in f.worked() if face.headroom < NO_GO]
+    return _faces(low) + "." if low else ""
+
+
+def _unseen(f: Facts) -> str:
+    return "Not answered: " + ", ".join(f.job.unseen) + "." if f.job.unseen else ""
+
+
+def _suspects(f: Facts) -> str:
+    return " ".join(s.text for s in f.survey.suspects)
+
+
+def _old_insulation(f: Facts) -> str:
+    faces = [face.id for face in f.worked() if face.old_insulation]
+    return _faces(faces) + "." if faces else ""
+
+
+TRIGGERS: Mapping[str, Callable[[Facts], str]] = MappingProxyType(
+    {
+        "always": _always,
+        "any-work": _any_work,
+        "cramped": _cramped,
+        "boards": _boards,
+        "saw": _saw,
+        "gun-foam": _gun_foam,
+        "spray-kit": _spray_kit,
+        "crew": _crew,
+        "foam-in-occupied": _foam_in_occupied,
+        "foam-in-service": _foam_in_service,
+        "foam-boards": _foam_boards,
+        "hot-interruption": _hot,
+        "roof-space": _roof,
+        "colder-buffer": _colder,
+        "pipes-frost": _pipes,
+        "tighter": _tighter,
+        "low-headroom": _low,
+        "no-go-headroom": _no_go,
+        "unseen": _unseen,
+        "suspect-readings": _suspects,
+        "old-insulation": _old_insulation,
+    }
+)
