@@ -4,6 +4,6 @@ The folders are the interface: ``physics.heat.combined(...)``, ``physics.climate
 ``docs/reference/physics.md``. ``physics.field`` and ``physics.transient`` are imported by name.
 """
 
-from snugbay.physics import buffer, climate, heat, season, units
+from snugbay.physics import air, buffer, climate, heat, insitu, moisture, season, units
 
-__all__ = ["buffer", "climate", "heat", "season", "units"]
+__all__ = ["air", "buffer", "climate", "heat", "insitu", "moisture", "season", "units"]

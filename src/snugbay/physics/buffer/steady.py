@@ -101,7 +101,7 @@ def _solve(k: Array, temps: Array, heat: Array, held: list[int], free: list[int]
 
 def _reachable(net: Network, held: Sequence[int], free: Sequence[int]) -> None:
     flat = net.conductance.reshape(-1, len(net.zones), len(net.zones))
-    joined = np.asarray(~(flat <= 0)).all(axis=0)
+    joined = np.all(~np.asarray(flat <= 0), axis=0)
     reached = set(held)
     while True:
         more = {i for i in free if i not in reached and any(joined[i, j] for j in reached)}

@@ -8,6 +8,14 @@ from snugbay.physics.heat.airspace import (
     slightly_ventilated,
     ventilation_of_layer,
 )
+from snugbay.physics.heat.code import (
+    Prescribed,
+    meets_prescriptive,
+    prescriptive,
+    prescriptive_text,
+    vent_area,
+    vent_ratio,
+)
 from snugbay.physics.heat.corrections import (
     check_corrections,
     corrected_u,
@@ -15,6 +23,25 @@ from snugbay.physics.heat.corrections import (
     fastener_section,
     gap_correction,
     inverted_roof_correction,
+)
+from snugbay.physics.heat.dynamic import (
+    MASS_CLASSES,
+    Dynamic,
+    SimpleZone,
+    ZoneStep,
+    dynamic,
+    zone_need,
+    zone_step,
+)
+from snugbay.physics.heat.foam import (
+    InUse,
+    TemperatureLaw,
+    aged_conductivity,
+    check_temperature,
+    ratio_between,
+    resistances_in_use,
+    temperature_laws,
+    temperature_ratio,
 )
 from snugbay.physics.heat.layers import (
     LayerR,
@@ -48,20 +75,30 @@ from snugbay.physics.heat.taper import (
 )
 
 __all__ = [
+    "MASS_CLASSES",
     "RSE",
     "RSI",
     "UNHEATED_ROOF_SPACE",
+    "Dynamic",
     "HeatFlow",
+    "InUse",
     "LayerR",
+    "Prescribed",
     "Resistance",
     "Sections",
+    "SimpleZone",
+    "TemperatureLaw",
+    "ZoneStep",
+    "aged_conductivity",
     "airspace",
     "airspace_convection",
     "airspace_table",
     "check_airspace",
     "check_corrections",
+    "check_temperature",
     "combined",
     "corrected_u",
+    "dynamic",
     "external_surface_resistance",
     "fastener_correction",
     "fastener_section",
@@ -71,8 +108,13 @@ __all__ = [
     "interface_temperatures",
     "inverted_roof_correction",
     "isothermal_planes",
+    "meets_prescriptive",
     "parallel_path",
+    "prescriptive",
+    "prescriptive_text",
     "radiative_black",
+    "ratio_between",
+    "resistances_in_use",
     "sections",
     "slightly_ventilated",
     "surface_resistance",
@@ -82,6 +124,12 @@ __all__ = [
     "taper_triangle",
     "taper_triangle_thick_apex",
     "taper_triangle_thin_apex",
+    "temperature_laws",
+    "temperature_ratio",
     "uniform_resistance",
+    "vent_area",
+    "vent_ratio",
     "ventilation_of_layer",
+    "zone_need",
+    "zone_step",
 ]

@@ -79,7 +79,7 @@ def delivered_kwh(heat_kwh: Real, efficiency: Real) -> Array:
 
 
 def units_bought(heat_kwh: Real, of: Fuel, efficiency: Real | None = None) -> Array:
-    """Units of a fuel (therm, gal, kWh) for an amount of useful heat [kWh], at its typical efficiency if None is given."""
+    """Units of a fuel (therm, gal, kWh) for an amount of useful heat [kWh]; typical efficiency if None is given."""
     eff = of.efficiency if efficiency is None else efficiency
     return out(arr(delivered_kwh(heat_kwh, eff)) / of.kwh_per_unit)
 
