@@ -118,7 +118,10 @@ def _foam_boards(f: Facts) -> str:
 
 
 def _hot(f: Facts) -> str:
-    hot = [f"{i.name} in {face.id}" for face in f.worked() for i in (*face.notches, *face.holes) if i.hot]
+    hot: list[str] = []
+    for face in f.worked():
+        hot += [f"{n.name} in {face.id}" for n in face.notches if n.hot]
+        hot += [f"{h.name} in {face.id}" for h in face.holes if h.hot]
     return ", ".join(hot) + "." if hot else ""
 
 

@@ -1,0 +1,279 @@
+"""The order of work: clear, seal, far end first, big pieces before small, cover, blow last."""
+
+from __future__ import annotations
+
+from snugbay.fit.sealing import cans, sealing
+from snugbay.fit.values import FittingPlan, Sealing, Step
+from snugbay.job import Face, Job, Part, ZoneKind
+from snugbay.materials import Rates
+from snugbay.pieces import Piece, PieceKind, PieceSet
+from snugbay.survey import Point, Survey
+from snugbay.tape import Tape, tape_for
+from snugbay.ways import HourElement, Option
+from snugbay.weigh import AS_FOUND, Weighing
+
+_PART_ORDER = (
+    Part.RIM,
+    Part.CELLAR_WALL,
+    Part.BOX_BACK,
+    Part.BOX_SIDE,
+    Part.BOX_TOP,
+    Part.BOX_BOTTOM,
+    Part.GABLE,
+    Part.CHEEK,
+    Part.SLOPE,
+    Part.CEILING,
+    Part.WALL,
+    Part.KNEE_WALL,
+    Part.FLOOR,
+    Part.HATCH,
+)
+"""Boxes before the wall they poke through, uprights before the floor, the face with the way out last but the floor."""
+
+_LAST = ("loose-fill", "dense-pack")
+
+
+def _area(outline: tuple[Point, ...]) -> float:
+    return 0.5 * abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, (*outline[1:], outline[0]), strict=True)))
+
+
+def _face_rank(face: Face, option: Option) -> tuple[int, int, int]:
+    """Blown fill last, then the face with the hatch, then by part."""
+    hatch = any(o.plug for o in face.openings)
+    return int(option.way in _LAST), int(hatch), _PART_ORDER.index(face.part)
+
+
+def piece_order(pieces: tuple[Piece, ...], far_first: Point) -> tuple[str, ...]:
+    """Labels in the order they go in: layer by layer, far end first, big before small, plug last.
+
+    Parameters
+    ----------
+    pieces : tuple of Piece
+        Pieces of one face.
+    far_first : Point
+        The way out in the plane of the face; the piece farthest from it goes first. [m]
+    """
+
+    def key(p: Piece) -> tuple[float, ...]:
+        cx = sum(q[0] for q in p.outline) / len(p.outline)
+        cy = sum(q[1] for q in p.outline) / len(p.outline)
+        far = ((cx - far_first[0]) ** 2 + (cy - far_first[1]) ** 2) ** 0.5
+        return (p.kind is PieceKind.PLUG, p.layer, p.kind is not PieceKind.BOARD, -round(far, 1), -_area(p.outline))
+
+    return tuple(p.id for p in sorted(pieces, key=key))
+
+
+def _way_out(face: Face, survey: Survey) -> Point:
+    for opening in face.openings:
+        if opening.plug:
+            return opening.x + opening.width / 2, opening.y + opening.height / 2
+    points = survey.face(face.id).points
+    return max(p[0] for p in points), min(p[1] for p in points)
+
+
+def _hours(elements: tuple[HourElement, ...], *names: str) -> float:
+    return sum(h.typical for h in elements if h.element in names)
+
+
+def _seal_text(lines: list[Sealing], tape: Tape) -> str:
+    parts = []
+    for line in lines:
+        width = f", {tape.inches(line.width)} wide" if line.with_what == "gun foam" else ""
+        parts.append(f"{line.with_what} on {line.length:.1f} m of {line.what}{width}")
+    return "; ".join(parts) + "."
+
+
+class _Steps:
+    """Numbers the steps as they are added."""
+
+    def __init__(self) -> None:
+        self.made: list[Step] = []
+
+    def add(
+        self,
+        title: str,
+        text: str,
+        *,
+        face: str = "",
+        pieces: tuple[str, ...] = (),
+        cautions: tuple[str, ...] = (),
+        hours: float = 0.0,
+        uses: tuple[tuple[str, float], ...] = (),
+        wait_hours: float = 0.0,
+    ) -> None:
+        """Add a step."""
+        number = len(self.made) + 1
+        self.made.append(Step(number, title, text, face, pieces, cautions, hours, uses, wait_hours))
+
+
+def _prepare(steps: _Steps, job: Job, faces: list[Face], weighing: Weighing, codes: set[str]) -> None:
+    gates = tuple(sorted(c for c in codes if c.startswith("gate-") or c in ("look-round", "wrong-tape")))
+    steps.add(
+        "Look round and clear the gates",
+        "Answer every question of the look-round. Photograph all surfaces and mark wires and pipes before they vanish.",
+        cautions=(*gates, "local-rules", *(c for c in ("dust", "hot-space") if c in codes)),
+        hours=0.5,
+    )
+    cramped = [f for f in faces if job.zone(f.board_side).kind is ZoneKind.BUFFER]
+    if cramped:
+        steps.add(
+            "Make it safe to be in there",
+            "Lay crawl boards over two or more joists, hang a light, agree the check calls with the second person.",
+            cautions=tuple(c for c in ("second-person", "low-headroom", "no-go-headroom") if c in codes),
+            hours=0.5,
+        )
+    old = [f for f in faces if f.old_insulation]
+    if old:
+        done = [weighing.option(f.id, weighing.plan.way(f.id)) for f in old]
+        steps.add(
+            "Take the old insulation out where the plan says so",
+            "Bag it inside the space: " + ", ".join(f"{f.id} {f.title}" for f in old) + ".",
+            cautions=("old-insulation",),
+            hours=sum(_hours(o.hours, "removing") for o in done),
+        )
+    steps.add(
+        "Mend and seal what the insulation will hide",
+        "Leaks, fans and wiring first. Then seal plates, chases and wire holes on the warm side of the line.",
+        cautions=tuple(c for c in ("combustion-retest",) if c in codes),
+    )
+
+
+def _first_things(steps: _Steps, face: Face, option: Option) -> None:
+    if option.first:
+        steps.add(f"{face.id} {face.title}: before", " ".join(option.first), face=face.id)
+
+
+def _face_steps(
+    steps: _Steps,
+    face: Face,
+    option: Option,
+    hours: tuple[HourElement, ...],
+    pieces: PieceSet,
+    lines: list[Sealing],
+    survey: Survey,
+    tape: Tape,
+) -> None:
+    _first_things(steps, face, option)
+    own = tuple(p for p in pieces.pieces if p.face == face.id)
+    codes = tuple(option.cautions)
+    if not own:
+        total = sum(h.typical for h in hours)
+        wait = 24.0 if option.sprayed else 0.0
+        steps.add(
+            f"{face.id} {face.title}: {option.title}",
+            " ".join(option.after),
+            face=face.id,
+            cautions=(*codes, *(("spray-kit", "foam-heat") if option.sprayed and option.charge == 0 else ())),
+            hours=total,
+            uses=tuple((n.item, n.typical) for n in option.needs),
+            wait_hours=wait,
+        )
+        return
+    sealing_hours = _hours(hours, "sealing")
+    fitting_hours = sum(h.typical for h in hours) - sealing_hours
+    for layer in sorted({p.layer for p in own}):
+        here = tuple(p for p in own if p.layer == layer and p.kind is not PieceKind.PLUG)
+        if not here:
+            continue
+        order = piece_order(here, _way_out(face, survey))
+        share = sum(_area(p.outline) for p in here) / sum(_area(p.outline) for p in own)
+        steps.add(
+            f"{face.id} {face.title}: layer {layer}",
+            "Far end first, big pieces before small; fix each before foaming, foam pushes loose pieces out."
+            if layer == 1
+            else "Seams of this layer stay clear of the seams below.",
+            face=face.id,
+            pieces=order,
+            cautions=(*codes, "knife"),
+            hours=fitting_hours * share,
+        )
+    if lines:
+        steps.add(
+            f"{face.id} {face.title}: seal",
+            _seal_text(lines, tape),
+            face=face.id,
+            cautions=("gun-foam",) if any(s.item == "gun-can" for s in lines) else (),
+            hours=sealing_hours,
+            uses=tuple((s.item, s.amount) for s in lines),
+            wait_hours=1.0 if any(s.item == "gun-can" for s in lines) else 0.0,
+        )
+    plugs = tuple(p.id for p in own if p.kind is PieceKind.PLUG)
+    if plugs:
+        steps.add(
+            f"{face.id} {face.title}: plug",
+            "Gasket in one unbroken run with its joint at the top; a strip of paper must drag all round.",
+            face=face.id,
+            pieces=plugs,
+        )
+
+
+def _finish(steps: _Steps, codes: set[str]) -> None:
+    cover = tuple(c for c in ("fire-cover-room", "fire-cover-service", "no-flame") if c in codes)
+    if cover:
+        steps.add(
+            "Cover the foam",
+            "Thermal barrier towards rooms and stores, ignition barrier elsewhere, as the local code asks.",
+            cautions=cover,
+        )
+    steps.add(
+        "Check the work",
+        "Light behind the seams, smoke on a windy day, a thermometer on the warm side. Keep the readings for Prove.",
+        cautions=tuple(c for c in ("combustion-retest",) if c in codes),
+        hours=1.0,
+    )
+
+
+def fitting_plan(
+    job: Job, survey: Survey, weighing: Weighing, pieces: PieceSet, caution_codes: tuple[str, ...], rates: Rates
+) -> FittingPlan:
+    """Return the order of work and what it uses.
+
+    Parameters
+    ----------
+    job, survey, weighing, pieces
+        The question and the answers so far.
+    caution_codes : tuple of str
+        Codes of the job's cautions; steps name those that guard them.
+    rates : Rates
+        Rates with the user's own figures.
+
+    Notes
+    -----
+    Order by common practice: inspect, leaks and wiring, air-seal, far end first and back to the hatch, layer one all
+    before layer two, plugs, cover, loose fill last (no source).
+    """
+    codes = set(caution_codes)
+    lines = sealing(pieces, rates)
+    tape = tape_for(job.units)
+    done = [(job.face(face), weighing.option(face, way)) for face, way in weighing.plan.ways if way != AS_FOUND]
+    done.sort(key=lambda pair: _face_rank(*pair))
+    hours = dict(weighing.face_hours)
+    steps = _Steps()
+    if done:
+        _prepare(steps, job, [f for f, _ in done], weighing, codes)
+    blown = [pair for pair in done if pair[1].way in _LAST]
+    for face, option in (pair for pair in done if pair not in blown):
+        own = [s for s in lines if s.face == face.id]
+        _face_steps(steps, face, option, hours.get(face.id, option.hours), pieces, own, survey, tape)
+    for face, option in blown:
+        _face_steps(steps, face, option, hours.get(face.id, option.hours), pieces, [], survey, tape)
+    if done:
+        _finish(steps, codes)
+    kept = tuple(_known(step, codes) for step in steps.made)
+    return FittingPlan(kept, lines, *cans(lines, rates))
+
+
+def _known(step: Step, codes: set[str]) -> Step:
+    """Keep only cautions that the job really has, each once."""
+    named = tuple(dict.fromkeys(c for c in step.cautions if c in codes))
+    return Step(
+        step.number,
+        step.title,
+        step.text,
+        step.face,
+        step.pieces,
+        named,
+        step.hours,
+        step.uses,
+        step.wait_hours,
+    )
