@@ -11,7 +11,7 @@ from snugbay.job import Default, Job
 from snugbay.pieces import PieceSet
 from snugbay.sheets import SheetPlan
 from snugbay.survey import Survey
-from snugbay.weigh import Weighing
+from snugbay.weigh import Purchase, Weighing
 
 
 @dataclass(frozen=True)
@@ -24,6 +24,8 @@ class JobPlan:
         The question.
     survey, weighing, pieces, sheets, fitting, cautions
         The stages' answers.
+    buying : tuple of Purchase
+        Whole units, after the real pieces, sheets and joints.
     findings : tuple of Finding
         All findings, weightiest first.
     defaults : tuple of Default
@@ -47,4 +49,5 @@ class JobPlan:
     defaults: tuple[Default, ...]
     seed: int
     digest: str
+    buying: tuple[Purchase, ...] = ()
     finished: bool = True
