@@ -1,5 +1,6 @@
 """Room survey: readings to adjusted faces with covariance, suspects, and the faces folded up in space."""
 
+from snugbay.survey.options import SurveyOptions
 from snugbay.survey.values import (
     AdjustedFace,
     AdjustedReading,
@@ -11,6 +12,7 @@ from snugbay.survey.values import (
     Unchecked,
     Vector3,
 )
+from snugbay.survey.whole import adjust, survey
 
 __all__ = [
     "AdjustedFace",
@@ -19,7 +21,10 @@ __all__ = [
     "JoinCheck",
     "Point",
     "Survey",
+    "SurveyOptions",
     "Suspect",
     "Unchecked",
     "Vector3",
+    "adjust",
+    "survey",
 ]

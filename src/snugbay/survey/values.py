@@ -33,6 +33,11 @@ class AdjustedReading:
         True where the blunder test points at it.
     should_read : float or None
         What it should read by the others, for suspects. [m or rad]
+    effect : float
+        How far a corner moves if this reading is out by its least detectable blunder and nobody notices; infinite
+        where nothing checks the reading. [m]
+    aside : bool
+        True where the reading was found wrong beyond doubt and the shape does without it.
     """
 
     reading: Reading
@@ -43,6 +48,8 @@ class AdjustedReading:
     least_blunder: float
     suspect: bool = False
     should_read: float | None = None
+    effect: float = 0.0
+    aside: bool = False
 
 
 @dataclass(frozen=True)
@@ -115,6 +122,10 @@ class Suspect:
         Estimated blunder of the first. [m or rad]
     w : float
         Standardised residual.
+    moves : float
+        How far the corner that suffers most is out if the reading is taken as it stands. [m]
+    corner : str
+        That corner.
     """
 
     face: str
@@ -123,6 +134,8 @@ class Suspect:
     should_read: tuple[tuple[str, float], ...]
     error: float
     w: float
+    moves: float = 0.0
+    corner: str = ""
 
 
 @dataclass(frozen=True)

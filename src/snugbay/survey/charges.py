@@ -1,0 +1,113 @@
+"""Charges in words: which tape to pull again, what it should read, what it does to the piece."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from snugbay.base import Finding, Weight, Where
+from snugbay.job.outlines import BY_EYE
+from snugbay.survey import words
+from snugbay.survey.network import Network, RowKind
+from snugbay.survey.options import SurveyOptions
+from snugbay.survey.results import Group, corner_moves
+from snugbay.survey.suspects import Charge
+from snugbay.survey.values import Suspect
+
+
+def suspects_of(group: Group, options: SurveyOptions) -> tuple[Suspect, ...]:
+    """Return the suspects of one group of faces."""
+    return tuple(_suspect(group, charge, options) for charge in group.verdict.charges)
+
+
+def row_name(net: Network, i: int) -> str:
+    """Return the name of a row for people: a reading, or a join."""
+    row = net.rows[i]
+    if row.reading >= 0:
+        return words.named(net.faces[row.face].readings[row.reading])
+    if row.join >= 0:
+        join = net.joins[row.join]
+        name = join.name or f"join of {join.a} and {join.b}"
+        return f"angle of {name}" if row.kind is RowKind.OPEN else f"edges at {name}"
+    return f"plumb of {net.faces[row.face].id}"
+
+
+def row_where(net: Network, i: int) -> Where:
+    """Return the place of a row in the user's file."""
+    row = net.rows[i]
+    if row.reading >= 0:
+        return ("faces", net.faces[row.face].id, "readings", row.reading)
+    if row.join >= 0:
+        return ("joins", net.joins[row.join].name or f"{net.joins[row.join].a}/{net.joins[row.join].b}")
+    return ("faces", net.faces[row.face].id)
+
+
+def _option(net: Network, i: int, blunder: float, options: SurveyOptions) -> str:
+    row = net.rows[i]
+    if row.reading >= 0:
+        reading = net.faces[row.face].readings[row.reading]
+        return words.option_text(reading, reading.value - blunder, blunder, options)
+    if row.kind is RowKind.OPEN:
+        join = net.joins[row.join]
+        stated, other = options.format_angle(join.opening), options.format_angle(join.opening - blunder)
+        return f"{row_name(net, i)} ({stated} as stated, would be {other})"
+    return f"{row_name(net, i)} (differ by {options.format_length(abs(blunder))})"
+
+
+def _single(net: Network, i: int, blunder: float, options: SurveyOptions) -> str:
+    row = net.rows[i]
+    if row.reading >= 0:
+        face = net.faces[row.face]
+        reading = face.readings[row.reading]
+        return words.pull_again(face, reading, reading.value - blunder, blunder, options)
+    join = net.joins[row.join]
+    return f"{join.a} and {join.b} do not meet as stated: {_option(net, i, blunder, options)}. Measure this join again."
+
+
+def _suspect(group: Group, charge: Charge, options: SurveyOptions) -> Suspect:
+    net = group.net
+    top = charge.rows[0]
+    face = net.rows[top].face
+    if len(charge.rows) == 1:
+        text = _single(net, top, charge.blunder[0], options)
+    else:
+        faces = [net.faces[net.rows[i].face].id for i in charge.rows]
+        pairs = zip(charge.rows, charge.blunder, strict=True)
+        text = words.one_of(faces, [_option(net, i, b, options) for i, b in pairs])
+    moves = corner_moves(group, group.verdict.before, [top], np.array([charge.blunder[0]]), face)[0]
+    worst = int(np.argmax(moves))
+    corner = net.faces[face].corners[worst]
+    moved = float(moves[worst])
+    text += f" Taken as it stands it puts corner {corner} out by {options.format_length(moved)}."
+    return Suspect(
+        face=net.faces[face].id,
+        readings=tuple(row_name(net, i) for i in charge.rows),
+        text=text,
+        should_read=tuple(
+            (row_name(net, i), float(net.observed[i]) - b) for i, b in zip(charge.rows, charge.blunder, strict=True)
+        ),
+        error=charge.blunder[0],
+        w=charge.w[0],
+        moves=moved,
+        corner=corner,
+    )
+
+
+def suspect_findings(group: Group, options: SurveyOptions) -> tuple[Finding, ...]:
+    """Return a finding for each charge: a note where only the eye was wrong, a warning otherwise."""
+    out = []
+    for charge, suspect in zip(group.verdict.charges, suspects_of(group, options), strict=True):
+        net = group.net
+        by_eye = all(
+            net.rows[i].reading >= 0 and net.faces[net.rows[i].face].readings[net.rows[i].reading].instrument == BY_EYE
+            for i in charge.rows
+        )
+        out.append(
+            Finding(
+                "survey.not-square" if by_eye else "survey.suspect",
+                suspect.text,
+                Weight.NOTE if by_eye else Weight.WARN,
+                row_where(net, charge.rows[0]),
+                numbers={"w": suspect.w, "error": suspect.error, "moves_m": suspect.moves},
+            )
+        )
+    return tuple(out)

@@ -1,0 +1,130 @@
+"""The survey: readings of all faces in, adjusted faces out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from scipy import special
+
+from snugbay.base import Finding, Outcome, Problems, Run, SnugbayError, Stopped, Weight
+from snugbay.job import Face, Job, Join
+from snugbay.survey.charges import suspect_findings, suspects_of
+from snugbay.survey.design import unchecked_of
+from snugbay.survey.look_over import look_over, squared
+from snugbay.survey.network import framed, groups, lay_out
+from snugbay.survey.options import USUAL, SurveyOptions
+from snugbay.survey.rank import check_held
+from snugbay.survey.results import Group, adjusted_face, join_checks, set_apart
+from snugbay.survey.shapes import start_state
+from snugbay.survey.suspects import judge
+from snugbay.survey.values import Survey
+
+STAGE = "survey"
+
+
+def survey(job: Job, run: Run, options: SurveyOptions = USUAL) -> Outcome[Survey]:
+    """Return the survey of a job; see `adjust`."""
+    return adjust(job.faces, job.joins, options, run)
+
+
+def adjust(faces: Sequence[Face], joins: Sequence[Join], options: SurveyOptions, run: Run) -> Outcome[Survey]:
+    """Return all faces adjusted together by weighted least squares.
+
+    Parameters
+    ----------
+    faces, joins : sequences
+        Of the job.
+    options : SurveyOptions
+        Significance, precisions of what nobody measured, how lengths are written.
+    run : Run
+        Seed, progress, stop.
+
+    Returns
+    -------
+    Outcome of Survey
+        Faces with covariance, suspects, what nothing checks, joins; findings in words.
+
+    Raises
+    ------
+    SurveyError
+        If readings cannot give a shape: something can still fold, or lengths cannot meet.
+    UnknownName, OutOfRange
+        If a reading names no corner of its face or has an impossible value.
+    Problems
+        If several faces have such faults.
+    Stopped
+        If the run was stopped before there was a result.
+    """
+    look_over(faces, joins)
+    whole = tuple(squared(face, options) for face in faces)
+    members = groups(whole, joins)
+    found: list[SnugbayError] = []
+    done: list[Group] = []
+    rng = run.rng(STAGE)
+    for k, numbers in enumerate(members):
+        if run.stop():
+            raise Stopped("The survey was stopped.", hint="Run it again.")
+        run.progress(STAGE, k / len(members))
+        try:
+            done.append(_group([whole[i] for i in numbers], joins, options, rng))
+        except SnugbayError as error:
+            found.append(error)
+    if len(found) == 1:
+        raise found[0]
+    if found:
+        raise Problems(found)
+    run.progress(STAGE, 1.0)
+    return _outcome(members, done, options)
+
+
+def _group(faces: list[Face], joins: Sequence[Join], options: SurveyOptions, rng: np.random.Generator) -> Group:
+    ids = {face.id for face in faces}
+    net = lay_out(faces, [join for join in joins if join.a in ids], options)
+    check_held(net, options)
+    start = start_state(net, options, rng)
+    net = framed(net, start)
+    verdict = judge(net, start, options)
+    return Group(net, verdict)
+
+
+def _outcome(members: Sequence[tuple[int, ...]], done: Sequence[Group], options: SurveyOptions) -> Outcome[Survey]:
+    frames = set_apart(done)
+    numbered = {}
+    for numbers, group, stands in zip(members, done, frames, strict=True):
+        for f, number in enumerate(numbers):
+            numbered[number] = adjusted_face(group, f, stands[f])
+    chi2 = float(sum(group.verdict.first.cost for group in done))
+    freedom = sum(group.verdict.before.freedom for group in done)
+    limit = float(special.chdtri(freedom, options.significance)) if freedom else 0.0
+    result = Survey(
+        faces=tuple(numbered[i] for i in sorted(numbered)),
+        suspects=tuple(s for group in done for s in suspects_of(group, options)),
+        unchecked=tuple(u for group in done for u in unchecked_of(group, options)),
+        joins=tuple(j for group in done for j in join_checks(group, options)),
+        chi2=chi2,
+        chi2_limit=limit,
+        freedom=freedom,
+        significance=options.significance,
+    )
+    return Outcome(result, _findings(result, done, options), _provenance(options))
+
+
+def _findings(result: Survey, done: Sequence[Group], options: SurveyOptions) -> tuple[Finding, ...]:
+    out = [f for group in done for f in suspect_findings(group, options)]
+    out += [Finding("survey.unchecked", u.text, Weight.NOTE, ("faces", u.face)) for u in result.unchecked]
+    if result.freedom and result.chi2 > result.chi2_limit and not result.suspects:
+        text = (
+            f"The readings disagree more than their stated precision allows (chi-square {result.chi2:.1f}, limit "
+            f"{result.chi2_limit:.1f}), but no single one stands out: the tape may be coarser than stated."
+        )
+        out.append(Finding("survey.coarse", text, Weight.WARN))
+    return tuple(out)
+
+
+def _provenance(options: SurveyOptions) -> tuple[str, ...]:
+    return (
+        "Weighted least squares over all readings of joined faces at once.",
+        f"Blunder test at {options.blunder_significance:.2%} two-sided, power {options.power:.0%}; global test at "
+        f"{options.significance:.0%}.",
+    )
