@@ -1,5 +1,5 @@
-"""Room cli: the command line."""
+"""Room cli: the command line, a thin door to the same functions as the page."""
 
+from snugbay.cli.app import main
 
-def main() -> None:
-    """Run the command line."""
+__all__ = ["main"]

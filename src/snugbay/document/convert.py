@@ -119,7 +119,7 @@ def to_job(doc: JobDoc) -> Job:
 
 
 def _own_way_text(table: dict[str, object]) -> str:
-    import tomlkit  # noqa: PLC0415 - only jobs with own ways pay for it
+    import tomlkit
 
     return tomlkit.dumps(table)
 
@@ -143,9 +143,7 @@ def _place(doc: PlaceDoc, currency: str, ledger: Ledger) -> Place:
         fuel=heat,
         months=tuple(Month(m.temperature.value, m.humidity / 100) for m in doc.months),
         weather_file=doc.weather_file,
-        setpoint_c=ledger.take(
-            indoor, 20.0, "place.indoor", "usual", "20 °C (68 °F)"
-        ),
+        setpoint_c=ledger.take(indoor, 20.0, "place.indoor", "usual", "20 °C (68 °F)"),
         humidity_class=ledger.take(doc.humidity_class, 3, "place.humidity_class", "ISO 13788, dwellings"),
         code_zone=doc.code_zone,
         design_temp_c=doc.design_temperature.value if doc.design_temperature else None,

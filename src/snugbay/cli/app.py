@@ -1,0 +1,192 @@
+"""The commands."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from snugbay.base import Effort, InputError, Run, SnugbayError
+from snugbay.cli.stopping import STOPPED, stop_flag
+from snugbay.cli.telling import WRONG_INPUT, progress_bar, tell_error
+
+app = typer.Typer(
+    name="snugbay",
+    no_args_is_help=True,
+    rich_markup_mode="rich",
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help="Plan the insulating of awkward, cramped parts of a house: measure, weigh up, cut, fit, prove.",
+)
+
+JobFile = Annotated[Path, typer.Argument(help="The job document (TOML).", show_default=False)]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for machines.")]
+Seed = Annotated[int, typer.Option("--seed", min=0, help="Same job and seed, same answer.")]
+Search = Annotated[Effort, typer.Option("--effort", help="How much to search.")]
+Force = Annotated[bool, typer.Option("--force", help="Write over what is there.")]
+
+
+@contextmanager
+def faults(file: Path | None = None, as_json: bool = False) -> Iterator[None]:
+    """Turn Snugbay's errors into one clear message and exit status 2."""
+    try:
+        yield
+    except SnugbayError as error:
+        tell_error(error, file, as_json)
+        raise typer.Exit(WRONG_INPUT) from None
+
+
+def read_text(path: Path) -> str:
+    """Read a text file; raise `InputError` where that cannot be done."""
+    try:
+        return path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        raise InputError("There is no such file.", hint="Check the path.", code="file.missing") from None
+    except IsADirectoryError:
+        raise InputError("This is a folder, not a file.", hint="Name the file in it.", code="file.folder") from None
+    except UnicodeDecodeError:
+        raise InputError("The file is not text in UTF-8.", hint="Save it as UTF-8.", code="file.encoding") from None
+    except OSError as error:
+        raise InputError(f"The file cannot be read: {error.strerror}.", code="file.unreadable") from None
+
+
+def write_file(path: Path, content: bytes) -> None:
+    """Write a file by way of a neighbour, so that a stopped run leaves no half file."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        part = path.with_name(path.name + ".part")
+        part.write_bytes(content)
+        part.replace(path)
+    except OSError as error:
+        hint = "Choose another place with --out."
+        raise InputError(f"{path} cannot be written: {error.strerror}.", hint=hint, code="file.unwritable") from None
+
+
+@app.command()
+def example(
+    name: Annotated[str, typer.Argument(help="ferry-cottage, mill-cellar, bakery-rim or chapel-dormers.")],
+    out: Annotated[Path | None, typer.Option("--out", help="File to write; the screen if not given.")] = None,
+    force: Force = False,
+) -> None:
+    """Write one of the example jobs.
+
+    Example: snugbay example ferry-cottage --out job.toml
+    """
+    from snugbay.document import example as text_of
+
+    with faults(out):
+        text = text_of(name)
+        if out is None:
+            print(text, end="")
+            return
+        if out.exists() and not force:
+            raise InputError("The file is there already.", hint="Use --force to write over it.", code="file.exists")
+        write_file(out, text.encode())
+    print(f"Wrote {out}.")
+
+
+@app.command()
+def measure(
+    names: Annotated[list[str], typer.Argument(metavar="JOB", help="The job document; with --blank, shorthands.")],
+    as_json: AsJson = False,
+    sketches: Annotated[Path | None, typer.Option("--sketches", help="Folder for a sketch of each face (SVG).")] = None,
+    blank: Annotated[bool, typer.Option("--blank", help="Print empty field sheets instead.")] = False,
+    out: Annotated[Path | None, typer.Option("--out", help="With --blank: PDF to write.")] = None,
+    units: Annotated[str, typer.Option("--units", help="With --blank: ft-in or mm.")] = "ft-in",
+) -> None:
+    """Adjust the readings: faces, suspects, dimensions that nothing checks.
+
+    Example: snugbay measure job.toml
+
+    Example: snugbay measure --blank --out sheet.pdf niche-box gable-triangle
+    """
+    from snugbay.cli import measuring
+
+    if blank:
+        with faults(out):
+            measuring.blank_sheets(names, out, units)
+        return
+    if len(names) != 1:
+        raise typer.BadParameter("name one job document", param_hint="JOB")
+    job = Path(names[0])
+    with faults(job, as_json):
+        measuring.measure(job, as_json, sketches)
+
+
+@app.command()
+def weigh(job: JobFile, as_json: AsJson = False, seed: Seed = 1, effort: Search = Effort.NORMAL) -> None:
+    """Weigh up: ways for each face, the chosen plan, what else was close.
+
+    Example: snugbay weigh job.toml
+    """
+    from snugbay.cli import weighing
+
+    with faults(job, as_json), stop_flag() as stop, progress_bar(as_json) as progress:
+        finished = weighing.weigh(job, as_json, Run(seed, effort, progress, stop))
+    if not finished:
+        raise typer.Exit(STOPPED)
+
+
+@app.command()
+def plan(
+    job: JobFile,
+    out: Annotated[Path, typer.Option("--out", help="Folder for the results.")] = Path("out"),
+    seed: Seed = 1,
+    effort: Search = Effort.NORMAL,
+    as_json: AsJson = False,
+) -> None:
+    """Plan the whole job and write booklet, sheets, buying list and all.
+
+    Example: snugbay plan job.toml --out plan --effort quick
+    """
+    from snugbay.cli import planning
+
+    with faults(job, as_json), stop_flag() as stop:
+        finished = planning.plan(job, out, as_json, Run(seed, effort, stop=stop))
+    if not finished:
+        raise typer.Exit(STOPPED)
+
+
+@app.command()
+def lay(
+    instances: Annotated[Path, typer.Argument(help="Piece lists (JSON).", show_default=False)],
+    out: Annotated[Path, typer.Option("--out", help="Layouts to write (JSON).")],
+    seconds: Annotated[float, typer.Option("--seconds", min=0.1, max=3600, help="Time for each list.")] = 10.0,
+    seed: Seed = 1,
+) -> None:
+    """Lay lists of pieces on as few sheets as possible.
+
+    Example: snugbay lay lists.json --out layouts.json --seconds 10
+    """
+    from snugbay.cli import laying
+
+    with faults(instances), stop_flag() as stop, progress_bar() as progress:
+        finished = laying.lay_file(instances, out, seconds, Run(seed, progress=progress, stop=stop))
+    if not finished:
+        raise typer.Exit(STOPPED)
+
+
+@app.command()
+def schema(
+    what: Annotated[str, typer.Argument(help="job, plan, measure or weigh.")] = "job",
+) -> None:
+    """Print the JSON Schema of the job document or of an answer.
+
+    Example: snugbay schema plan
+    """
+    from snugbay.cli import schemas
+
+    with faults():
+        schemas.show(what)
+
+
+def main() -> None:
+    """Run the command line."""
+    try:
+        app()
+    except KeyboardInterrupt:
+        print("Stopped.", file=sys.stderr)
+        sys.exit(STOPPED)

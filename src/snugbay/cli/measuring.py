@@ -1,0 +1,115 @@
+"""The command `measure`."""
+
+from __future__ import annotations
+
+from math import degrees
+from pathlib import Path
+
+from rich.console import Console
+from rich.table import Table
+
+from snugbay.base import InputError, Run
+from snugbay.cli.app import read_text, write_file
+from snugbay.document import read
+from snugbay.document.answers import measure_answer, to_json
+from snugbay.flow import measured
+from snugbay.job import Job, ReadingKind
+from snugbay.survey import AdjustedReading, Survey
+from snugbay.tape import Tape, tape_for
+
+
+def measure(path: Path, as_json: bool, sketches: Path | None) -> None:
+    """Adjust a job's readings and print them."""
+    job = read(read_text(path))
+    answer = measured(job, Run())
+    if sketches is not None:
+        _sketches(job, answer.value, sketches)
+    if as_json:
+        print(to_json(measure_answer(job, answer.value, answer.findings)), end="")
+        return
+    console = Console(highlight=False)
+    tape = tape_for(job.units)
+    console.print(_faces(job, answer.value, tape))
+    _words(console, answer.value)
+    for finding in answer.findings:
+        console.print(f"{finding.weight.value}: {finding.text}", markup=False)
+
+
+def _size(survey: Survey, face_id: str, tape: Tape) -> str:
+    points = survey.face(face_id).points
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return f"{tape.text(max(xs) - min(xs))} x {tape.text(max(ys) - min(ys))}"
+
+
+def _area(square_metres: float, tape: Tape) -> str:
+    return f"{square_metres / 0.09290304:.1f} ft²" if tape.unit == "in" else f"{square_metres:.2f} m²"
+
+
+def reading_text(kind: ReadingKind, value: float, tape: Tape) -> str:
+    """Print what a reading says: a length in the job's units or an angle in degrees."""
+    if kind in (ReadingKind.ANGLE, ReadingKind.LEAN):
+        return f"{degrees(value):.1f}°"
+    return tape.text(value)
+
+
+def _faces(job: Job, survey: Survey, tape: Tape) -> Table:
+    table = Table(title=f"{job.title}: faces as adjusted", title_justify="left")
+    for head in ("face", "what", "size", "area", "readings", "checked", "largest change"):
+        table.add_column(head)
+    for face in survey.faces:
+        checked = sum(r.redundancy > 0.01 for r in face.readings)
+        lengths = [r for r in face.readings if r.reading.kind not in (ReadingKind.ANGLE, ReadingKind.LEAN)]
+        table.add_row(
+            face.id,
+            job.face(face.id).title,
+            _size(survey, face.id, tape),
+            _area(face.area, tape),
+            str(len(face.readings)),
+            str(checked),
+            _change(lengths),
+        )
+    return table
+
+
+def _change(readings: list[AdjustedReading]) -> str:
+    if not readings:
+        return ""
+    worst = max(readings, key=lambda r: abs(r.residual))
+    return f"{abs(worst.residual) * 1000:.1f} mm at {worst.reading.name}" if abs(worst.residual) > 5e-5 else "none"
+
+
+def _words(console: Console, survey: Survey) -> None:
+    passed = "hangs together" if survey.chi2 <= survey.chi2_limit else "does NOT hang together"
+    console.print(
+        f"The survey {passed}: weighted squares {survey.chi2:.1f}, limit {survey.chi2_limit:.1f} "
+        f"({survey.freedom} checks, {survey.significance:.0%} test)."
+    )
+    for suspect in survey.suspects:
+        console.print(f"SUSPECT {suspect.face}: {suspect.text}", markup=False)
+    if not survey.suspects:
+        console.print("No reading is suspect.")
+    for gap in survey.unchecked:
+        console.print(f"unchecked {gap.face}: {gap.text}", markup=False)
+    for join in survey.joins:
+        if join.text:
+            console.print(f"join {join.name}: {join.text}", markup=False)
+
+
+def _sketches(job: Job, survey: Survey, folder: Path) -> None:
+    from snugbay.draw import face_sketch, to_svg
+
+    fmt = tape_for(job.units).text
+    for face in survey.faces:
+        write_file(folder / f"{face.id}.svg", to_svg(face_sketch(job, survey, face.id, fmt)).encode())
+
+
+def blank_sheets(kinds: list[str], out: Path | None, units: str) -> None:
+    """Write empty field sheets."""
+    from snugbay.booklet import field_sheet_pdf
+
+    if units not in ("ft-in", "mm"):
+        raise InputError(f"{units!r} are no units.", hint="Write --units ft-in or --units mm.")
+    if out is None:
+        raise InputError("A field sheet is a PDF.", hint="Name it with --out sheet.pdf.")
+    write_file(out, field_sheet_pdf(kinds, units))
+    print(f"Wrote {out}.")

@@ -1,0 +1,69 @@
+"""The command `plan`."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+from snugbay.base import Run, Weight
+from snugbay.cli.app import read_text, write_file
+from snugbay.cli.telling import progress_bar
+from snugbay.cli.weighing import money, plan_lines
+from snugbay.document import read
+from snugbay.document.answers import plan_answer, to_json
+from snugbay.document.files import plan_files
+from snugbay.flow import JobPlan, whole_job
+
+
+def plan(path: Path, out: Path, as_json: bool, run: Run) -> bool:
+    """Plan a job, write its files, print one screen; return False where it was stopped."""
+    job = read(read_text(path))
+    with progress_bar(as_json) as progress:
+        answer = whole_job(job, replace(run, progress=progress))
+        names = []
+        for name, content in plan_files(answer.value, run.effort.value):
+            write_file(out / name, content)
+            names.append(name)
+            progress("Writing", min(1.0, len(names) / 12))
+    _forget_old_sheets(out, names)
+    if as_json:
+        print(to_json(plan_answer(answer.value, run.effort.value)), end="")
+    else:
+        for line in summary(answer.value):
+            print(line)
+        print(f"\nFiles are in {out}/: booklet.pdf, pocket.html, sheets/, pieces.svg, buying.csv, plan.json ...")
+    if not answer.finished:
+        print("Unfinished: stopped on the way; these files hold the best so far.", file=sys.stderr)
+    return answer.finished
+
+
+def _forget_old_sheets(out: Path, names: list[str]) -> None:
+    """Remove sheet drawings of an earlier run that this plan does not have."""
+    for old in (out / "sheets").glob("sheet-*.svg"):
+        if f"sheets/{old.name}" not in names:
+            old.unlink()
+
+
+def summary(plan: JobPlan) -> list[str]:
+    """Return the plan on one screen, hazards first."""
+    job, sheets = plan.job, plan.sheets
+    lines = [f"{job.title}", ""]
+    stops = [c for c in plan.cautions if c.weight is Weight.STOP]
+    if stops:
+        lines.append("STOP before anything else:")
+        lines += [f"  - {c.title}. {c.trigger} Cleared by: {c.clears}." for c in stops]
+        lines.append("")
+    lines += plan_lines(job, plan.weighing)
+    if plan.pieces.proof is not None:
+        lines.append(f"Pieces: {plan.pieces.proof.text}.")
+    if sheets.sheets:
+        new = sum(s.source == "new" for s in sheets.sheets)
+        lines.append(
+            f"Sheets: {new} new and {len(sheets.sheets) - new} on hand; {sheets.cut_length:.0f} m of cuts, "
+            f"{sheets.set_ups} straightedge set-ups, {sheets.minutes / 60:.1f} h of marking and cutting."
+        )
+    total = sum(p.total for p in plan.buying)
+    lines.append(f"To buy: {money(total, job.place.currency)} in {sum(p.units > 0 for p in plan.buying)} items.")
+    lines.append(f"Defaults used: {len(plan.defaults)}, listed in the booklet. Seed {plan.seed}, answer {plan.digest}.")
+    return lines
