@@ -11,6 +11,16 @@ from snugbay.physics.climate.degree_days import (
     monthly_sigma,
 )
 from snugbay.physics.climate.design import design_from_normals, temperature_quantile
+from snugbay.physics.climate.files import climate_of, read_weather
+from snugbay.physics.climate.hourly import (
+    BUNDLED,
+    MONTH_OF_HOUR,
+    HourlyYear,
+    bundled_year,
+    diffuse_share,
+    hourly_year,
+    normals_of,
+)
 from snugbay.physics.climate.humidity import (
     dew_point_from_hpa,
     mean_relative_humidity,
@@ -30,38 +40,61 @@ from snugbay.physics.climate.places import (
     zone_of,
 )
 from snugbay.physics.climate.stations import place_rows, station_table
+from snugbay.physics.climate.sun import (
+    SunPath,
+    declination,
+    extraterrestrial_daily,
+    on_plane,
+    sol_air_excess,
+    sun_path,
+)
 from snugbay.physics.climate.values import ATTRIBUTION, DAYS, MONTHS, Climate, Design, Normals, Station
 from snugbay.physics.climate.zones import moisture_letter, zone_name, zone_number, zone_number_ip
 
 __all__ = [
     "ATTRIBUTION",
+    "BUNDLED",
     "DAYS",
     "MONTHS",
+    "MONTH_OF_HOUR",
     "Climate",
     "Design",
+    "HourlyYear",
     "Normals",
     "Station",
+    "SunPath",
     "at_position",
     "at_station",
+    "bundled_year",
+    "climate_of",
     "cooling_degree_days",
     "daily_spread_from_means",
+    "declination",
     "degree_days_from_series",
     "design_from_normals",
     "dew_point_from_hpa",
+    "diffuse_share",
     "distance_km",
+    "extraterrestrial_daily",
     "find_place",
     "from_months",
     "heating_degree_days",
     "heating_degree_days_from_means",
+    "hourly_year",
     "mean_relative_humidity",
     "moisture_letter",
     "monthly_cooling",
     "monthly_heating",
     "monthly_sigma",
+    "normals_of",
+    "on_plane",
     "place_rows",
+    "read_weather",
     "saturation_hpa",
     "search_places",
+    "sol_air_excess",
     "station_table",
+    "sun_path",
     "temperature_quantile",
     "vapour_pressure_capped",
     "wind_of",

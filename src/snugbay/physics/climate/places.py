@@ -361,7 +361,7 @@ def from_months(
         unknown if ghi is None else arr(ghi),
         unknown if wind is None else arr(wind),
     )
-    from snugbay.physics.climate.design import design_from_normals  # noqa: PLC0415 - the two modules need each other
+    from snugbay.physics.climate.design import design_from_normals
 
     return Climate(
         name,
