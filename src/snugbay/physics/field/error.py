@@ -95,7 +95,7 @@ def triangle_errors(net: TriangleNet, fields: UnitFields) -> Floats:
     -------
     ndarray, shape (triangles,)
     """
-    from skfem import Functional, InteriorFacetBasis  # noqa: PLC0415
+    from skfem import Functional, InteriorFacetBasis
 
     basis, mesh = fields.basis, fields.basis.mesh
     sides = [InteriorFacetBasis(mesh, basis.elem, side=k, intorder=4) for k in (0, 1)]

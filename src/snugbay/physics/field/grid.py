@@ -55,7 +55,7 @@ class GridNet:
 
     def mesh(self) -> Any:
         """Return the net as a scikit-fem mesh of quadrilaterals."""
-        from skfem import MeshQuad  # noqa: PLC0415  (heavy; only where a field is solved)
+        from skfem import MeshQuad
 
         ii, jj = self.cells
         ny1 = len(self.ys)
@@ -70,7 +70,7 @@ class GridNet:
 
     def split(self, columns: NDArray[np.bool_], rows: NDArray[np.bool_]) -> GridNet:
         """Return the net with the marked columns and rows halved."""
-        xs, ys = _halved(self.xs, columns), _halved(self.ys, rows)
+        xs, ys = halved_lines(self.xs, columns), halved_lines(self.ys, rows)
         lam = np.repeat(self.conductivity, 1 + columns.astype(int), axis=0)
         return GridNet(self.section, xs, ys, np.repeat(lam, 1 + rows.astype(int), axis=1))
 
@@ -126,8 +126,8 @@ def first_net(section: Section) -> GridNet:
     """
     tiny = SNAP * section.size
     points = [p for r in section.regions for p in r.outline] + [p for f in section.facings for p in (f.start, f.end)]
-    xs = _graded(_lines([p[0] for p in points], tiny))
-    ys = _graded(_lines([p[1] for p in points], tiny))
+    xs = graded_lines(distinct_lines([p[0] for p in points], tiny))
+    ys = graded_lines(distinct_lines([p[1] for p in points], tiny))
     mid_x, mid_y = (xs[1:] + xs[:-1]) / 2, (ys[1:] + ys[:-1]) / 2
     gx, gy = (g.ravel() for g in np.meshgrid(mid_x, mid_y, indexing="ij"))
     lam = paint(section.regions, gx, gy).reshape(len(mid_x), len(mid_y))
@@ -164,31 +164,34 @@ def _inside(region: Region, x: Floats, y: Floats) -> NDArray[np.bool_]:
     return inside
 
 
-def _lines(values: list[float], tiny: float) -> Floats:
+def distinct_lines(values: list[float], tiny: float) -> Floats:
+    """Return the values in order, those nearer than ``tiny`` to one before left out."""
     ordered = np.unique(np.asarray(values, float))
     keep = np.concatenate([[True], np.diff(ordered) > tiny])
     return np.asarray(ordered[keep])
 
 
-def _graded(lines: Floats) -> Floats:
+def graded_lines(lines: Floats, first_cell: float = FIRST_CELL, growth: float = GROWTH) -> Floats:
+    """Return the lines with more between them, close beside them and wide apart between."""
     spans = np.diff(lines)
-    narrower = FIRST_CELL * np.minimum(np.concatenate([spans[:1], spans]), np.concatenate([spans, spans[-1:]]))
-    parts = [_fill(lines[k], lines[k + 1], narrower[k], narrower[k + 1]) for k in range(len(spans))]
+    narrower = first_cell * np.minimum(np.concatenate([spans[:1], spans]), np.concatenate([spans, spans[-1:]]))
+    parts = [_fill(lines[k], lines[k + 1], narrower[k], narrower[k + 1], growth) for k in range(len(spans))]
     return np.concatenate([*parts, lines[-1:]])
 
 
-def _fill(a: float, b: float, first: float, last: float) -> Floats:
-    """Divide a span so that the width grows as first + GROWTH·distance from either end; b is left off."""
-    meet = min(max((b - a + (last - first) / GROWTH) / 2, 0.0), b - a)
-    left = np.log1p(GROWTH * meet / first) / GROWTH
-    right = np.log1p(GROWTH * (b - a - meet) / last) / GROWTH
+def _fill(a: float, b: float, first: float, last: float, growth: float) -> Floats:
+    """Divide a span so that the width grows as first + growth·distance from either end; b is left off."""
+    meet = min(max((b - a + (last - first) / growth) / 2, 0.0), b - a)
+    left = np.log1p(growth * meet / first) / growth
+    right = np.log1p(growth * (b - a - meet) / last) / growth
     count = int(np.ceil(left + right - 1e-9))
     steps = np.arange(count) * (left + right) / count
-    from_a = a + first * np.expm1(GROWTH * np.minimum(steps, left)) / GROWTH
-    from_b = b - last * np.expm1(GROWTH * np.minimum(left + right - steps, right)) / GROWTH
+    from_a = a + first * np.expm1(growth * np.minimum(steps, left)) / growth
+    from_b = b - last * np.expm1(growth * np.minimum(left + right - steps, right)) / growth
     return np.asarray(np.where(steps <= left, from_a, from_b))
 
 
-def _halved(lines: Floats, marked: NDArray[np.bool_]) -> Floats:
+def halved_lines(lines: Floats, marked: NDArray[np.bool_]) -> Floats:
+    """Return the lines with one more in the middle of each marked span."""
     middles = (lines[:-1] + lines[1:])[marked] / 2
     return np.sort(np.concatenate([lines, middles]))

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from snugbay.base import Finding, UnknownName
+from snugbay.base import Finding
+from snugbay.physics.field.exchange import Exchange, known_temps
 from snugbay.physics.field.probe import shares_at
 from snugbay.physics.field.section import Point, Section
 from snugbay.physics.field.unit import UnitFields
@@ -39,7 +39,7 @@ class Surface:
 
 
 @dataclass(frozen=True, eq=False)
-class FieldResult:
+class FieldResult(Exchange):
     """The steady field of a section; everything per metre of length across the section.
 
     Attributes
@@ -81,52 +81,13 @@ class FieldResult:
         return self.section.airs
 
     @property
-    def temp_vector(self) -> Floats:
-        """Temperatures of the spaces in the order of `airs`, shape (airs,). [°C]"""
-        return np.array([self.temps_c[a] for a in self.airs], float)
-
-    @property
-    def flows(self) -> Mapping[str, float]:
-        """Heat flow into the section from each space. [W/m]"""
-        inflow = self.fields.exchange @ self.temp_vector
-        return MappingProxyType(dict(zip(self.airs, (float(q) for q in inflow), strict=True)))
-
-    @property
-    def total_flow(self) -> float:
-        """Heat that passes through the section: the sum of all inflows. [W/m]"""
-        inflow = self.fields.exchange @ self.temp_vector
-        return float(np.where(inflow > 0, inflow, 0 * inflow).sum())
-
-    @property
-    def balance_error(self) -> float:
-        """Sum of all flows as a share of the heat that passes; the balance of the whole section. [-]"""
-        inflow = self.fields.exchange @ self.temp_vector
-        scale = float(np.abs(inflow).sum()) / 2
-        return float(inflow.sum()) / scale if scale != 0 else float(inflow.sum())
-
-    def coupling(self, one: str, other: str) -> float:
-        """Thermal coupling coefficient L2D between two spaces.
-
-        Parameters
-        ----------
-        one, other : str
-            Names of the spaces.
-
-        Returns
-        -------
-        float
-            [W/(m·K)]
-
-        References
-        ----------
-        ISO 10211:2017, thermal coupling coefficients from a two-dimensional calculation.
-        """
-        i, j = self._index(one), self._index(other)
-        return float(-(self.fields.exchange[i, j] + self.fields.exchange[j, i]) / 2)
+    def exchange(self) -> Floats:
+        """Flow into the section from space a when space b is 1 K warmer than all others, per metre. [W/(m·K)]"""
+        return self.fields.exchange
 
     def at(self, temps_c: Mapping[str, float]) -> FieldResult:
         """Return the same section for other temperatures of the spaces. [°C]"""
-        return replace(self, temps_c=known_temps(self.section, temps_c))
+        return replace(self, temps_c=known_temps(self.airs, temps_c))
 
     def shares(self, points: Sequence[Point]) -> Floats:
         """Weighting factors of the spaces at points: T = shares · temperatures.
@@ -166,7 +127,7 @@ class FieldResult:
         UnknownName
             If the section does not face that space.
         """
-        self._index(air)
+        self.index(air)
         pairs = zip(self.section.facings, self.fields.facing_nodes, strict=True)
         nodes = np.unique(np.concatenate([n for f, n in pairs if f.air == air]))
         temps = self.fields.shares[nodes] @ self.temp_vector
@@ -193,7 +154,7 @@ class FieldResult:
         ----------
         ISO 10211:2017 and ISO 13788:2012 5.4; use Rsi 0.25 m²·K/W where mould is judged.
         """
-        warm, cold = self.temps_c[self.airs[self._index(air)]], self.temps_c[self.airs[self._index(colder)]]
+        warm, cold = self.temps_c[self.airs[self.index(air)]], self.temps_c[self.airs[self.index(colder)]]
         if warm == cold:
             return float("nan")
         return (self.surface(air).lowest_c - cold) / (warm - cold)
@@ -204,31 +165,6 @@ class FieldResult:
         corner = self.fields.basis.nodal_dofs[0]
         temps = self.fields.shares[corner] @ self.temp_vector
         return np.asarray(mesh.p.T), np.asarray(mesh.t.T, np.intp), np.asarray(temps)
-
-    def _index(self, air: str) -> int:
-        if air not in self.airs:
-            raise UnknownName(
-                f"The section does not face a space called {air!r}.", hint=f"It faces: {', '.join(self.airs)}."
-            )
-        return self.airs.index(air)
-
-
-def known_temps(section: Section, temps_c: Mapping[str, float]) -> Mapping[str, float]:
-    """Return the temperatures of the spaces that a section faces. [°C]
-
-    Raises
-    ------
-    UnknownName
-        If one is missing.
-    """
-    missing = [a for a in section.airs if a not in temps_c]
-    if missing:
-        raise UnknownName(
-            f"No temperature is given for {', '.join(missing)}.",
-            where=("temps",),
-            hint=f"The section faces: {', '.join(section.airs)}.",
-        )
-    return MappingProxyType({a: float(temps_c[a]) for a in section.airs})
 
 
 def psi_value(coupling: float, parts: ArrayLike) -> float:

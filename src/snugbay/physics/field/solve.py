@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from snugbay.base import Finding, InputError, OutOfRange, Run, Stopped, Weight
 from snugbay.physics.field.error import grid_errors, triangle_errors
+from snugbay.physics.field.exchange import known_temps
 from snugbay.physics.field.grid import GridNet, first_net, is_rectilinear
 from snugbay.physics.field.probe import shares_at
-from snugbay.physics.field.result import FieldResult, known_temps
+from snugbay.physics.field.result import FieldResult
 from snugbay.physics.field.section import Point, Section, check_section
 from snugbay.physics.field.triangles import TriangleNet, first_triangles
 from snugbay.physics.field.unit import UnitFields, unit_fields
@@ -100,7 +101,7 @@ def solve_section(
     flow by less than 1 %. Clause numbers differ between editions.
     """
     check_section(section)
-    known_temps(section, temps_c)
+    known_temps(section.airs, temps_c)
     wanted = accuracy or Accuracy()
     if not (wanted.flow > 0 and wanted.temp > 0 and wanted.max_unknowns > 0):
         raise OutOfRange("The accuracy asked for is not positive.", where=("accuracy",))
@@ -187,8 +188,8 @@ def touching_fixed(section: Section) -> bool:
 
 def _check_connected(fields: UnitFields) -> None:
     """Raise where a part of the section touches neither a facing nor a part that does."""
-    from scipy.sparse import coo_matrix  # noqa: PLC0415
-    from scipy.sparse.csgraph import connected_components  # noqa: PLC0415
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
 
     dofs = fields.basis.element_dofs
     ends = (np.repeat(dofs[:1], len(dofs) - 1, axis=0).ravel(), dofs[1:].ravel())
@@ -218,7 +219,7 @@ def _result(
     met = last.within(wanted)
     return FieldResult(
         section,
-        known_temps(section, temps_c),
+        known_temps(section.airs, temps_c),
         fields,
         last.flow,
         last.temp,

@@ -116,7 +116,7 @@ def first_triangles(section: Section) -> TriangleNet:
     are halved; else the circumcentres of thin triangles inside the material are added, or, where such a centre would
     crowd an edge, that edge is halved.
     """
-    from skfem import MeshTri  # noqa: PLC0415
+    from skfem import MeshTri
 
     work = _Points(*noded_edges(section), size=section.size)
     for _ in range(MOST_ROUNDS):
@@ -151,7 +151,7 @@ class _Points:
     _net: Ints | None = field(default=None)
 
     def delaunay(self) -> Ints:
-        from scipy.spatial import Delaunay  # noqa: PLC0415
+        from scipy.spatial import Delaunay
 
         if self._net is None:
             self._net = np.asarray(Delaunay(self.points).simplices, np.intp)

@@ -76,7 +76,7 @@ def unit_fields(net: Net) -> UnitFields:
     flow through a fixed surface the reaction of the discrete equations, so that the sum of all flows is the
     rounding of the solver. A point where surfaces of two fixed temperatures meet is given their mean.
     """
-    from skfem import Basis, ElementQuad2, ElementTriP2, MeshQuad  # noqa: PLC0415
+    from skfem import Basis, ElementQuad2, ElementTriP2, MeshQuad
 
     mesh = net.mesh()
     element = ElementQuad2() if isinstance(mesh, MeshQuad) else ElementTriP2()
@@ -128,8 +128,8 @@ def _check_no_overlap(facets: tuple[Ints, ...]) -> None:
 
 
 def _stiffness(basis: Any, conductivity: Floats) -> Any:
-    from skfem import BilinearForm  # noqa: PLC0415
-    from skfem.helpers import dot, grad  # noqa: PLC0415
+    from skfem import BilinearForm
+    from skfem.helpers import dot, grad
 
     form = BilinearForm(lambda u, v, w: w["conductivity"] * dot(grad(u), grad(v)))
     return form.assemble(basis, conductivity=np.broadcast_to(conductivity[:, None], basis.dx.shape))
@@ -137,7 +137,7 @@ def _stiffness(basis: Any, conductivity: Floats) -> Any:
 
 def _films(mesh: Any, element: Any, stiffness: Any, section: Section, facets: tuple[Ints, ...]) -> tuple[Any, Floats]:
     """Add the films to the stiffness; loads have one column for each space, for 1 K in it."""
-    from skfem import BilinearForm, FacetBasis, LinearForm  # noqa: PLC0415
+    from skfem import BilinearForm, FacetBasis, LinearForm
 
     mass = BilinearForm(lambda u, v, w: w["conductance"] * u * v)
     load = LinearForm(lambda v, w: w["conductance"] * v)
@@ -188,7 +188,7 @@ def factorised(matrix: Any) -> Any:
     SuperLU
         With a method ``solve``.
     """
-    from scipy.sparse.linalg import splu  # noqa: PLC0415
+    from scipy.sparse.linalg import splu
 
     return splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
 
