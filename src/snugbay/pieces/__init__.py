@@ -1,5 +1,9 @@
 """Room pieces: faces to board pieces, with thickness, gaps, notches, seams and the way in."""
 
+from snugbay.pieces.make import make_pieces, pieces_for_face
+from snugbay.pieces.prove import prove_in_solids
+from snugbay.pieces.rates import FitRate, rate, rates
+from snugbay.pieces.solids import solid
 from snugbay.pieces.values import (
     BoardChoice,
     Edge,
@@ -12,16 +16,27 @@ from snugbay.pieces.values import (
     Seam,
     WayIn,
 )
+from snugbay.pieces.wayin import Motion, Verdict, way_in
 
 __all__ = [
     "BoardChoice",
     "Edge",
     "EdgeKind",
+    "FitRate",
     "Fitting",
+    "Motion",
     "Piece",
     "PieceKind",
     "PieceSet",
     "Proof",
     "Seam",
+    "Verdict",
     "WayIn",
+    "make_pieces",
+    "pieces_for_face",
+    "prove_in_solids",
+    "rate",
+    "rates",
+    "solid",
+    "way_in",
 ]

@@ -160,6 +160,12 @@ class BoardChoice:
         Thickness [m] and where it lies, surface first.
     sheet_width, sheet_length : float
         Sheet that pieces must come out of. [m]
+    covers : float
+        Thickness of cover strips over framing edges, where no layer lies over the framing; 0 for none. [m]
+    plug : str
+        ``"flat sill"`` (three bevelled edges), ``"all four"``, or empty for the usual one of the face.
+    in_hands : bool
+        True where no piece may be larger or heavier than the hands on the job can place at the face's headroom.
     """
 
     face: str
@@ -167,6 +173,9 @@ class BoardChoice:
     layers: tuple[tuple[float, Fitting], ...]
     sheet_width: float
     sheet_length: float
+    covers: float = 0.0
+    plug: str = ""
+    in_hands: bool = False
 
 
 @dataclass(frozen=True)
@@ -199,13 +208,20 @@ class Proof:
     overlaps : int
         Pairs that overlap.
     coverage : float
-        Share of the faces covered, gaps and openings counted as meant. [0..1]
+        Share of the area meant for board that board covers: openings, notches, holes and framing between bays are not
+        meant for board; gaps for foam are, and are missing from it. [0..1]
     narrowest_gap : float
         [m]
     all_pass_the_way_in : bool
         Every piece can be brought in.
     text : str
         In words.
+    bare : float
+        Share of the area meant for board that is neither board nor a gap left on purpose. [0..1]
+    all_reach_place : bool
+        Every piece can be moved to its place past what is fitted before it.
+    findings : tuple of Finding
+        Which pieces overlap, leave a bare spot, or cannot be put in.
     """
 
     pieces: int
@@ -214,6 +230,9 @@ class Proof:
     narrowest_gap: float
     all_pass_the_way_in: bool
     text: str
+    bare: float = 0.0
+    all_reach_place: bool = True
+    findings: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,296 @@
+"""Corners: who runs past, and the plane on which each board ends, for any angle between two faces.
+
+In the section square to the join, face A lies along a ray at angle 0 and face B along a ray at the opening angle
+theta, the air between them. A point at distance x from the edge and height z over face A lies at height
+``x sin(theta) - z cos(theta)`` over face B. Boards are placed one after another; each new board ends on the plane that
+the other face's boards placed so far make (their front, or the bare surface). So at an inside corner the first board
+runs past and the later one stops short by the first one's thickness, and at an outside corner the later one grows by
+the thickness of the first and covers its edge: one rule, any angle, no overlap and nothing left bare.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from math import atan2, cos, pi, sin, sqrt, tan
+
+from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.job import Face, Job, Join, Part
+from snugbay.pieces.rates import typical
+from snugbay.pieces.stack import Slab
+from snugbay.survey import AdjustedFace, Survey
+
+LEAST_OPENING, GREATEST_OPENING = pi / 12, 2 * pi - pi / 12
+"""Openings between two faces that can be boarded. [rad]"""
+
+NEARLY_FLAT = 0.26
+"""Below this sine of the opening the planes of two faces cross too far away to end a board on. [-]"""
+
+MITRE = "mitre"
+
+
+class How(StrEnum):
+    """How a board ends at a join."""
+
+    PAST = "runs past"
+    STOPS = "stops"
+    MITRE = "mitre"
+    ALONE = "alone"  # the other face has no boards
+
+
+@dataclass(frozen=True)
+class Ending:
+    """The plane on which a board ends at a join: inset = at_surface + slope * height.
+
+    Attributes
+    ----------
+    at_surface : float
+        Inset from the edge in the plane of the face's surface; negative grows past the edge. [m]
+    slope : float
+        Inset gained per height over the surface. [-]
+    how : How
+        What the board does there.
+    other : str
+        Face it meets.
+    captive : bool
+        True where something solid stands beyond the edge (all inside corners).
+    last : bool
+        True where this board is the later of the two, and its edge is the one to seal.
+    against_board : bool
+        True where it meets a board, not a bare surface.
+    """
+
+    at_surface: float
+    slope: float
+    how: How
+    other: str
+    captive: bool
+    last: bool
+    against_board: bool
+
+    def inset(self, z: float) -> float:
+        """Return the inset at a height over the surface. [m]"""
+        return self.at_surface + self.slope * z
+
+
+def order_of_faces(job: Job, ids: Iterable[str]) -> tuple[tuple[str, ...], tuple[Finding, ...]]:
+    """Return the order in which the first layers of the faces are placed, and what could not be kept.
+
+    The user's ``runs_past`` comes first: at an inside corner the face that runs past is placed before the other, at
+    an outside corner after it. Among the rest: floors, then walls, box backs, box sides, box tops and bottoms,
+    slopes, ceilings (a board that carries another comes before it).
+
+    Notes
+    -----
+    One order for all faces leaves no void where three boards meet; wishes that go round in a ring are dropped and
+    reported.
+    """
+    chosen = [f for f in job.faces if f.id in set(ids)]
+    number = {f.id: i for i, f in enumerate(job.faces)}
+    before: dict[str, set[str]] = {f.id: set() for f in chosen}
+    for join in job.joins:
+        if join.a in before and join.b in before and join.runs_past in (join.a, join.b):
+            stops = join.b if join.runs_past == join.a else join.a
+            first, later = (join.runs_past, stops) if join.opening < pi else (stops, join.runs_past)
+            before[later].add(first)
+    left = sorted(chosen, key=lambda f: (_RANK.get(f.part, 3), number[f.id]))
+    done: list[str] = []
+    findings: list[Finding] = []
+    while left:
+        ready = next((f for f in left if before[f.id] <= set(done)), None)
+        if ready is None:
+            ready = min(left, key=lambda f: len(before[f.id] - set(done)))
+            broken = sorted(before[ready.id] - set(done))
+            findings.append(
+                Finding(
+                    "pieces.corner-ring",
+                    f"Who runs past goes round in a ring at {ready.id} and {', '.join(broken)}: one wish is not kept, "
+                    "or the corner would have a hole.",
+                    Weight.WARN,
+                    ("joins",),
+                )
+            )
+        done.append(ready.id)
+        left.remove(ready)
+    return tuple(done), tuple(findings)
+
+
+_RANK: Mapping[Part, int] = {
+    Part.FLOOR: 0,
+    Part.KNEE_WALL: 1,
+    Part.WALL: 1,
+    Part.GABLE: 1,
+    Part.CHEEK: 1,
+    Part.RIM: 1,
+    Part.CELLAR_WALL: 1,
+    Part.BOX_BACK: 2,
+    Part.BOX_SIDE: 3,
+    Part.BOX_TOP: 4,
+    Part.BOX_BOTTOM: 4,
+    Part.SLOPE: 5,
+    Part.CEILING: 6,
+    Part.HATCH: 7,
+}
+
+
+def opening_angle(join: Join, survey: Survey) -> tuple[float, Finding | None]:
+    """Return the angle to cut for: that of the folded faces where it agrees with the gauge, else the gauge's. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        If the opening is not between 15 and 345 degrees.
+    """
+    if not LEAST_OPENING - 1e-9 <= join.opening <= GREATEST_OPENING + 1e-9:
+        raise OutOfRange(
+            f"An opening of {join.opening * 180 / pi:.0f} degrees between {join.a} and {join.b} cannot be boarded.",
+            where=("joins", join.name or f"{join.a}/{join.b}"),
+            hint="Openings lie between 15 and 345 degrees; measure the angle on the side of the boards.",
+        )
+    a, b = survey.face(join.a), survey.face(join.b)
+    folded = _folded_angle(join, a, b)
+    if folded is None or abs(folded - join.opening) < 1e-9:
+        return join.opening, None
+    if abs(folded - join.opening) <= max(3 * join.sigma, 0.035):
+        return folded, None
+    return join.opening, Finding(
+        "pieces.angle",
+        f"Between {join.a} and {join.b} the gauge reads {join.opening * 180 / pi:.1f} degrees, the folded faces give "
+        f"{folded * 180 / pi:.1f}: the boards are cut to the gauge.",
+        Weight.WARN,
+        ("joins", join.name or f"{join.a}/{join.b}"),
+        numbers={"gauge_rad": join.opening, "folded_rad": folded},
+    )
+
+
+def _folded_angle(join: Join, a: AdjustedFace, b: AdjustedFace) -> float | None:
+    """Angle between two placed faces, None where they do not touch along the join (within 5 cm)."""
+    if a.frame is None or b.frame is None:
+        return None
+    ends_a = [_in_space(a, c) for c in join.edge_a]
+    ends_b = [_in_space(b, c) for c in join.edge_b]
+    reach = max(_distance(ends_a[0], ends_b[1]), _distance(ends_a[1], ends_b[0]))
+    if reach > 0.05:
+        return None
+    into_a, into_b = _into(a, join.edge_a), _into(b, join.edge_b)
+    angle = atan2(_dot(into_b, a.frame.normal), _dot(into_b, into_a))
+    return angle % (2 * pi)
+
+
+def _in_space(face: AdjustedFace, corner: str) -> tuple[float, float, float]:
+    assert face.frame is not None
+    x, y = face.point(corner)
+    f = face.frame
+    return (
+        f.origin[0] + x * f.ex[0] + y * f.ey[0],
+        f.origin[1] + x * f.ex[1] + y * f.ey[1],
+        f.origin[2] + x * f.ex[2] + y * f.ey[2],
+    )
+
+
+def _into(face: AdjustedFace, edge: tuple[str, str]) -> tuple[float, float, float]:
+    assert face.frame is not None
+    p, q = face.point(edge[0]), face.point(edge[1])
+    length = ((q[0] - p[0]) ** 2 + (q[1] - p[1]) ** 2) ** 0.5
+    nx, ny = -(q[1] - p[1]) / length, (q[0] - p[0]) / length
+    ex, ey = face.frame.ex, face.frame.ey
+    return (nx * ex[0] + ny * ey[0], nx * ex[1] + ny * ey[1], nx * ex[2] + ny * ey[2])
+
+
+def _dot(a: tuple[float, float, float], b: tuple[float, float, float]) -> float:
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
+def _distance(a: tuple[float, float, float], b: tuple[float, float, float]) -> float:
+    d = (a[0] - b[0], a[1] - b[1], a[2] - b[2])
+    return sqrt(_dot(d, d))
+
+
+def is_mitred(join: Join, theta: float) -> bool:
+    """Return whether a join is mitred: asked for, nearly flat, or the way with the smaller bevel.
+
+    A butt is cut at |theta - 90| (inside) or |theta - 270| (outside) degrees off square, a mitre at |90 - theta / 2|:
+    the mitre is the smaller between 120 and 240 degrees.
+    """
+    if join.runs_past == MITRE or abs(sin(theta)) < NEARLY_FLAT:
+        return True
+    return not join.runs_past and 2 * pi / 3 + 1e-9 < theta < 4 * pi / 3 - 1e-9
+
+
+def end_plane(
+    theta: float, mitred: bool, own: Slab, other: tuple[Slab, ...], own_first: bool, other_face: Face
+) -> Ending:
+    """Return the plane on which one slab ends at a join.
+
+    Parameters
+    ----------
+    theta : float
+        Opening between the two surfaces on the boards' side. [rad]
+    mitred : bool
+        Whether the join is mitred.
+    own : Slab
+        The slab that ends.
+    other : tuple of Slab
+        Layers of the other face; empty where it has no boards.
+    own_first : bool
+        Whether this slab is placed before the other face's slab of the same rank.
+    other_face : Face
+        The other face.
+    """
+    inside = theta < pi
+    if own.surface_rank == 0:
+        return _bay_ending(theta, own, own_first, other_face)
+    boards = [s for s in other if s.surface_rank]
+    if not boards:
+        return _on_plane(theta, 0.0, own, How.ALONE, other_face.id, inside, last=True, against=False)
+    mate = next((s for s in boards if s.surface_rank == own.surface_rank), None)
+    if mitred and mate is not None:
+        return _mitre(theta, own, mate, other_face.id, last=not own_first)
+    if mitred and abs(sin(theta)) < NEARLY_FLAT:
+        return Ending(0.0, 1 / tan(theta / 2), How.ALONE, other_face.id, False, True, False)
+    placed = [
+        s for s in boards if s.surface_rank < own.surface_rank or (s.surface_rank == own.surface_rank and not own_first)
+    ]
+    top = max((s.front for s in placed), default=0.0)
+    later = mate is None or not own_first
+    how = How.STOPS if (bool(placed) == inside) else How.PAST
+    return _on_plane(theta, top, own, how, other_face.id, inside, last=later, against=bool(placed))
+
+
+def _on_plane(
+    theta: float, top: float, own: Slab, how: How, other: str, inside: bool, *, last: bool, against: bool
+) -> Ending:
+    """End on the plane at height ``top`` over the other face."""
+    if abs(sin(theta)) < NEARLY_FLAT:
+        return Ending(0.0, 1 / tan(theta / 2), How.ALONE, other, inside, last, against)
+    slope = cos(theta) / sin(theta)
+    if abs(slope) * own.thickness <= typical("square_cut_wedge"):
+        square = max(top / sin(theta) + slope * z for z in (own.back, own.front))
+        return Ending(square, 0.0, how, other, inside, last, against)
+    return Ending(top / sin(theta), slope, how, other, inside, last, against)
+
+
+def _mitre(theta: float, own: Slab, mate: Slab, other: str, *, last: bool) -> Ending:
+    """End on the plane from where the two backs cross to where the two fronts cross."""
+    bisector = 1 / tan(theta / 2)
+    if abs(sin(theta)) < NEARLY_FLAT:
+        return Ending(0.0, bisector, How.MITRE, other, theta < pi, last, True)
+    at_back = (mate.back + own.back * cos(theta)) / sin(theta)
+    at_front = (mate.front + own.front * cos(theta)) / sin(theta)
+    slope = (at_front - at_back) / own.thickness
+    return Ending(at_back - slope * own.back, slope, How.MITRE, other, theta < pi, last, True)
+
+
+def _bay_ending(theta: float, own: Slab, own_first: bool, other_face: Face) -> Ending:
+    """Boards in bays end square at the edge, or where they would leave the solid or enter the other face's bays.
+
+    Behind an outside corner the solid is narrower than two right angles: the board stays behind the other surface,
+    and the face placed later also keeps clear of the other face's framing.
+    """
+    if theta <= pi + 1e-9 or abs(sin(theta)) < NEARLY_FLAT:
+        return Ending(0.0, 0.0, How.ALONE, other_face.id, True, True, False)
+    framing = other_face.framing
+    depth = framing.depth if framing is not None and framing.exposed and not own_first else 0.0
+    inset = (depth + max(0.0, -own.back * cos(theta))) / -sin(theta)
+    return Ending(inset, 0.0, How.ALONE, other_face.id, True, True, False)

@@ -1,0 +1,161 @@
+"""How much of each layer is covered, and the narrowest gap: reckoned from the pieces and the survey alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import cos, inf, pi, sin, tan
+
+import shapely
+from shapely.geometry import LineString, Polygon
+from shapely.geometry import Point as ShapelyPoint
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import unary_union
+
+from snugbay.job import Face, Job, Join
+from snugbay.pieces.corners import NEARLY_FLAT, opening_angle
+from snugbay.pieces.obstacles import Obstacle, obstacles
+from snugbay.pieces.plane import offset_outline
+from snugbay.pieces.regions import edge_numbers, members
+from snugbay.pieces.solids import middle_of
+from snugbay.pieces.values import EdgeKind, Piece, PieceKind
+from snugbay.survey import Survey
+
+BROAD = 0.01
+"""Bare spots narrower than this are the trouble of gaps meeting at corners, not missing board. [m]"""
+
+
+@dataclass(frozen=True)
+class Covered:
+    """One layer of one face.
+
+    Attributes
+    ----------
+    face : str
+        Face id.
+    layer : int
+        Layer.
+    meant : float
+        Area meant for board, at the middle of its thickness. [m²]
+    board : float
+        Area that boards of this face or, at corners, of its neighbours cover. [m²]
+    bare : float
+        Area that is neither board nor a gap left on purpose. [m²]
+    """
+
+    face: str
+    layer: int
+    meant: float
+    board: float
+    bare: float
+
+
+def meant_shape(job: Job, survey: Survey, face: Face, z: float, heights: dict[str, float], bays: bool) -> Polygon:
+    """Return the area of a face meant for board at a height over its surface, things not yet left out.
+
+    At an inside corner it reaches to the other face's surface; at an outside corner to the bisector, or to the front
+    of the other face's boards where these are thinner.
+    """
+    points = survey.face(face.id).points
+    insets = [0.0] * len(points)
+    for join in job.joins:
+        for own, edge, other in ((join.a, join.edge_a, join.b), (join.b, join.edge_b, join.a)):
+            if own == face.id and not bays:
+                inset = _meant_inset(join, survey, z, heights.get(other, 0.0))
+                for number in edge_numbers(face, edge):
+                    insets[number] = inset
+    shape = Polygon(offset_outline(points, insets)[0])
+    return shape if shape.is_valid else shape.buffer(0)
+
+
+def _meant_inset(join: Join, survey: Survey, z: float, other: float) -> float:
+    theta, _ = opening_angle(join, survey)
+    if abs(sin(theta)) < NEARLY_FLAT:
+        return z / tan(theta / 2)
+    if theta < pi:
+        return z * cos(theta) / sin(theta)
+    return max(z / tan(theta / 2), (other + z * cos(theta)) / sin(theta))
+
+
+def things_of(face: Face, survey: Survey, cut: float) -> tuple[Obstacle, ...]:
+    """Return what interrupts a face, reaching well past its edges."""
+    return obstacles(face, survey.face(face.id), 0.3, cut)
+
+
+def covered(
+    face: Face,
+    layer: int,
+    meant: BaseGeometry,
+    own: Sequence[Piece],
+    others: BaseGeometry,
+    things: Sequence[Obstacle],
+) -> Covered:
+    """Return the coverage of one layer.
+
+    Parameters
+    ----------
+    face : Face
+        The face.
+    layer : int
+        The layer.
+    meant : geometry
+        `meant_shape` less framing between bays.
+    own : sequence of Piece
+        Boards of this layer.
+    others : geometry
+        Slice through the boards of other faces at the middle of this layer.
+    things : sequence of Obstacle
+        What is left out.
+    """
+    bare_things = unary_union([t.bare for t in things])
+    meant = meant.difference(bare_things)
+    boards, reach = [], []
+    for piece in own:
+        outline = middle_of(piece)
+        boards.append(Polygon(outline, piece.holes))
+        grown, _ = offset_outline(outline, [-e.gap - 1e-5 for e in piece.edges])
+        reach.append(Polygon(grown).buffer(0).difference(_stray_holes(piece, things)))
+    here = unary_union([*boards, others]).intersection(meant)
+    missing = meant.difference(unary_union([*reach, others.buffer(1e-3)]))
+    broad = missing.buffer(-BROAD / 2).buffer(BROAD / 2)
+    return Covered(face.id, layer, float(meant.area), float(here.area), float(broad.area))
+
+
+def _stray_holes(piece: Piece, things: Sequence[Obstacle]) -> BaseGeometry:
+    """Return the holes of a piece that no thing explains."""
+    explained = unary_union([t.shape.buffer(1e-3) for t in things])
+    return unary_union([Polygon(h) for h in piece.holes]).difference(explained)
+
+
+def narrowest(own: Sequence[Piece], solid: BaseGeometry) -> float:
+    """Return the narrowest gap at the rough edges of pieces, measured to what stands there; infinite without any. [m]
+
+    Parameters
+    ----------
+    own : sequence of Piece
+        Boards of one layer.
+    solid : geometry
+        Lines and shapes of what stands round the boards at their front.
+    """
+    least = inf
+    for piece in own:
+        for k, edge in enumerate(piece.edges):
+            if edge.kind is not EdgeKind.ROUGH or piece.kind is PieceKind.PLUG:
+                continue
+            line = LineString([piece.outline[k], piece.outline[(k + 1) % len(piece.outline)]])
+            if line.length < BROAD:
+                continue
+            for share in (0.25, 0.5, 0.75):
+                at: ShapelyPoint = line.interpolate(share, normalized=True)
+                least = min(least, float(at.distance(solid)))
+    return least
+
+
+def around(job: Job, survey: Survey, face: Face, front: float, heights: dict[str, float], bays: bool) -> BaseGeometry:
+    """Return the lines and shapes that stand round the boards of a layer at their front."""
+    meant = meant_shape(job, survey, face, front, heights, bays)
+    outline = Polygon(survey.face(face.id).points)
+    solids = [meant.exterior, *[t.bare for t in things_of(face, survey, 0.0) if t.opening is None]]
+    if bays:
+        solids += members(outline, face)
+    return shapely.union_all(solids)

@@ -1,0 +1,263 @@
+"""From the regions of a layer to its pieces: obstacles out, seams, edges named, slits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import erf, hypot, sqrt, tan
+
+from shapely.geometry import Point as ShapelyPoint
+from shapely.geometry import Polygon
+from shapely.ops import nearest_points
+
+from snugbay.base import Finding, NoFit, Weight
+from snugbay.job import Face
+from snugbay.pieces.limits import Limits, blank_of
+from snugbay.pieces.obstacles import Obstacle
+from snugbay.pieces.plane import FREE, Line, LineBook, holes_of, offset_outline, polygons, ring, tidy
+from snugbay.pieces.rates import typical
+from snugbay.pieces.regions import Region, Site, member_centres
+from snugbay.pieces.seams import Ask, Segment, cut_region
+from snugbay.pieces.stack import Slab
+from snugbay.pieces.values import Edge, EdgeKind, Piece, PieceKind
+from snugbay.survey import Point
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A piece before it has its label.
+
+    Attributes
+    ----------
+    piece : Piece
+        All but its id, and the neighbours of its seams.
+    outer : Polygon
+        Front and back together. [m]
+    """
+
+    piece: Piece
+    outer: Polygon
+
+
+def back_of(outline: Sequence[Point], edges: Sequence[Edge], thickness: float) -> list[Point]:
+    """Return the outline of the back of a piece, point for point with its front. [m]
+
+    Raises
+    ------
+    ValueError
+        If neighbouring edges in one line have different bevels.
+    """
+    points, _ = offset_outline(outline, [-thickness * tan(e.bevel) for e in edges])
+    if len(points) != len(outline):
+        raise ValueError("Neighbouring edges in one line have different bevels.")
+    return points
+
+
+def outer_of(outline: Sequence[Point], edges: Sequence[Edge], thickness: float) -> Polygon:
+    """Return front and back of a piece together, as the blank must hold them. [m]"""
+    front = Polygon(outline)
+    if all(abs(e.bevel) < 1e-9 for e in edges):
+        return front
+    back, _ = offset_outline(outline, [-thickness * tan(e.bevel) for e in edges])
+    return front.union(Polygon(back).buffer(0)).convex_hull if not front.is_empty else front
+
+
+def cut_layer(
+    site: Site,
+    slab: Slab,
+    regions: Sequence[Region],
+    things: Sequence[Obstacle],
+    limits: Limits,
+    beneath: tuple[Segment, ...],
+) -> tuple[list[Draft], list[Segment], list[Finding]]:
+    """Cut every region of a layer into pieces.
+
+    Parameters
+    ----------
+    site : Site
+        The face.
+    slab : Slab
+        The layer.
+    regions : sequence of Region
+        Shapes to fill.
+    things : sequence of Obstacle
+        What is left out.
+    limits : Limits
+        What one piece may measure.
+    beneath : tuple of Segment
+        Seams of the layer beneath.
+
+    Returns
+    -------
+    (list of Draft, list of Segment, list of Finding)
+        Pieces, seams of this layer, and what was found.
+
+    Raises
+    ------
+    NoFit
+        If no seams make the pieces small enough for the sheet and the way in.
+    """
+    drafts: list[Draft] = []
+    seams: list[Segment] = []
+    findings: list[Finding] = []
+    for region in regions:
+        left = region.front
+        for thing in things:
+            if left.intersects(thing.shape):
+                left = left.difference(thing.shape)
+        for part in polygons(left):
+            if part.buffer(-typical("min_strip") / 2).is_empty:
+                findings.append(_sliver(site.face, slab, part))
+                continue
+            made, cuts = _cut_part(site, slab, region, part, things, limits, beneath)
+            drafts += made
+            seams += cuts
+    return drafts, seams, findings
+
+
+def _cut_part(
+    site: Site,
+    slab: Slab,
+    region: Region,
+    part: Polygon,
+    things: Sequence[Obstacle],
+    limits: Limits,
+    beneath: tuple[Segment, ...],
+) -> tuple[list[Draft], list[Segment]]:
+    near = [t for t in things if t.shape.intersects(region.front)]
+    lines = [*region.lines, *(ln for t in near for ln in t.lines())]
+    outline, edges = _named(part, LineBook(lines))
+    ask = Ask(
+        part,
+        outer_of(outline, edges, slab.thickness),
+        limits,
+        _welcome(part, near),
+        _framing(site, slab, region),
+        beneath,
+    )
+    cutting = cut_region(ask)
+    if cutting is None:
+        raise _no_fit(site.face, slab, ask)
+    book = LineBook([*lines, *_seam_lines(cutting.lines)])
+    made = [_draft(site, slab, region, p, near, book) for p in cutting.parts]
+    return made, list(cutting.lines)
+
+
+def _seam_lines(segments: Sequence[Segment]) -> list[Line]:
+    edge = Edge(EdgeKind.SEAM)
+    found = []
+    for k, (p, q) in enumerate(segments):
+        found += [Line(p, q, edge, name=f"seam {k}"), Line(q, p, edge, name=f"seam {k}")]
+    return found
+
+
+def _named(part: Polygon, book: LineBook) -> tuple[list[Point], list[Edge]]:
+    """Return the outline of a part and what each of its edges is."""
+    points = ring(part)
+    found = [book.find(p, q) for p, q in zip(points, [*points[1:], points[0]], strict=True)]
+    points, tags = tidy(points, found)
+    edges = [book.lines[t].edge if t is not None else FREE for t in tags]
+    return points, edges
+
+
+def _draft(site: Site, slab: Slab, region: Region, part: Polygon, things: Sequence[Obstacle], book: LineBook) -> Draft:
+    outline, edges = _named(part, book)
+    holes = holes_of(part)
+    inside = [t for t in things if t.opening is None and part.envelope.contains(t.shape.centroid)]
+    threaded = [t for t in inside if t.threaded and any(Polygon(h).intersects(t.shape.centroid) for h in holes)]
+    slits = tuple(_slit(part, t) for t in threaded)
+    fits = region.fits
+    for thing in things:
+        if thing.opening is None and part.distance(thing.shape) < 1e-6:
+            fits *= _clears(thing, site.cut)
+    wide, _ = blank_of(part)
+    strip = bool(region.bay) and wide < typical("filler_width")
+    piece = Piece(
+        "",
+        site.face.id,
+        slab.layer,
+        "",
+        slab.thickness,
+        tuple(outline),
+        tuple(edges),
+        tuple(tuple(h) for h in holes),
+        slits,
+        PieceKind.STRIP if strip else PieceKind.BOARD,
+        depth=slab.back,
+        fits=fits,
+        bay=region.bay,
+    )
+    return Draft(piece, outer_of(outline, edges, slab.thickness))
+
+
+def _clears(thing: Obstacle, cut: float) -> float:
+    """Return the probability that a cut-out clears its thing on both sides."""
+    sigma = hypot(thing.sigma, cut)
+    return erf(thing.clearance / sigma / sqrt(2)) if sigma > 0 else 1.0
+
+
+def _slit(part: Polygon, thing: Obstacle) -> tuple[Point, Point]:
+    """Return the shortest slit from the outline to a hole."""
+    centre = thing.shape.centroid
+    edge, _ = nearest_points(part.exterior, centre)
+    hole = next(Polygon(h) for h in holes_of(part) if Polygon(h).intersects(centre))
+    end, _ = nearest_points(hole.exterior, edge)
+    return (float(edge.x), float(edge.y)), (float(end.x), float(end.y))
+
+
+def _welcome(part: Polygon, things: Sequence[Obstacle]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return where seams are welcome: sides of notches and openings, middles of holes, inner corners of the outline."""
+    xs: list[float] = []
+    ys: list[float] = []
+    for thing in things:
+        x0, y0, x1, y1 = thing.shape.bounds
+        if thing.opening is None and part.envelope.contains(ShapelyPoint(thing.shape.centroid)) and thing.threaded:
+            xs.append((x0 + x1) / 2)
+            ys.append((y0 + y1) / 2)
+        else:
+            xs += [x0, x1]
+            ys += [y0, y1]
+    points = ring(part)
+    for k, (x, y) in enumerate(points):
+        (px, py), (qx, qy) = points[k - 1], points[(k + 1) % len(points)]
+        if (x - px) * (qy - y) - (y - py) * (qx - x) < -1e-9:
+            xs.append(x)
+            ys.append(y)
+    return tuple(xs), tuple(ys)
+
+
+def _framing(site: Site, slab: Slab, region: Region) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return where seams fall on framing, for the layer that is screwed to it."""
+    framing = site.face.framing
+    if framing is None or not framing.exposed or slab.surface_rank != 1:
+        return (), ()
+    centres = tuple(member_centres(region.nominal, site.face))
+    return (centres, ()) if framing.direction == "up" else ((), centres)
+
+
+def _no_fit(face: Face, slab: Slab, ask: Ask) -> NoFit:
+    wide, long = blank_of(ask.outer)
+    return NoFit(
+        f"{face.id}, layer {slab.layer}: no seams were found that bring {wide * 1000:.0f} x {long * 1000:.0f} mm of "
+        f"{slab.thickness * 1000:.0f} mm board through the way in.",
+        where=("faces", face.id),
+        hint="Take thinner boards, or a wider way in.",
+    )
+
+
+def _sliver(face: Face, slab: Slab, part: Polygon) -> Finding:
+    x, y = part.centroid.x, part.centroid.y
+    wide, long = blank_of(part)
+    return Finding(
+        "pieces.sliver",
+        f"{face.id}, layer {slab.layer}: a strip of {wide * 1000:.0f} x {long * 1000:.0f} mm is too thin for board and "
+        "is filled with foam.",
+        Weight.NOTE,
+        ("faces", face.id),
+        numbers={"x_m": float(x), "y_m": float(y), "area_m2": float(part.area)},
+    )
+
+
+def with_label(draft: Draft, label: str, material: str, up: Point, front: str) -> Draft:
+    """Return the draft with what is written on it."""
+    return replace(draft, piece=replace(draft.piece, id=label, material=material, up=up, front=front))

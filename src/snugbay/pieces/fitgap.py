@@ -1,0 +1,230 @@
+"""The gap that lets a piece go in, and the probability that it does.
+
+A rigid piece stands in an opening whose sides are uncertain, and so are its own edges. It goes in where some small
+shift and turn brings every edge point inside its side. By Farkas' lemma this is so unless some balanced set of pushes
+(forces on at most four edge points, in equilibrium) finds too little room; the balanced sets depend on the shape only,
+so the probability follows from draws of the errors, and the gap from a quantile.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+from math import hypot
+
+import numpy as np
+from numpy.typing import NDArray
+
+from snugbay.base import Run
+from snugbay.pieces.plane import Line, inward, unit
+from snugbay.pieces.rates import typical
+from snugbay.survey import AdjustedFace, Point
+
+Array = NDArray[np.float64]
+
+SAMPLES = 4000
+MOST_POINTS = 14
+SURE = 0.95
+"""Probability that the gap is chosen for."""
+
+LONG_EDGE = 0.6
+"""Edges longer than this may touch at their middle as well, for their bow. [m]"""
+
+
+@dataclass(frozen=True)
+class Contacts:
+    """Points at which a piece may touch.
+
+    Attributes
+    ----------
+    push : array of shape (m, 3)
+        Outward normal (x, y) and its moment about the middle, over the size of the piece. [-]
+    covariance : array of shape (m, m)
+        Of the loss of room at the points. [m²]
+    room : array of shape (m,)
+        Fixed gap at the points; 0 where the gap is still to be chosen. [m]
+    free : array of shape (m,)
+        1 where the gap is to be chosen, else 0.
+    """
+
+    push: Array
+    covariance: Array
+    room: Array
+    free: Array
+
+
+def edge_sigma(tool_sigma: float, thickness: float) -> float:
+    """Return the standard deviation of one cut edge: tool, sheet and out-of-square over the thickness. [m]"""
+    lean = typical("cut_out_of_square") * thickness / 2
+    return hypot(hypot(tool_sigma, typical("sheet_sigma")), lean)
+
+
+def contacts(
+    lines: Sequence[Line], spans: Sequence[tuple[Point, Point]], cut: float, adjusted: AdjustedFace
+) -> Contacts | None:
+    """Gather the points at which a piece may touch, with their errors.
+
+    Parameters
+    ----------
+    lines : sequence of Line
+        The captive lines that the piece's edges lie on.
+    spans : sequence of (Point, Point)
+        The edge on each line. [m]
+    cut : float
+        Standard deviation of a cut edge. [m]
+    adjusted : AdjustedFace
+        Gives the covariance of the corners.
+
+    Returns
+    -------
+    Contacts or None
+        None where no edge is captive.
+    """
+    picked = _thinned([(ln, p, q) for ln, (p, q) in zip(lines, spans, strict=True) if ln.captive])
+    if not picked:
+        return None
+    points: list[Point] = []
+    normals: list[Point] = []
+    owner: list[int] = []
+    share: list[float] = []
+    for i, (_, p, q, middle) in enumerate(picked):
+        nx, ny = inward(p, q)
+        for s in (0.0, 0.5, 1.0) if middle else (0.0, 1.0):
+            points.append((p[0] + s * (q[0] - p[0]), p[1] + s * (q[1] - p[1])))
+            normals.append((-nx, -ny))
+            owner.append(i)
+            share.append(s)
+    at = np.array(points)
+    out = np.array(normals)
+    mid = 0.5 * (at.min(axis=0) + at.max(axis=0))
+    size = float(np.hypot(*(at.max(axis=0) - at.min(axis=0)))) / 2 or 1.0
+    arm = (at - mid) / size
+    push = np.column_stack([out, arm[:, 0] * out[:, 1] - arm[:, 1] * out[:, 0]])
+    covariance = _covariance(picked, at, out, np.array(owner), np.array(share), cut, adjusted)
+    room = np.array([0.0 if picked[i][0].free_gap else picked[i][0].edge.gap for i in owner])
+    free = np.array([1.0 if picked[i][0].free_gap else 0.0 for i in owner])
+    return Contacts(push, covariance, room, free)
+
+
+Picked = tuple[Line, Point, Point, bool]
+
+
+def _thinned(edges: list[tuple[Line, Point, Point]]) -> list[Picked]:
+    """Keep the longest edges and their middles while there are not too many points."""
+    by_length = sorted(edges, key=lambda e: -unit(e[1], e[2])[2])[: MOST_POINTS // 2]
+    spare = MOST_POINTS - 2 * len(by_length)
+    picked: list[Picked] = []
+    for line, p, q in by_length:
+        middle = spare > 0 and unit(p, q)[2] > LONG_EDGE
+        spare -= int(middle)
+        picked.append((line, p, q, middle))
+    return picked
+
+
+def _covariance(
+    picked: list[Picked], at: Array, out: Array, owner: NDArray[np.int64], share: Array, cut: float, face: AdjustedFace
+) -> Array:
+    """Covariance of the loss of room: survey, place of the solid, cut of the piece, bow of the edge."""
+    m = len(at)
+    corners = np.asarray(face.covariance, dtype=float)
+    jacobian = np.zeros((m, len(corners)))
+    extra = np.zeros((m, m))
+    for i, (line, p, q, middle) in enumerate(picked):
+        mine = np.flatnonzero(owner == i)
+        if line.corners is not None and len(corners):
+            a, b = line.corners
+            pa, pb = np.array(face.points[a]), np.array(face.points[b])
+            along = ((at[mine] - pa) @ (pb - pa)) / float((pb - pa) @ (pb - pa))
+            for row, s in zip(mine, along, strict=True):
+                jacobian[row, 2 * a : 2 * a + 2] = -(1 - s) * out[row]
+                jacobian[row, 2 * b : 2 * b + 2] = -s * out[row]
+        extra[np.ix_(mine, mine)] += cut**2 + line.sigma**2
+        if middle:
+            bow = typical("edge_bow_sigma") * (unit(p, q)[2] / 2.4) ** 2
+            at_middle = int(mine[share[mine] == 0.5][0])
+            extra[at_middle, at_middle] += bow**2
+    return np.asarray(jacobian @ corners @ jacobian.T + extra) if len(corners) else extra
+
+
+def balanced_sets(push: Array) -> Array:
+    """Return the balanced sets of pushes, shape (k, m): non-negative, sum 1, forces and moments in equilibrium."""
+    m = len(push)
+    system = np.column_stack([push, np.ones(m)]).T  # (4, m)
+    if m < 4:
+        return _balanced_few(system)
+    pick = np.array(list(combinations(range(m), 4)))
+    blocks = system[:, pick].transpose(1, 0, 2)  # (k, 4, 4)
+    sound = np.abs(np.linalg.det(blocks)) > 1e-9
+    if not sound.any():
+        return _balanced_few(system)
+    pick, blocks = pick[sound], blocks[sound]
+    target = np.broadcast_to(np.array([0.0, 0.0, 0.0, 1.0])[:, None], (len(blocks), 4, 1))
+    weights = np.linalg.solve(blocks, target)[:, :, 0]
+    good = (weights > -1e-9).all(axis=1)
+    found = np.zeros((int(good.sum()), m))
+    np.put_along_axis(found, pick[good], np.maximum(weights[good], 0.0), axis=1)
+    return np.unique(np.round(found, 9), axis=0)
+
+
+def _balanced_few(system: Array) -> Array:
+    """Balanced pairs and triples, for shapes whose pushes do not span all motions."""
+    m = system.shape[1]
+    found = []
+    for size in (2, 3):
+        for pick in combinations(range(m), size):
+            block = system[:, pick]
+            weights, *_ = np.linalg.lstsq(block, np.array([0.0, 0.0, 0.0, 1.0]), rcond=None)
+            if np.abs(block @ weights - (0, 0, 0, 1)).max() < 1e-9 and (weights > -1e-9).all():
+                row = np.zeros(m)
+                row[list(pick)] = np.maximum(weights, 0.0)
+                found.append(row)
+    return np.array(found).reshape(-1, m)
+
+
+@lru_cache(maxsize=8)
+def _normals(seed: int) -> Array:
+    half = np.random.default_rng(seed).standard_normal((SAMPLES // 2, MOST_POINTS))
+    return np.vstack([half, -half])
+
+
+def draws(run: Run) -> Array:
+    """Return the run's standard normal draws, the same for every piece, shape (SAMPLES, MOST_POINTS)."""
+    return _normals(int(run.rng("pieces fit").integers(2**62)))
+
+
+def _needs(touch: Contacts, normals: Array) -> tuple[Array, Array]:
+    """For each draw and balanced set: room missing beyond the fixed gaps, and the share of the gap that counts."""
+    sets = balanced_sets(touch.push)
+    values, vectors = np.linalg.eigh(touch.covariance)
+    root = vectors * np.sqrt(np.maximum(values, 0.0))
+    loss = normals[:, : len(root)] @ root.T
+    return (loss - touch.room) @ sets.T, sets @ touch.free
+
+
+def gap_for(touch: Contacts | None, normals: Array, sure: float = SURE) -> float:
+    """Return the gap at the free edges with which the piece goes in with this probability; may be negative. [m]
+
+    Notes
+    -----
+    Sets that rest on fixed gaps alone do not depend on the gap; they lower the probability but not the gap.
+    """
+    if touch is None:
+        return 0.0
+    missing, counts = _needs(touch, normals)
+    use = counts > 1e-9
+    if not use.any():
+        return 0.0
+    need = (missing[:, use] / counts[use]).max(axis=1)
+    return float(np.quantile(need, sure))
+
+
+def probability(touch: Contacts | None, gap: float, normals: Array) -> float:
+    """Return the probability that the piece goes in with this gap at the free edges."""
+    if touch is None:
+        return 1.0
+    missing, counts = _needs(touch, normals)
+    if missing.shape[1] == 0:
+        return 1.0
+    return float((missing - gap * counts <= 0).all(axis=1).mean())

@@ -1,0 +1,116 @@
+"""What one piece may measure: the sheet it comes out of, the way in, and the hands that place it."""
+
+from __future__ import annotations
+
+from math import ceil, cos, floor, pi, sin
+
+import numpy as np
+from shapely.geometry import MultiPoint, Polygon
+
+from snugbay.job import Access
+from snugbay.pieces.wayin import can_pass
+
+SIZE_SLACK = 1e-6
+"""A piece may be this much larger than the sheet by float noise. [m]"""
+
+
+def blank_of(shape: Polygon) -> tuple[float, float]:
+    """Return the sides of the smallest rectangle round a shape, shorter first. [m]"""
+    box = shape.minimum_rotated_rectangle
+    if not isinstance(box, Polygon):
+        return 0.0, float(box.length)
+    x, y = np.asarray(box.exterior.coords.xy)
+    a, b = float(np.hypot(x[1] - x[0], y[1] - y[0])), float(np.hypot(x[2] - x[1], y[2] - y[1]))
+    return (a, b) if a <= b else (b, a)
+
+
+def rectangles_of(shape: Polygon) -> list[tuple[float, float]]:
+    """Return the sides, shorter first, of rectangles round a shape: along each edge of its hull and at each degree."""
+    hull = MultiPoint(list(shape.exterior.coords)).convex_hull
+    if not isinstance(hull, Polygon):
+        return [(0.0, float(hull.length))]
+    points = np.asarray(hull.exterior.coords)
+    steps = np.diff(points, axis=0)
+    turns = np.concatenate([np.arctan2(steps[:, 1], steps[:, 0]), np.arange(0, 90, 1.0) * pi / 180])
+    found = set()
+    for turn in turns:
+        c, s = cos(turn), sin(turn)
+        along = points @ np.array((c, s))
+        across = points @ np.array((-s, c))
+        sides = sorted((float(np.ptp(along)), float(np.ptp(across))))
+        found.add((round(sides[0], 7), round(sides[1], 7)))
+    return sorted(found)
+
+
+class Limits:
+    """Answers whether a blank of a size can be had and brought in.
+
+    Answers are remembered by size: what is smaller than a blank that passes passes, what is larger than one that does
+    not does not.
+
+    Parameters
+    ----------
+    sheet : (float, float)
+        Sides of the sheet. [m]
+    thickness : float
+        [m]
+    access : Access
+        The way in.
+    most_area : float
+        Largest area that the hands can place. [m²]
+    """
+
+    def __init__(
+        self, sheet: tuple[float, float], thickness: float, access: Access, most_area: float = float("inf")
+    ) -> None:
+        self.sheet = (min(sheet), max(sheet))
+        self.thickness = thickness
+        self.access = access
+        self.most_area = most_area
+        self._pass: list[tuple[float, float]] = []
+        self._fail: list[tuple[float, float]] = []
+
+    def from_sheet(self, a: float, b: float) -> bool:
+        """Return whether a blank comes out of the sheet."""
+        w, ln = (a, b) if a <= b else (b, a)
+        return w <= self.sheet[0] + SIZE_SLACK and ln <= self.sheet[1] + SIZE_SLACK
+
+    def passes(self, a: float, b: float) -> bool:
+        """Return whether a blank passes the way in."""
+        w, ln = (a, b) if a <= b else (b, a)
+        if any(w <= p and ln <= q for p, q in self._pass):
+            return True
+        if any(w >= p and ln >= q for p, q in self._fail):
+            return False
+        w_up, ln_up = ceil(w * 100) / 100, ceil(ln * 100) / 100
+        if can_pass(w_up, ln_up, self.thickness, self.access):
+            self._pass.append((w_up, ln_up))
+            return True
+        if can_pass(w, ln, self.thickness, self.access):
+            self._pass.append((w, ln))
+            return True
+        self._fail.append((w, ln))
+        return False
+
+    def fits(self, a: float, b: float) -> bool:
+        """Return whether a blank comes out of the sheet, passes the way in and can be placed."""
+        return self.from_sheet(a, b) and a * b <= self.most_area + 1e-9 and self.passes(a, b)
+
+    def fits_shape(self, outer: Polygon) -> bool:
+        """Return whether a piece of this shape fits, turned on the sheet as it likes."""
+        x0, y0, x1, y1 = outer.bounds
+        if self.fits(x1 - x0, y1 - y0):
+            return True
+        if outer.area > min(self.sheet[0] * self.sheet[1], self.most_area) + 1e-9:
+            return False
+        rectangles = rectangles_of(outer)
+        on_sheet = any(self.from_sheet(a, b) for a, b in rectangles)
+        return on_sheet and outer.area <= self.most_area and self.passes(*blank_of(outer))
+
+    def share(self, a: float, b: float) -> float:
+        """Return the share of a sheet that a blank uses up when the sheet gives only such blanks."""
+        best = 0
+        for p, q in ((a, b), (b, a)):
+            if p > 0 and q > 0:
+                best = max(best, floor((self.sheet[0] + 1e-6) / p) * floor((self.sheet[1] + 1e-6) / q))
+        return 1.0 / best if best else 2.0

@@ -1,0 +1,267 @@
+"""Make the pieces of the chosen boards."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from snugbay.base import Finding, InputError, Outcome, Run, Stopped
+from snugbay.job import Job, Join
+from snugbay.pieces.corners import Ending, end_plane, is_mitred, opening_angle, order_of_faces
+from snugbay.pieces.cutting import Draft, cut_layer, outer_of, with_label
+from snugbay.pieces.fitgap import Array, draws, edge_sigma
+from snugbay.pieces.limits import Limits, blank_of
+from snugbay.pieces.obstacles import obstacles
+from snugbay.pieces.plug import default_sill, plug_layers
+from snugbay.pieces.rates import cut_sigma
+from snugbay.pieces.regions import Site, bay_regions, edge_numbers, whole_region
+from snugbay.pieces.sealing import edge_seams, gasket_seams, name_neighbours
+from snugbay.pieces.seams import Segment
+from snugbay.pieces.stack import Slab, slabs
+from snugbay.pieces.values import BoardChoice, Fitting, Piece, PieceSet, Seam, WayIn
+from snugbay.pieces.wayin import way_in
+from snugbay.pieces.words import foil_reason, front_text, label, up_of
+from snugbay.survey import AdjustedFace, Point, Survey
+
+
+@dataclass(frozen=True)
+class Corners:
+    """How the boards of all faces meet.
+
+    Attributes
+    ----------
+    order : tuple of str
+        Order in which the first layers are placed; even layers take the reverse.
+    endings : Mapping of str to Mapping of (layer, edge number) to Ending
+        For each face.
+    findings : tuple of Finding
+        What was found.
+    """
+
+    order: tuple[str, ...]
+    endings: Mapping[str, Mapping[tuple[int, int], Ending]]
+    findings: tuple[Finding, ...]
+
+
+def make_pieces(
+    job: Job, survey: Survey, choices: tuple[BoardChoice, ...], run: Run, neighbours: tuple[BoardChoice, ...] = ()
+) -> Outcome[PieceSet]:
+    """Make the pieces of every chosen face.
+
+    Parameters
+    ----------
+    job : Job
+        Faces, joins, access, tools.
+    survey : Survey
+        The adjusted faces.
+    choices : tuple of BoardChoice
+        The boards of each face that is to be boarded, one choice a face.
+    run : Run
+        Seed, progress, stop.
+    neighbours : tuple of BoardChoice
+        Boards assumed on other faces: they shape the corners, but no pieces are made for them.
+
+    Returns
+    -------
+    Outcome of PieceSet
+        Pieces in fitting order within a face, joints to seal, a verdict of the way in for each piece. The proof in
+        solids is a call of its own, `prove_in_solids`.
+
+    Raises
+    ------
+    InputError
+        If a face has two choices, or boards are wanted in bays that it does not have.
+    NoFit
+        If a layer does not fit its face, or no seams bring its pieces through the way in.
+    OutOfRange
+        If a size or an angle is out of range.
+    Stopped
+        If the run was stopped before the first face was done.
+    """
+    ids = [c.face for c in (*choices, *neighbours)]
+    if len(set(ids)) != len(ids):
+        raise InputError("A face has two board choices.", hint="Give each face one choice.")
+    stacks = {c.face: slabs(job.face(c.face), c) for c in (*choices, *neighbours)}
+    corners = corners_of(job, survey, stacks)
+    normals = draws(run)
+    pieces: list[Piece] = []
+    seams: list[Seam] = []
+    verdicts: list[WayIn] = []
+    findings = list(corners.findings)
+    finished = True
+    for done, choice in enumerate(choices):
+        if run.stop():
+            if not pieces:
+                raise Stopped("The pieces were stopped before the first face was done.")
+            finished = False
+            break
+        made = _face_pieces(job, survey, choice, stacks[choice.face], corners, normals)
+        pieces += made.pieces
+        seams += made.seams
+        verdicts += made.way_in
+        findings += made.findings
+        run.progress("pieces", (done + 1) / len(choices))
+    provenance = (
+        foil_reason(job.wishes.foil),
+        f"Gaps are chosen so that a piece goes in with 95 %, cut with the {job.you.tools[0].value}.",
+    )
+    whole = PieceSet(tuple(pieces), tuple(seams), tuple(verdicts), None, tuple(findings))
+    return Outcome(whole, tuple(findings), provenance, finished)
+
+
+def pieces_for_face(
+    job: Job, survey: Survey, choice: BoardChoice, run: Run, neighbours: tuple[BoardChoice, ...] = ()
+) -> PieceSet:
+    """Return the pieces of one face, with the boards of its neighbours assumed; see `make_pieces`."""
+    others = tuple(n for n in neighbours if n.face != choice.face)
+    return make_pieces(job, survey, (choice,), run, others).value
+
+
+def corners_of(job: Job, survey: Survey, stacks: Mapping[str, tuple[Slab, ...]]) -> Corners:
+    """Return how the boards of all faces end at their joins."""
+    order, findings = order_of_faces(job, stacks)
+    found: dict[str, dict[tuple[int, int], Ending]] = {f: {} for f in stacks}
+    more: list[Finding] = list(findings)
+    for join in job.joins:
+        if join.a not in stacks and join.b not in stacks:
+            continue
+        theta, finding = opening_angle(join, survey)
+        if finding is not None:
+            more.append(finding)
+        mitred = is_mitred(join, theta)
+        for own, edge, other in _sides(join):
+            if own not in stacks:
+                continue
+            for slab in stacks[own]:
+                first = _is_first(order, own, other, slab)
+                ending = end_plane(theta, mitred, slab, stacks.get(other, ()), first, job.face(other))
+                for number in edge_numbers(job.face(own), edge):
+                    found[own].setdefault((slab.layer, number), ending)
+    return Corners(order, MappingProxyType({k: MappingProxyType(v) for k, v in found.items()}), tuple(more))
+
+
+def _sides(join: Join) -> tuple[tuple[str, tuple[str, str], str], ...]:
+    return (join.a, join.edge_a, join.b), (join.b, join.edge_b, join.a)
+
+
+def _is_first(order: Sequence[str], own: str, other: str, slab: Slab) -> bool:
+    """Return whether a slab is placed before the other face's of the same rank: every second layer swaps."""
+    if other not in order:
+        return True
+    first = order.index(own) < order.index(other)
+    return first if slab.surface_rank % 2 == 1 or slab.surface_rank == 0 else not first
+
+
+def _site(job: Job, survey: Survey, choice: BoardChoice, slab: Slab, corners: Corners, normals: Array) -> Site:
+    face = job.face(choice.face)
+    rough = frozenset(n for edge in face.rough_edges for n in edge_numbers(face, edge))
+    cut = edge_sigma(cut_sigma(job.you.tools[0]), slab.thickness)
+    sheet = (min(choice.sheet_width, choice.sheet_length), max(choice.sheet_width, choice.sheet_length))
+    return Site(face, survey.face(face.id), corners.endings[face.id], rough, cut, normals, sheet)
+
+
+def _face_pieces(
+    job: Job, survey: Survey, choice: BoardChoice, stack: tuple[Slab, ...], corners: Corners, normals: Array
+) -> PieceSet:
+    face = job.face(choice.face)
+    adjusted = survey.face(face.id)
+    up, front = up_of(adjusted), front_text(face, job.wishes.foil)
+    endings = corners.endings[face.id]
+    grown = _grown(endings, stack)
+    pieces: list[Piece] = []
+    seams: list[Seam] = []
+    findings: list[Finding] = []
+    beneath: tuple[Segment, ...] = ()
+    for slab in stack:
+        site = _site(job, survey, choice, slab, corners, normals)
+        things = obstacles(face, adjusted, grown, site.cut)
+        limits = Limits(site.sheet, slab.thickness, job.access)
+        if slab.fitting is Fitting.IN_BAYS:
+            regions, more = bay_regions(site, slab)
+        else:
+            region, more = whole_region(site, slab)
+            regions = [region]
+        findings += more
+        drafts, cuts, more = cut_layer(site, slab, regions, things, limits, beneath)
+        findings += more
+        beneath = tuple(cuts) if slab.surface_rank else ()
+        drafts = _in_order(drafts)
+        labelled = [
+            with_label(d, label(face.id, slab.layer, k), choice.material, up, front).piece for k, d in enumerate(drafts)
+        ]
+        named, tight = name_neighbours(labelled)
+        pieces += named
+        seams += tight
+        by_face: dict[str, list[Ending]] = {}
+        for (layer, _), ending in endings.items():
+            if layer == slab.layer:
+                by_face.setdefault(ending.other, []).append(ending)
+        for piece in named:
+            seams += edge_seams(piece, by_face)
+    plugs, plug_seams = _plugs(job, choice, adjusted, stack, pieces, up, front)
+    pieces += plugs
+    seams += plug_seams
+    verdicts = tuple(verdict_of(p, job) for p in pieces)
+    return PieceSet(tuple(pieces), tuple(seams), verdicts, None, tuple(findings))
+
+
+def _grown(endings: Mapping[tuple[int, int], Ending], stack: Sequence[Slab]) -> float:
+    """Return the furthest that a board reaches past an edge of its face. [m]"""
+    at = {s.layer: s for s in stack}
+    reach = [-min(e.inset(at[n].front), e.inset(at[n].back)) for (n, _), e in endings.items()]
+    return max([0.0, *reach])
+
+
+def verdict_of(piece: Piece, job: Job) -> WayIn:
+    """Return whether a piece passes the way in."""
+    wide, long = blank_of(outer_of(piece.outline, piece.edges, piece.thickness))
+    verdict = way_in(wide, long, piece.thickness, job.access)
+    return WayIn(piece.id, verdict.passes, verdict.how)
+
+
+def _in_order(drafts: list[Draft]) -> list[Draft]:
+    """Return the pieces bay by bay, or row by row from the bottom, each row from the left."""
+
+    def key(d: Draft) -> tuple[int, float, float]:
+        x0, y0, _, _ = d.outer.bounds
+        bay = int(d.piece.bay.split()[1]) if d.piece.bay else 0
+        return (bay, round(y0 / 0.1), x0)
+
+    return sorted(drafts, key=key)
+
+
+def _plugs(
+    job: Job,
+    choice: BoardChoice,
+    adjusted: AdjustedFace,
+    stack: tuple[Slab, ...],
+    made: Sequence[Piece],
+    up: Point,
+    front: str,
+) -> tuple[list[Piece], list[Seam]]:
+    """Return the plugs of a face's openings, labelled after the boards, and the gasket joints round them."""
+    face = job.face(choice.face)
+    counts = {s.layer: sum(p.layer == s.layer for p in made) for s in stack}
+    solid = _glued(stack)
+    pieces: list[Piece] = []
+    seams: list[Seam] = []
+    for thing in obstacles(face, adjusted, 0.0, 0.0):
+        if thing.opening is None or not thing.opening.plug:
+            continue
+        for slab, panel in plug_layers(face, thing, solid, choice.plug or default_sill(face), job.units):
+            name = label(face.id, slab.layer, counts[slab.layer])
+            counts[slab.layer] += 1
+            pieces.append(replace(panel, id=name, material=choice.material, up=up, front=front))
+        seams += gasket_seams(pieces[-1], thing.opening.name)
+    return pieces, seams
+
+
+def _glued(stack: tuple[Slab, ...]) -> tuple[Slab, ...]:
+    """Return the layers of a plug: those of the face, with no air between them."""
+    level = max(s.front for s in stack)
+    found: list[Slab] = []
+    for slab in sorted(stack, key=lambda s: -s.front):
+        found.append(replace(slab, back=level - slab.thickness, front=level))
+        level -= slab.thickness
+    return tuple(reversed(found))

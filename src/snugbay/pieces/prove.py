@@ -1,0 +1,202 @@
+"""The proof in solids: no two pieces overlap, gaps are as meant, faces are covered, pieces come in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import manifold3d
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import unary_union
+
+from snugbay.base import Finding, Run, Weight
+from snugbay.job import Job
+from snugbay.pieces.coverage import Covered, around, covered, meant_shape, narrowest, things_of
+from snugbay.pieces.regions import members
+from snugbay.pieces.solids import solid
+from snugbay.pieces.values import Piece, PieceKind, PieceSet, Proof
+from snugbay.survey import Frame, Survey
+
+PRESS = 0.5e-3
+"""Pieces may press into each other by this much on average before it counts as an overlap. [m]"""
+
+LEAST_VOLUME = 1e-9
+"""Overlaps smaller than this are float noise. [m³]"""
+
+
+@dataclass(frozen=True)
+class Overlap:
+    """Two pieces that share space: labels, volume [m³] and mean depth [m]."""
+
+    a: str
+    b: str
+    volume: float
+    depth: float
+
+
+def as_manifold(piece: Piece, frame: Frame) -> manifold3d.Manifold:
+    """Return a piece as a manifold solid in space; lengths in millimetres, for the library's tolerance."""
+    vertices, triangles = solid(piece, frame)
+    mesh = manifold3d.Mesh64(vertices * 1000.0, triangles.astype(np.uint64))
+    return manifold3d.Manifold(mesh)
+
+
+def boxes(solids: Sequence[manifold3d.Manifold]) -> NDArray[np.float64]:
+    """Return the boxes round solids, shape (n, 6): least x, y, z, then greatest. [mm]"""
+    return np.array([s.bounding_box() for s in solids]).reshape(-1, 6)
+
+
+def overlaps(pieces: Sequence[Piece], solids: Sequence[manifold3d.Manifold]) -> list[Overlap]:
+    """Return the pairs of pieces that share more space than float noise and a press fit.
+
+    Notes
+    -----
+    The mean depth of an overlap is twice its volume over its surface, right for a thin sheet.
+    """
+    found = []
+    bounds = boxes(solids)
+    for i in range(len(solids)):
+        meets = (bounds[i + 1 :, :3] < bounds[i, 3:] - 1e-3) & (bounds[i + 1 :, 3:] > bounds[i, :3] + 1e-3)
+        for j in np.flatnonzero(meets.all(axis=1)) + i + 1:
+            shared = solids[i] ^ solids[int(j)]
+            volume, surface = shared.volume() * 1e-9, shared.surface_area() * 1e-6
+            if volume > LEAST_VOLUME and 2 * volume / surface > PRESS:
+                found.append(Overlap(pieces[i].id, pieces[int(j)].id, volume, 2 * volume / surface))
+    return found
+
+
+def prove_in_solids(job: Job, survey: Survey, piece_set: PieceSet, run: Run) -> Proof:
+    """Check all pieces as solids in their places.
+
+    Parameters
+    ----------
+    job : Job
+        Faces, access.
+    survey : Survey
+        The adjusted faces and where they stand; faces without a place are checked each in a space of its own.
+    piece_set : PieceSet
+        From `make_pieces`.
+    run : Run
+        Progress and stop.
+
+    Returns
+    -------
+    Proof
+        Counts, coverage, narrowest gap, and in words.
+    """
+    pieces = piece_set.pieces
+    frames = frames_of(survey, pieces)
+    solids = [as_manifold(p, frames[p.face]) for p in pieces]
+    run.progress("proof", 0.3)
+    pairs = overlaps(pieces, solids)
+    run.progress("proof", 0.6)
+    cover, gap = _layers(job, survey, pieces, solids, frames)
+    meant, bare = sum(c.meant for c in cover), sum(c.bare for c in cover)
+    share = sum(c.board for c in cover) / meant if meant else 0.0
+    way = all(w.passes for w in piece_set.way_in)
+    findings = [_overlap_finding(o) for o in pairs]
+    findings += [_bare_finding(c) for c in cover if c.bare > 1e-3 * c.meant]
+    findings += [_way_finding(w.piece, w.how) for w in piece_set.way_in if not w.passes]
+    run.progress("proof", 1.0)
+    return Proof(
+        len(pieces),
+        len(pairs),
+        share,
+        gap,
+        way,
+        in_words(len(pieces), len(pairs), share, gap, way),
+        bare / meant if meant else 0.0,
+        True,
+        tuple(findings),
+    )
+
+
+def _layers(
+    job: Job,
+    survey: Survey,
+    pieces: Sequence[Piece],
+    solids: Sequence[manifold3d.Manifold],
+    frames: Mapping[str, Frame],
+) -> tuple[list[Covered], float]:
+    """Return the coverage of each layer of each face, and the narrowest gap."""
+    heights = {f: max([0.0, *(p.depth + p.thickness for p in pieces if p.face == f)]) for f in frames}
+    cover: list[Covered] = []
+    least = float("inf")
+    for face_id, layer in dict.fromkeys((p.face, p.layer) for p in pieces):
+        face = job.face(face_id)
+        own = [
+            p for p in pieces if p.face == face_id and p.layer == layer and p.kind in (PieceKind.BOARD, PieceKind.STRIP)
+        ]
+        if not own:
+            continue
+        back, front = own[0].depth, own[0].depth + own[0].thickness
+        bays = bool(own[0].bay)
+        meant: BaseGeometry = meant_shape(job, survey, face, (back + front) / 2, heights, bays)
+        if bays:
+            meant = meant.difference(unary_union(members(Polygon(survey.face(face_id).points), face)))
+        strangers = [s for s, p in zip(solids, pieces, strict=True) if p.face != face_id]
+        slices = slice_at(strangers, frames[face_id], (back + front) / 2)
+        cover.append(covered(face, layer, meant, own, slices, things_of(face, survey, 0.0)))
+        least = min(least, narrowest(own, around(job, survey, face, front, heights, bays)))
+    return cover, least
+
+
+def slice_at(solids: Sequence[manifold3d.Manifold], frame: Frame, z: float) -> BaseGeometry:
+    """Return the slice of solids by the plane at a height over a face, in the plane of the face. [m]"""
+    axes = np.array([frame.ex, frame.ey, frame.normal])
+    move = np.column_stack([axes, -axes @ np.asarray(frame.origin) * 1000.0])
+    found = []
+    for body in solids:
+        placed = body.transform(move)
+        box = placed.bounding_box()
+        if box[2] < z * 1000.0 < box[5]:
+            found += [Polygon(np.asarray(r) / 1000.0).buffer(0) for r in placed.slice(z * 1000.0).to_polygons()]
+    return unary_union(found)
+
+
+def frames_of(survey: Survey, pieces: Sequence[Piece]) -> Mapping[str, Frame]:
+    """Return where each face stands; faces without a place are set far apart. [m]"""
+    found: dict[str, Frame] = {}
+    for k, face in enumerate(dict.fromkeys(p.face for p in pieces)):
+        frame = survey.face(face).frame
+        found[face] = frame or Frame((1000.0 * (k + 1), 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
+    return found
+
+
+def in_words(count: int, pairs: int, share: float, gap: float, way: bool) -> str:
+    """Return the proof in one line."""
+    words = [
+        f"{count} piece{'' if count == 1 else 's'}",
+        f"{pairs} overlap{'' if pairs == 1 else 's'}",
+        f"{np.floor(share * 1000) / 10:.1f} % covered",
+        f"narrowest gap {gap * 1000:.0f} mm" if np.isfinite(gap) else "no gaps",
+    ]
+    if not way:
+        words.append("not every piece passes the way in")
+    return ", ".join(words)
+
+
+def _overlap_finding(overlap: Overlap) -> Finding:
+    return Finding(
+        "pieces.overlap",
+        f"{overlap.a} and {overlap.b} overlap by {overlap.depth * 1000:.1f} mm on average.",
+        Weight.WARN,
+        numbers={"volume_m3": overlap.volume, "depth_m": overlap.depth},
+    )
+
+
+def _bare_finding(cover: Covered) -> Finding:
+    return Finding(
+        "pieces.bare",
+        f"{cover.face}, layer {cover.layer}: {cover.bare * 1e4:.0f} cm² are neither board nor a meant gap.",
+        Weight.WARN,
+        ("faces", cover.face),
+        numbers={"area_m2": cover.bare},
+    )
+
+
+def _way_finding(piece: str, how: str) -> Finding:
+    return Finding("pieces.way-in", f"{piece} does not come in: {how}.", Weight.STOP, ("access",))

@@ -1,0 +1,314 @@
+"""The shapes that the boards of one layer fill: the whole face, or each bay, with gaps chosen at their edges."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import atan, ceil
+
+import numpy as np
+from shapely.geometry import Polygon, box
+
+from snugbay.base import Finding, NoFit, Weight
+from snugbay.job import Face
+from snugbay.pieces.corners import Ending, How
+from snugbay.pieces.fitgap import SURE, Array, contacts, gap_for, probability
+from snugbay.pieces.plane import Line, LineBook, offset_outline, polygons, ring, shifted, unit
+from snugbay.pieces.rates import typical
+from snugbay.pieces.stack import Slab
+from snugbay.pieces.values import Edge, EdgeKind, Fitting
+from snugbay.survey import AdjustedFace, Point
+
+
+@dataclass(frozen=True)
+class Region:
+    """A shape to be filled with boards.
+
+    Attributes
+    ----------
+    front : Polygon
+        Front of the boards, gaps taken off. [m]
+    nominal : Polygon
+        The same without gaps. [m]
+    lines : tuple of Line
+        Its edges.
+    bay : str
+        Bay it is, or empty.
+    fits : float
+        Probability that boards of this shape go in.
+    """
+
+    front: Polygon
+    nominal: Polygon
+    lines: tuple[Line, ...]
+    bay: str
+    fits: float
+
+
+@dataclass(frozen=True)
+class Site:
+    """All that the boards of one face have to heed.
+
+    Attributes
+    ----------
+    face : Face
+        As in the job.
+    adjusted : AdjustedFace
+        Its corners.
+    endings : Mapping of (layer, edge number) to Ending
+        Where boards end at joins.
+    rough : frozenset of int
+        Numbers of edges that meet rough framing.
+    cut : float
+        Standard deviation of one cut edge. [m]
+    normals : array
+        Standard normal draws.
+    sheet : (float, float)
+        [m]
+    """
+
+    face: Face
+    adjusted: AdjustedFace
+    endings: Mapping[tuple[int, int], Ending]
+    rough: frozenset[int]
+    cut: float
+    normals: Array
+    sheet: tuple[float, float]
+
+
+def edge_numbers(face: Face, edge: tuple[str, str]) -> list[int]:
+    """Return the numbers of the outline's edges from one corner to another, counter-clockwise."""
+    n = len(face.corners)
+    first, last = face.corners.index(edge[0]), face.corners.index(edge[1])
+    return [(first + k) % n for k in range((last - first) % n)]
+
+
+def outline_lines(site: Site, slab: Slab) -> tuple[list[Line], list[float]]:
+    """Return the line of each edge of the face for one layer, before gaps, and its inset at the front. [m]"""
+    face, points = site.face, site.adjusted.points
+    lines: list[Line] = []
+    insets: list[float] = []
+    for i in range(len(points)):
+        p, q = points[i], points[(i + 1) % len(points)]
+        corners = (i, (i + 1) % len(points))
+        ending = site.endings.get((slab.layer, i))
+        inset, bevel = (ending.inset(slab.front), atan(ending.slope)) if ending else (0.0, 0.0)
+        rough = i in site.rough or (slab.fitting is Fitting.IN_BAYS and (ending is None or ending.captive))
+        on_board = ending is not None and ending.against_board
+        if rough and not on_board:
+            edge = Edge(EdgeKind.ROUGH, 0.0, bevel, ending.other if ending else "framing")
+            captive = True
+        elif ending is not None:
+            edge = Edge(EdgeKind.CORNER, 0.0, bevel, ending.other)
+            captive = ending.captive
+        else:
+            edge, captive = Edge(EdgeKind.FREE), False
+        sigma = typical("thickness_sigma") if on_board and ending and ending.how is How.STOPS else 0.0
+        a, b = shifted(p, q, inset)
+        lines.append(Line(a, b, edge, corners, captive, sigma, (a, b), captive, f"edge {face.corners[i]}"))
+        insets.append(inset)
+    return lines, insets
+
+
+def whole_region(site: Site, slab: Slab) -> tuple[Region, list[Finding]]:
+    """Return the face as one region for a layer over framing or on the face."""
+    lines, insets = outline_lines(site, slab)
+    outline, tags = offset_outline(site.adjusted.points, insets)
+    nominal = _sound(outline, site.face)
+    owners = [lines[t] if t >= 0 else _step_line(outline, k) for k, t in enumerate(tags)]
+    return _with_gaps(site, outline, owners, nominal, "")
+
+
+def _step_line(outline: Sequence[Point], k: int) -> Line:
+    a, b = outline[k], outline[(k + 1) % len(outline)]
+    return Line(a, b, Edge(EdgeKind.FREE), nominal=(a, b), name="step")
+
+
+def _sound(outline: Sequence[Point], face: Face) -> Polygon:
+    shape = Polygon(outline)
+    if not shape.is_valid or not shape.exterior.is_ccw or shape.area < 1e-4:
+        raise NoFit(
+            f"Face {face.id} is too small, or has an edge too short, for boards this thick at its corners.",
+            where=("faces", face.id),
+            hint="Take a thinner layer, or let the other face's boards run past.",
+        )
+    return shape
+
+
+def bay_regions(site: Site, slab: Slab) -> tuple[list[Region], list[Finding]]:
+    """Return each bay between the framing as a region; bays too narrow for a strip are reported and left to foam."""
+    lines, insets = outline_lines(site, slab)
+    outline, tags = offset_outline(site.adjusted.points, insets)
+    face = site.face
+    whole = _sound(outline, face)
+    book = [replace(lines[t], start=outline[k], end=outline[(k + 1) % len(outline)]) for k, t in enumerate(tags)]
+    regions: list[Region] = []
+    findings: list[Finding] = []
+    narrow: list[str] = []
+    for number, (shape, sides) in enumerate(bays(whole, face), 1):
+        for k, part in enumerate(polygons(whole.intersection(shape))):
+            name = f"bay {number}" + (f" part {k + 1}" if k else "")
+            points = ring(part)
+            finder = LineBook([*book, *sides])
+            found = [finder.find(p, q) for p, q in _edges(points)]
+            owners = [finder.lines[f] if f is not None else _step_line(points, i) for i, f in enumerate(found)]
+            wide = _width(part, face)
+            if wide < typical("min_strip") + 2 * typical("foam_min_gap"):
+                narrow.append(f"{name} ({wide * 1000:.0f} mm)")
+                continue
+            region, more = _with_gaps(site, points, owners, part, name)
+            regions.append(region)
+            findings += more
+    if narrow:
+        findings.append(
+            Finding(
+                "pieces.narrow-bay",
+                f"On {face.id} these bays are too narrow for board and are filled with foam: {', '.join(narrow)}.",
+                Weight.NOTE,
+                ("faces", face.id, "framing"),
+            )
+        )
+    return regions, findings
+
+
+def member_centres(whole: Polygon, face: Face) -> list[float]:
+    """Return the centres of the framing members across the face, along its spacing direction. [m]"""
+    framing = face.framing
+    if framing is None or framing.spacing <= 0:
+        return []
+    axis = 0 if framing.direction == "up" else 1
+    low, high = whole.bounds[axis], whole.bounds[axis + 2]
+    centres: list[float] = []
+    at = framing.first
+    start = min(p for p in (low,))
+    k = ceil((-framing.width) / framing.spacing)
+    while start + at + k * framing.spacing - framing.width / 2 < high:
+        centres.append(start + at + k * framing.spacing)
+        k += 1
+    return [c for c in centres if c + framing.width / 2 > low and c >= start + at - 1e-9]
+
+
+def members(whole: Polygon, face: Face) -> list[Polygon]:
+    """Return the framing members as strips across the bounds of the face. [m]"""
+    framing = face.framing
+    if framing is None:
+        return []
+    x0, y0, x1, y1 = whole.bounds
+    half = framing.width / 2
+    if framing.direction == "up":
+        return [box(c - half, y0 - 1, c + half, y1 + 1) for c in member_centres(whole, face)]
+    return [box(x0 - 1, c - half, x1 + 1, c + half) for c in member_centres(whole, face)]
+
+
+def bays(whole: Polygon, face: Face) -> list[tuple[Polygon, list[Line]]]:
+    """Return the strips between members, each with the lines of the members beside it."""
+    framing = face.framing
+    assert framing is not None
+    up = framing.direction == "up"
+    x0, y0, x1, y1 = whole.bounds
+    low, high = (x0, x1) if up else (y0, y1)
+    sides = [low - 1.0]
+    for c in member_centres(whole, face):
+        sides += [c - framing.width / 2, c + framing.width / 2]
+    sides.append(high + 1.0)
+    found = []
+    for k in range(0, len(sides), 2):
+        a, b = sides[k], sides[k + 1]
+        if b - a < 1e-4 or b < low + 1e-4 or a > high - 1e-4:
+            continue
+        strip = box(a, y0 - 1, b, y1 + 1) if up else box(x0 - 1, a, x1 + 1, b)
+        lines = []
+        if k > 0:
+            lines.append(_member_line(a, up, True, (y0, y1) if up else (x0, x1), k // 2))
+        if k + 2 < len(sides):
+            lines.append(_member_line(b, up, False, (y0, y1) if up else (x0, x1), k // 2 + 1))
+        found.append((strip, lines))
+    return found
+
+
+def _member_line(at: float, up: bool, low_side: bool, span: tuple[float, float], number: int) -> Line:
+    """Return the side of a member as a line with the bay to its left."""
+    a, b = span[0] - 1, span[1] + 1
+    if up:
+        ends = ((at, b), (at, a)) if low_side else ((at, a), (at, b))
+    else:
+        ends = ((a, at), (b, at)) if low_side else ((b, at), (a, at))
+    edge = Edge(EdgeKind.ROUGH, 0.0, 0.0, f"member {number}")
+    return Line(*ends, edge, None, True, typical("frame_sigma"), ends, True, f"member {number}")
+
+
+def _width(part: Polygon, face: Face) -> float:
+    framing = face.framing
+    assert framing is not None
+    x0, y0, x1, y1 = part.bounds
+    return float(x1 - x0 if framing.direction == "up" else y1 - y0)
+
+
+def _edges(points: Sequence[Point]) -> list[tuple[Point, Point]]:
+    return list(zip(points, [*points[1:], points[0]], strict=True))
+
+
+def least_gap(line: Line) -> float:
+    """Return the least gap at an edge: enough for can foam at rough framing, a tight fit at corners. [m]"""
+    if not line.captive:
+        return 0.0
+    return typical("foam_min_gap") if line.edge.kind is EdgeKind.ROUGH else typical("tight_fit")
+
+
+def _with_gaps(
+    site: Site, points: Sequence[Point], owners: list[Line], nominal: Polygon, bay: str
+) -> tuple[Region, list[Finding]]:
+    """Choose the gaps of a region so that its boards go in with 95 %, and shrink it by them."""
+    spans = _edges(points)
+    x0, y0, x1, y1 = nominal.bounds
+    chain = max(ceil((x1 - x0) / site.sheet[1]), ceil((y1 - y0) / site.sheet[1]), 1)
+    cut = site.cut * chain**0.5
+    tight = [replace(ln, free_gap=ln.captive and ln.edge.kind is EdgeKind.ROUGH) for ln in owners]
+    tight = [_gapped(ln, least_gap(ln)) for ln in tight]
+    touch = contacts(tight, spans, cut, site.adjusted)
+    gap = max(gap_for(touch, site.normals), 0.0)
+    fits = probability(touch, max(gap, typical("foam_min_gap")), site.normals)
+    if fits < SURE - 0.005 and any(ln.captive and not ln.free_gap for ln in tight):
+        tight = [replace(ln, free_gap=ln.captive) for ln in tight]
+        touch = contacts(tight, spans, cut, site.adjusted)
+        gap = max(gap_for(touch, site.normals), 0.0)
+    gaps = [max(least_gap(ln), gap) if ln.free_gap else least_gap(ln) for ln in tight]
+    final = [_gapped(replace(ln, free_gap=False), g) for ln, g in zip(tight, gaps, strict=True)]
+    fits = probability(contacts(final, spans, cut, site.adjusted), 0.0, site.normals)
+    outline, tags = offset_outline(points, gaps)
+    shape = Polygon(outline)
+    findings: list[Finding] = []
+    if not shape.is_valid or shape.area < 1e-4:
+        raise NoFit(
+            f"{site.face.id} {bay}: nothing is left of the board after its gaps.",
+            where=("faces", site.face.id),
+            hint="Fill it with foam, or measure it more exactly.",
+        )
+    if max(gaps, default=0.0) > typical("foam_max_gap"):
+        findings.append(_wide_gap(site.face, bay, max(gaps)))
+    lines = []
+    for (p, q), t in zip(_edges(outline), tags, strict=True):
+        line = final[t] if t >= 0 else _step_line((p, q), 0)
+        if unit(p, q)[2] > 1e-9:
+            lines.append(replace(line, start=p, end=q))
+    return Region(shape, nominal, tuple(lines), bay, fits), findings
+
+
+def _gapped(line: Line, gap: float) -> Line:
+    return replace(line, edge=replace(line.edge, gap=gap))
+
+
+def _wide_gap(face: Face, bay: str, gap: float) -> Finding:
+    return Finding(
+        "pieces.wide-gap",
+        f"{face.id} {bay}: the measurements are so uncertain that a {gap * 1000:.0f} mm gap is needed; "
+        "measure again or scribe a template.",
+        Weight.WARN,
+        ("faces", face.id),
+        numbers={"gap_m": gap},
+    )
+
+
+def uncertain(adjusted: AdjustedFace) -> float:
+    """Return the largest standard deviation of a corner of a face. [m]"""
+    return float(np.sqrt(np.max(np.diag(np.asarray(adjusted.covariance)), initial=0.0)))

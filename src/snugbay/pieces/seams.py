@@ -1,0 +1,332 @@
+"""Where a layer is cut into pieces: the seams that cost least.
+
+Seams run along one axis of the face through the whole region (strips), then across within each strip. Along each axis
+the best set of positions among the candidates is found exactly by dynamic programming over strips.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from math import ceil
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import box, clip_by_rect
+from shapely.affinity import affine_transform
+from shapely.geometry import LineString, Polygon
+
+from snugbay.pieces.limits import Limits
+from snugbay.pieces.plane import polygons
+from snugbay.pieces.rates import rate, typical
+from snugbay.survey import Point
+
+Array = NDArray[np.float64]
+Segment = tuple[Point, Point]
+
+MOST_PIECES_ACROSS = 12
+
+
+@dataclass(frozen=True)
+class Ask:
+    """What the seams of one region must heed.
+
+    Attributes
+    ----------
+    front, outer : Polygon
+        Front of the region, and front and back together.
+    limits : Limits
+        What one piece may measure.
+    good : (tuple of float, tuple of float)
+        Places along x and y where a seam is welcome: notch sides, hole centres, corners of the outline.
+    framing : (tuple of float, tuple of float)
+        Centres of framing members for seams square to x and y, where the layer is screwed to framing.
+    other : tuple of Segment
+        Seams of the layer beneath.
+    """
+
+    front: Polygon
+    outer: Polygon
+    limits: Limits
+    good: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
+    framing: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
+    other: tuple[Segment, ...] = field(default=())
+
+
+@dataclass(frozen=True)
+class Cutting:
+    """Pieces of a region and the seams between them.
+
+    Attributes
+    ----------
+    parts : tuple of Polygon
+        Fronts of the pieces.
+    lines : tuple of Segment
+        Seam lines. [m]
+    cost : float
+        In lengths of seam. [m]
+    """
+
+    parts: tuple[Polygon, ...]
+    lines: tuple[Segment, ...]
+    cost: float
+
+
+def cut_region(ask: Ask) -> Cutting | None:
+    """Cut a region into pieces that can be had, brought in and placed, at the least cost.
+
+    Returns
+    -------
+    Cutting or None
+        None where no seams make every piece small enough.
+    """
+    if ask.limits.fits_shape(ask.outer):
+        return Cutting((ask.front,), (), piece_cost(ask.limits, ask.outer))
+    found = [c for c in (_strips(ask, axis) for axis in (0, 1)) if c is not None]
+    return min(found, key=lambda c: c.cost) if found else None
+
+
+def piece_cost(limits: Limits, outer: Polygon) -> float:
+    """Return the cost of a piece: its handling, its share of a sheet, and a slender shape. [m of seam]"""
+    x0, y0, x1, y1 = outer.bounds
+    return _blank_cost(limits, x1 - x0, y1 - y0)
+
+
+def _blank_cost(limits: Limits, a: float, b: float) -> float:
+    slender = typical("min_strip") * 3
+    thin = max(0.0, slender - min(a, b)) / slender
+    return typical("seam_piece_cost") + typical("seam_sheet_cost") * limits.share(a, b) + thin
+
+
+def _strips(ask: Ask, axis: int) -> Cutting | None:
+    """Cut into strips square to the axis, then each strip across."""
+    outer = _along(ask.outer, axis)
+    places = _candidates(ask, axis)
+    reach = _reach(outer, places)
+
+    def strip_cost(i: int, j: int) -> float:
+        wide, (low, high) = places[j] - places[i], reach(i, j)
+        if high <= low:
+            return 0.0
+        for count in range(1, MOST_PIECES_ACROSS + 1):
+            if ask.limits.fits(wide, (high - low) / count):
+                share = _blank_cost(ask.limits, wide, (high - low) / count)
+                return share * count + (count - 1) * wide
+        return float("inf")
+
+    chosen = _least(places, strip_cost, lambda k: _seam_cost(ask, axis, places[k]))
+    if chosen is None:
+        return None
+    cuts = [places[k] for k in chosen[1:-1]]
+    parts: list[Polygon] = []
+    lines: list[Segment] = [_line(ask.outer, axis, c) for c in cuts]
+    cost = sum(_seam_cost(ask, axis, c) for c in cuts)
+    for low, high in zip([places[0] - 1, *cuts], [*cuts, places[-1] + 1], strict=True):
+        across = _across(ask, axis, low, high)
+        if across is None:
+            return None
+        parts += across.parts
+        lines += across.lines
+        cost += across.cost
+    return Cutting(tuple(parts), tuple(lines), cost)
+
+
+def _across(ask: Ask, axis: int, low: float, high: float) -> Cutting | None:
+    """Cut one strip across, each of its parts for itself."""
+    parts: list[Polygon] = []
+    lines: list[Segment] = []
+    cost = 0.0
+    for outer in polygons(_clip(ask.outer, axis, low, high)):
+        front = polygons(ask.front.intersection(_window(ask.outer, axis, low, high)).intersection(outer))
+        if not front:
+            continue
+        if ask.limits.fits_shape(outer):
+            parts += front
+            cost += piece_cost(ask.limits, outer) * len(front)
+            continue
+        inner = Ask(max(front, key=lambda p: p.area), outer, ask.limits, ask.good, ask.framing, ask.other)
+        other = 1 - axis
+        places = _candidates(inner, other)
+        turned = _along(outer, other)
+        reach = _reach(turned, places)
+
+        def cell_cost(i: int, j: int, places: list[float] = places, reach: _Reach = reach) -> float:
+            wide, (bottom, top) = places[j] - places[i], reach(i, j)
+            if not ask.limits.fits(wide, top - bottom):
+                return float("inf")
+            return _blank_cost(ask.limits, wide, top - bottom)
+
+        def cut_cost(k: int, places: list[float] = places, inner: Ask = inner, other: int = other) -> float:
+            return _seam_cost(inner, other, places[k])
+
+        chosen = _least(places, cell_cost, cut_cost)
+        if chosen is None:
+            return None
+        cuts = [places[k] for k in chosen[1:-1]]
+        lines += [_line(outer, other, c) for c in cuts]
+        cost += sum(_seam_cost(inner, other, c) for c in cuts)
+        for lo, hi in zip([places[0] - 1, *cuts], [*cuts, places[-1] + 1], strict=True):
+            for part in front:
+                cells = polygons(_clip(part, other, lo, hi))
+                parts += cells
+                cost += sum(piece_cost(ask.limits, c) for c in cells)
+    return Cutting(tuple(parts), tuple(lines), cost)
+
+
+_Reach = Callable[[int, int], tuple[float, float]]
+
+
+def _least(
+    places: list[float], strip: Callable[[int, int], float], seam: Callable[[int], float]
+) -> tuple[int, ...] | None:
+    """Return the places, first and last included, that cut at the least cost; None where none do."""
+    n = len(places)
+    least = typical("min_strip")
+    best = [0.0] + [float("inf")] * (n - 1)
+    came = [0] * n
+    seams = [0.0] + [seam(k) for k in range(1, n - 1)] + [0.0]
+    for j in range(1, n):
+        for i in range(j - 1, -1, -1):
+            if best[i] == float("inf") or places[j] - places[i] < least:
+                continue
+            if best[i] + seams[j] >= best[j]:
+                continue
+            cost = best[i] + seams[j] + strip(i, j)
+            if cost < best[j] - 1e-12:
+                best[j], came[j] = cost, i
+    if best[-1] == float("inf"):
+        return None
+    chain = [n - 1]
+    while chain[-1]:
+        chain.append(came[chain[-1]])
+    return tuple(reversed(chain))
+
+
+def _along(shape: Polygon, axis: int) -> Polygon:
+    """Return the shape with the axis of the cuts as x."""
+    return shape if axis == 0 else affine_transform(shape, [0, 1, 1, 0, 0, 0])
+
+
+def _window(shape: Polygon, axis: int, low: float, high: float) -> Polygon:
+    x0, y0, x1, y1 = shape.bounds
+    return box(low, y0 - 1, high, y1 + 1) if axis == 0 else box(x0 - 1, low, x1 + 1, high)
+
+
+def _clip(shape: Polygon, axis: int, low: float, high: float) -> Polygon:
+    x0, y0, x1, y1 = shape.bounds
+    bounds = (low, y0 - 1, high, y1 + 1) if axis == 0 else (x0 - 1, low, x1 + 1, high)
+    clipped: Polygon = clip_by_rect(shape, *bounds)
+    return clipped if clipped.is_valid else shape.intersection(box(*bounds))
+
+
+def _line(shape: Polygon, axis: int, place: float) -> Segment:
+    x0, y0, x1, y1 = shape.bounds
+    return ((place, y0), (place, y1)) if axis == 0 else ((x0, place), (x1, place))
+
+
+def _chord(shape: Polygon, axis: int, place: float) -> float:
+    a, b = _line(shape, axis, place)
+    return float(shape.intersection(LineString([a, b])).length)
+
+
+def _reach(outer: Polygon, places: Sequence[float]) -> _Reach:
+    """Return a function that gives the extent across, between two places, of a shape whose cuts are square to x."""
+    points = np.asarray(outer.exterior.coords)
+    x, y = points[:, 0], points[:, 1]
+    low, high = np.full(len(places), np.inf), np.full(len(places), -np.inf)
+    for k, place in enumerate(places):
+        a, b = x[:-1] - place, x[1:] - place
+        cross = (a * b <= 0) & (x[:-1] != x[1:])
+        t = -a[cross] / (x[1:] - x[:-1])[cross]
+        at = y[:-1][cross] + t * (y[1:] - y[:-1])[cross]
+        on = np.concatenate([at, y[np.abs(x - place) < 1e-9]])
+        if len(on):
+            low[k], high[k] = on.min(), on.max()
+
+    def reach(i: int, j: int) -> tuple[float, float]:
+        between = (x > places[i]) & (x < places[j])
+        lows = min(low[i], low[j], float(y[between].min()) if between.any() else np.inf)
+        highs = max(high[i], high[j], float(y[between].max()) if between.any() else -np.inf)
+        return float(lows), float(highs)
+
+    return reach
+
+
+def _candidates(ask: Ask, axis: int) -> list[float]:
+    """Return the places to consider for seams square to the axis, the region's two ends included."""
+    bounds = ask.outer.bounds
+    low, high = bounds[axis], bounds[axis + 2]
+    front = ask.front.bounds
+    span = high - low
+    found: list[float] = []
+    for size in ask.limits.sheet:
+        steps = ceil(span / size)
+        found += [low + k * size for k in range(1, steps)] + [high - k * size for k in range(1, steps)]
+        found += [low + k * span / n for n in range(steps, steps + 3) for k in range(1, n)]
+    found += _way_steps(ask, axis, low, high)
+    found += list(ask.good[axis])
+    found += list(ask.framing[axis])
+    step = typical("stagger")
+    for a, b in _parallel(ask, axis):
+        found += [a - step, a + step, b - step, b + step]
+    least = typical("min_strip")
+    inside = sorted(f for f in found if front[axis] + least <= f <= front[axis + 2] - least)
+    allowed = [f for f in inside if _stagger(ask, axis, f) >= rate("stagger").low] or inside
+    kept: list[float] = []
+    for place in allowed:
+        if not kept or place - kept[-1] > 1e-3:
+            kept.append(place)
+    return [low, *kept, high]
+
+
+def _way_steps(ask: Ask, axis: int, low: float, high: float) -> list[float]:
+    """Return places in steps of what passes the way in, where the sheet's own sizes do not."""
+    bounds = ask.outer.bounds
+    other = bounds[3 - axis] - bounds[1 - axis]
+    found: list[float] = []
+    for across in {min(other, s) for s in ask.limits.sheet}:
+        small, large = 0.0, high - low
+        if ask.limits.passes(large, across):
+            continue
+        while large - small > 0.005:
+            middle = (small + large) / 2
+            if ask.limits.passes(middle, across):
+                small = middle
+            else:
+                large = middle
+        if small > typical("min_strip"):
+            count = ceil((high - low) / small)
+            found += [low + k * small for k in range(1, count)] + [high - k * small for k in range(1, count)]
+            found += [low + k * (high - low) / count for k in range(1, count)]
+    return found
+
+
+def _parallel(ask: Ask, axis: int) -> list[tuple[float, float]]:
+    """Return the places (at both ends) of the layer beneath's seams that run square to the axis."""
+    found = []
+    for p, q in ask.other:
+        if abs(q[1 - axis] - p[1 - axis]) > 3 * abs(q[axis] - p[axis]):
+            found.append((p[axis], q[axis]))
+    return found
+
+
+def _stagger(ask: Ask, axis: int, place: float) -> float:
+    """Return the distance to the nearest seam of the layer beneath that runs the same way. [m]"""
+    return min((min(abs(a - place), abs(b - place)) for a, b in _parallel(ask, axis)), default=float("inf"))
+
+
+def _seam_cost(ask: Ask, axis: int, place: float) -> float:
+    """Return the cost of a seam: its length, off framing, near the other layer's seams, near a notch. [m]"""
+    length = _chord(ask.front, axis, place)
+    cost = length
+    framing = ask.framing[axis]
+    if framing and min(abs(f - place) for f in framing) > 0.01:
+        cost += typical("seam_off_framing_cost") * length
+    wanted = typical("stagger")
+    near = _stagger(ask, axis, place)
+    if near < wanted:
+        cost += length * (1 - near / wanted)
+    gaps = [abs(g - place) for g in ask.good[axis]]
+    if gaps and 1e-3 < min(gaps) < typical("min_neck"):
+        cost += 0.5
+    return cost

@@ -1,0 +1,84 @@
+"""A piece as a solid in space: vertices and triangles."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import mapbox_earcut
+import numpy as np
+from numpy.typing import NDArray
+
+from snugbay.pieces.cutting import back_of
+from snugbay.pieces.values import Piece
+from snugbay.survey import Frame, Point
+
+Vertices = NDArray[np.float64]
+Triangles = NDArray[np.int64]
+
+
+def in_space(points: Sequence[Point], z: float, frame: Frame) -> Vertices:
+    """Return points of the plane of a face at a height over it, in space, shape (n, 3). [m]"""
+    xy = np.asarray(points, dtype=float).reshape(-1, 2)
+    placed = np.asarray(frame.origin) + xy[:, :1] * np.asarray(frame.ex) + xy[:, 1:] * np.asarray(frame.ey)
+    return np.asarray(placed + z * np.asarray(frame.normal))
+
+
+def solid(piece: Piece, frame: Frame) -> tuple[Vertices, Triangles]:
+    """Return a piece as a closed mesh, its triangles counter-clockwise as seen from outside.
+
+    Parameters
+    ----------
+    piece : Piece
+        Outline of the front, bevels, holes, thickness and depth.
+    frame : Frame
+        Where its face stands.
+
+    Returns
+    -------
+    vertices : array of shape (n, 3)
+        [m]
+    triangles : array of shape (m, 3)
+        Numbers of vertices.
+
+    Raises
+    ------
+    ValueError
+        If two neighbouring edges in one line have different bevels.
+
+    Notes
+    -----
+    Slits have no width and are left out.
+    """
+    back = [back_of(piece.outline, piece.edges, piece.thickness), *[list(h) for h in piece.holes]]
+    front = [list(piece.outline), *[list(h) for h in piece.holes]]
+    flat, below = [p for r in front for p in r], [p for r in back for p in r]
+    ends = np.cumsum([len(r) for r in front]).astype(np.uint32)
+    cap, floor = _cap(flat, ends), _cap(below, ends)
+    n = len(flat)
+    top = in_space(flat, piece.depth + piece.thickness, frame)
+    bottom = in_space(below, piece.depth, frame)
+    sides = []
+    start = 0
+    for loop in front:
+        k = np.arange(len(loop)) + start
+        after = np.roll(k, -1)
+        sides.append(np.column_stack([k + n, after + n, after]))
+        sides.append(np.column_stack([k + n, after, k]))
+        start += len(loop)
+    triangles = np.vstack([cap, floor[:, ::-1] + n, *sides])
+    return np.vstack([top, bottom]), triangles
+
+
+def _cap(flat: Sequence[Point], ends: NDArray[np.uint32]) -> Triangles:
+    """Triangulate an outline with holes, each triangle counter-clockwise in the plane."""
+    points = np.asarray(flat, dtype=float)
+    cap = mapbox_earcut.triangulate_float64(points, ends).reshape(-1, 3).astype(np.int64)
+    a, b, c = points[cap[:, 0]], points[cap[:, 1]], points[cap[:, 2]]
+    area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
+    return np.asarray(np.where((area > 0)[:, None], cap, cap[:, ::-1]), dtype=np.int64)
+
+
+def middle_of(piece: Piece) -> list[Point]:
+    """Return the outline of a piece half way through its thickness, point for point with its front. [m]"""
+    back = back_of(piece.outline, piece.edges, piece.thickness)
+    return [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in zip(piece.outline, back, strict=True)]
