@@ -78,11 +78,10 @@ def plan_lines(job: Job, weighing: Weighing) -> list[str]:
     """Return the chosen plan in a screenful of words."""
     plan, spread, currency = weighing.plan, weighing.spread, job.place.currency
     where = "brings " + ", ".join(job.zone(z).title for z in plan.inside) + " inside" if plan.inside else "stays out"
-    lines = [
+    ways = "; ".join(f"{f} {weighing.option(f, w).title.lower()}" for f, w in plan.ways if w != "as-found")
+    return [
         f"The line {where}; it runs through " + ", ".join(plan.line) + ".",
-        "Ways: "
-        + "; ".join(f"{f} {weighing.option(f, w).title.lower()}" for f, w in plan.ways if w != "as-found")
-        + ".",
+        f"Ways: {ways}.",
         f"Own hours: {band(spread.hours, 'h')}.",
         f"Money now: {band(spread.cash, currency)}; to buy for the plan {money(plan.cash, currency)}.",
         f"Saving a year: {band(spread.saving, currency)}, {plan.saving_kwh:,.0f} kWh.",
@@ -90,4 +89,3 @@ def plan_lines(job: Job, weighing: Weighing) -> list[str]:
         *(b.text for b in weighing.break_evens),
         f"Proved best of all combinations: gap {weighing.gap:.1e}.",
     ]
-    return lines

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, PlainSerializer, ValidationInfo, WithJsonSchema
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    ValidationInfo,
+    WithJsonSchema,
+)
 
 from snugbay.base import InputError
 from snugbay.tape import Length, parse_angle, parse_length, parse_r_value, parse_temperature
@@ -14,6 +22,16 @@ class Doc(BaseModel):
     """Base of the document's models: no unknown fields, frozen."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+
+Number = Annotated[float, Field(strict=True)]
+"""A number; no text and no true or false in its place."""
+
+Whole = Annotated[int, Field(strict=True)]
+"""A whole number."""
+
+Truth = Annotated[bool, Field(strict=True)]
+"""true or false."""
 
 
 class Written(Doc):

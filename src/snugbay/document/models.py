@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 
-from snugbay.document.fields import Degrees, Doc, RValue, Tape, Temp
+from snugbay.document.fields import Degrees, Doc, Number, RValue, Tape, Temp, Truth, Whole
 from snugbay.document.outline import JoinDoc, Name, OutlineDoc
 from snugbay.document.shapes import DetailFields, ShapeDoc
 from snugbay.job import Hazard, Objective, Part, TemperatureKind, Tool
@@ -18,7 +18,7 @@ class MonthDoc(Doc):
     """One month of a typed-in climate."""
 
     temperature: Temp
-    humidity: float = Field(ge=1, le=100, description="Mean relative humidity. [%]")
+    humidity: Number = Field(ge=1, le=100, description="Mean relative humidity. [%]")
 
 
 class PlaceDoc(Doc):
@@ -28,17 +28,17 @@ class PlaceDoc(Doc):
     months: list[MonthDoc] = Field(default_factory=list)
     weather_file: str = Field("", description="Path of an EPW or TMY3 file.")
     indoor: Temp | None = None
-    humidity_class: Annotated[int, Field(ge=1, le=5)] | None = None
+    humidity_class: Annotated[Whole, Field(ge=1, le=5)] | None = None
     fuel: str = "gas"
-    fuel_price: float | None = Field(None, gt=0, description="Price of a kWh delivered.")
-    efficiency: float | None = Field(None, gt=0.2, le=8)
-    carbon: float | None = Field(None, ge=0, le=5, description="kg CO2 of a kWh delivered.")
+    fuel_price: Number | None = Field(None, gt=0, description="Price of a kWh delivered.")
+    efficiency: Number | None = Field(None, gt=0.2, le=8)
+    carbon: Number | None = Field(None, ge=0, le=5, description="kg CO2 of a kWh delivered.")
     code_zone: str = ""
     design_temperature: Temp | None = None
-    blower_door_m3h: float | None = Field(None, gt=0, description="Air flow at 50 Pa. [m³/h]")
-    house_volume_m3: float | None = Field(None, gt=10)
-    storeys: Annotated[float, Field(ge=1, le=4)] | None = None
-    shielding: Annotated[int, Field(ge=1, le=5)] | None = None
+    blower_door_m3h: Number | None = Field(None, gt=0, description="Air flow at 50 Pa. [m³/h]")
+    house_volume_m3: Number | None = Field(None, gt=10)
+    storeys: Annotated[Number, Field(ge=1, le=4)] | None = None
+    shielding: Annotated[Whole, Field(ge=1, le=5)] | None = None
     currency: Literal["USD", "GBP", "EUR"] | None = None
 
     @model_validator(mode="after")
@@ -56,11 +56,11 @@ class ZoneDoc(Doc):
     id: Name
     title: str = ""
     kind: Literal["inside", "outside", "ground", "buffer"]
-    volume_m3: float = Field(0.0, ge=0)
-    air_changes: float | None = Field(None, ge=0, le=100, description="With outdoors, as found. [1/h]")
-    may_come_inside: bool = False
-    pipes: bool = False
-    storage: bool = False
+    volume_m3: Number = Field(0.0, ge=0)
+    air_changes: Number | None = Field(None, ge=0, le=100, description="With outdoors, as found. [1/h]")
+    may_come_inside: Truth = False
+    pipes: Truth = False
+    storage: Truth = False
     height: Tape | None = None
 
 
@@ -72,7 +72,7 @@ class AccessDoc(Doc):
     clear_run: Tape
     clear_height: Tape | None = None
     carry: Tape | None = None
-    cut_inside: bool = False
+    cut_inside: Truth = False
 
 
 class FaceDoc(DetailFields):
@@ -84,7 +84,7 @@ class FaceDoc(DetailFields):
     between: Annotated[list[str], Field(min_length=2, max_length=2, description="Warm zone, cold zone.")]
     board_side: str | None = None
     tilt: Degrees | None = None
-    overhead: bool | None = None
+    overhead: Truth | None = None
     outline: OutlineDoc
 
 
@@ -99,8 +99,8 @@ class SheetStockDoc(Doc):
     """A sheet that the shop sells or the shed holds."""
 
     board: str
-    price: float | None = Field(None, ge=0)
-    on_hand: Annotated[int, Field(ge=0, le=1000)] = 0
+    price: Number | None = Field(None, ge=0)
+    on_hand: Annotated[Whole, Field(ge=0, le=1000)] = 0
 
 
 class OffcutDoc(Doc):
@@ -117,9 +117,9 @@ class PriceDoc(Doc):
     """A price or rate that the user states."""
 
     item: str
-    typical: float = Field(ge=0)
-    low: float | None = Field(None, ge=0)
-    high: float | None = Field(None, ge=0)
+    typical: Number = Field(ge=0)
+    low: Number | None = Field(None, ge=0)
+    high: Number | None = Field(None, ge=0)
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -134,7 +134,7 @@ class OnHandDoc(Doc):
     """Something in the shed, in its selling unit."""
 
     item: str
-    amount: float = Field(gt=0)
+    amount: Number = Field(gt=0)
 
 
 class StockDoc(Doc):
@@ -149,30 +149,30 @@ class StockDoc(Doc):
 class YouDoc(Doc):
     """The person who does the work."""
 
-    hour_worth: float | None = Field(None, ge=0)
-    hands: Annotated[int, Field(ge=1, le=2)] | None = None
+    hour_worth: Number | None = Field(None, ge=0)
+    hands: Annotated[Whole, Field(ge=1, le=2)] | None = None
     tools: list[Tool] = Field(default_factory=list)
-    days: float | None = Field(None, gt=0)
-    hours_per_day: float | None = Field(None, gt=0, le=16)
+    days: Number | None = Field(None, gt=0)
+    hours_per_day: Number | None = Field(None, gt=0, le=16)
     skill: Literal["first time", "usual", "practised"] | None = None
-    sprays: bool | None = None
+    sprays: Truth | None = None
 
 
 class WishesDoc(Doc):
     """What the plan must keep to and aim at."""
 
     objective: Objective | None = None
-    years: float | None = Field(None, gt=0, le=60)
-    discount_percent: float | None = Field(None, ge=0, le=20)
-    budget: float | None = Field(None, ge=0)
-    hours: float | None = Field(None, ge=0)
-    air_barrier: bool | None = None
+    years: Number | None = Field(None, gt=0, le=60)
+    discount_percent: Number | None = Field(None, ge=0, le=20)
+    budget: Number | None = Field(None, ge=0)
+    hours: Number | None = Field(None, ge=0)
+    air_barrier: Truth | None = None
     foil: Literal["room", "cold"] | None = None
-    layers: Annotated[int, Field(ge=1, le=3)] | None = None
+    layers: Annotated[Whole, Field(ge=1, le=3)] | None = None
     target_r: RValue | None = None
-    incentive: float | None = Field(None, ge=0)
+    incentive: Number | None = Field(None, ge=0)
     never: list[str] = Field(default_factory=list)
-    price_growth_percent: float | None = Field(None, ge=-5, le=15)
+    price_growth_percent: Number | None = Field(None, ge=-5, le=15)
 
 
 class LookRoundDoc(Doc):
@@ -185,21 +185,21 @@ class LookRoundDoc(Doc):
 class LogEntryDoc(Doc):
     """Work done."""
 
-    hours: float = Field(ge=0, le=100)
+    hours: Number = Field(ge=0, le=100)
     element: str = "all"
     face: str = ""
     pieces: list[str] = Field(default_factory=list)
-    share_done: float = Field(0.0, ge=0, le=1)
+    share_done: Number = Field(0.0, ge=0, le=1)
     day: str = ""
     note: str = ""
-    replaces: Annotated[int, Field(ge=0)] | None = None
+    replaces: Annotated[Whole, Field(ge=0)] | None = None
 
 
 class OpenedDoc(Doc):
     """Something opened, and how long ago."""
 
     item: str
-    days_ago: float = Field(ge=0)
+    days_ago: Number = Field(ge=0)
 
 
 class LogDoc(Doc):
@@ -215,19 +215,19 @@ class TemperatureDoc(Doc):
 
     kind: TemperatureKind
     value: Temp | None = None
-    flux_w_m2: float | None = None
+    flux_w_m2: Number | None = None
     when: Literal["before", "after"] = "before"
     set: str = ""
     face: str = ""
     zone: str = ""
     spot: str = "middle"
     side: Literal["warm", "cold"] = "warm"
-    emissivity: float = Field(0.92, gt=0, le=1)
-    meter_emissivity: float = Field(0.95, gt=0, le=1)
+    emissivity: Number = Field(0.92, gt=0, le=1)
+    meter_emissivity: Number = Field(0.95, gt=0, le=1)
     reflected: Temp | None = None
-    sigma_k: float = Field(0.5, gt=0, le=20)
-    sun: bool = False
-    steady_hours: float = Field(3.0, ge=0)
+    sigma_k: Number = Field(0.5, gt=0, le=20)
+    sun: Truth = False
+    steady_hours: Number = Field(3.0, ge=0)
     time: str = ""
 
     @model_validator(mode="after")

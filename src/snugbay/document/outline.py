@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
-from snugbay.document.fields import Degrees, Doc, Tape
+from snugbay.document.fields import Degrees, Doc, Number, Tape, Truth, Whole
 
 Name = Annotated[str, StringConstraints(min_length=1, max_length=40, pattern=r"^[A-Za-z0-9][A-Za-z0-9 _.\-]*$")]
 """A short name: letters, digits, spaces, dots and dashes."""
@@ -39,7 +39,7 @@ class ReadingDoc(Doc):
     precision: Tape | None = Field(
         None, description="Standard deviation of a length reading, overrides the instrument's."
     )
-    precision_degrees: float | None = Field(None, gt=0, le=20)
+    precision_degrees: Number | None = Field(None, gt=0, le=20)
 
     @property
     def kind(self) -> str:
@@ -125,8 +125,8 @@ class NotchDoc(Doc):
     depth: Tape
     skew: Degrees | None = Field(None, description="Lean of the notch sides from square to the edge.")
     far_at: Tape | None = Field(None, description="Distance to the near side at the inner end, for a skew.")
-    hot: bool = False
-    repeat: Annotated[int, Field(ge=1, le=60)] = 1
+    hot: Truth = False
+    repeat: Annotated[Whole, Field(ge=1, le=60)] = 1
     every: Tape | None = Field(None, description="Distance between repeated notches.")
 
     @model_validator(mode="after")
@@ -146,8 +146,8 @@ class HoleDoc(Doc):
     y: Tape = Field(description="Centre, square to the first edge.")
     width: Tape
     height: Tape | None = None
-    round: bool = True
-    hot: bool = False
+    round: Truth = True
+    hot: Truth = False
 
 
 class OpeningDoc(Doc):
@@ -158,7 +158,7 @@ class OpeningDoc(Doc):
     y: Tape = Field(description="Lower left corner, square to the first edge.")
     width: Tape
     height: Tape
-    plug: bool = False
+    plug: Truth = False
 
 
 class JoinDoc(Doc):

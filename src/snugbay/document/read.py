@@ -103,15 +103,21 @@ def _plain(loc: Sequence[str | int], data: Any) -> Path:
     """Drop the names of union members that pydantic puts into a location."""
     path: list[str | int] = []
     node: Any = data
+    entered = False
     for position, step in enumerate(loc):
-        last = position == len(loc) - 1
+        is_tag = entered and isinstance(node, Mapping) and step == node.get("shape")
+        entered = False
+        if is_tag:
+            continue
         if isinstance(step, int) and isinstance(node, list):
             path.append(step)
             node = node[step] if step < len(node) else None
+            entered = True
         elif isinstance(node, Mapping) and step in node:
             path.append(step)
             node = node[step]
-        elif isinstance(node, Mapping) and (last and step != node.get("shape")):
+            entered = True
+        elif isinstance(node, Mapping) and position == len(loc) - 1:
             path.append(step)
             node = None
     return tuple(path)

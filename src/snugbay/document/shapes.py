@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, StrictFloat, StrictInt, StrictStr
 
-from snugbay.document.fields import Degrees, Doc, RValue, Tape
+from snugbay.document.fields import Degrees, Doc, RValue, Tape, Truth, Whole
 from snugbay.document.outline import EdgeName, HoleDoc, Instrument, Name, NotchDoc, OpeningDoc
 
 More = Annotated[
-    dict[str, str | int | float],
+    dict[str, StrictStr | StrictInt | StrictFloat],
     Field(description='More readings: {"A-C" = "9\' 3", "A-B-C" = 91.5, "A-B lean" = 1}; boxes start with the face.'),
 ]
 
@@ -20,7 +20,7 @@ class LayerDoc(Doc):
 
     material: str
     thickness: Tape | None = None
-    between_framing: bool = False
+    between_framing: Truth = False
     r: RValue | None = None
 
 
@@ -32,7 +32,7 @@ class FramingDoc(Doc):
     depth: Tape
     direction: Literal["up", "across"] = "up"
     first: Tape | None = None
-    exposed: bool = True
+    exposed: Truth = True
 
 
 class SurfaceFields(Doc):
@@ -43,8 +43,8 @@ class SurfaceFields(Doc):
     fasten_to: Literal["wood", "masonry", "gypsum", "metal", "none"] | None = None
     depth: Tape | None = Field(None, description="Depth available.")
     headroom: Tape | None = None
-    vent_space: bool | None = None
-    old_insulation: bool | None = None
+    vent_space: Truth | None = None
+    old_insulation: Truth | None = None
     must: str = ""
     never: list[str] = Field(default_factory=list)
 
@@ -76,8 +76,8 @@ class NicheBoxDoc(ShapeBase):
     width: Tape
     height: Tape
     depth_of_box: Tape
-    top: bool = True
-    bottom: bool = True
+    top: Truth = True
+    bottom: Truth = True
 
 
 class StationHeightDoc(Doc):
@@ -133,7 +133,7 @@ class PocketDoc(Doc):
     """Rim-joist pockets of one width."""
 
     width: Tape
-    count: Annotated[int, Field(ge=1, le=200)] = 1
+    count: Annotated[Whole, Field(ge=1, le=200)] = 1
 
 
 class RimDoc(ShapeBase):
