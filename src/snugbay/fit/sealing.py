@@ -37,7 +37,7 @@ def _line(kind: EdgeKind, face: str, seams: list[Seam], rates: Rates) -> Sealing
     length = sum(s.length for s in seams)
     volume = sum(s.length * s.width * s.depth for s in seams)
     width = sum(s.length * s.width for s in seams) / length
-    depth = sum(s.length * s.depth for s in seams) / length
+    depth = volume / (length * width) if width else max(s.depth for s in seams)
     if kind is EdgeKind.PLUG:
         return Sealing("plug gasket", face, length, width, depth, "closed-cell gasket", length, "gasket-m")
     if kind is EdgeKind.SEAM:

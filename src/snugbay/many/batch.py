@@ -1,0 +1,83 @@
+"""Many jobs at once: each planned in a worker process of its own, one fault never stops the others."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import dask
+from dask.delayed import delayed
+
+from snugbay.base import Effort, Run, SnugbayError
+from snugbay.document import read
+from snugbay.flow import JobPlan, whole_job
+
+
+@dataclass(frozen=True)
+class Request:
+    """One job to plan.
+
+    Attributes
+    ----------
+    name : str
+        For the report, usually the file's path.
+    text : str
+        The job document.
+    """
+
+    name: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One job planned, or why not.
+
+    Attributes
+    ----------
+    name : str
+        Of the request.
+    plan : JobPlan or None
+        The plan.
+    error : SnugbayError or None
+        What is wrong with the job, where there is no plan.
+    """
+
+    name: str
+    plan: JobPlan | None
+    error: SnugbayError | None = None
+
+
+def plan_one(request: Request, seed: int, effort: Effort) -> Answer:
+    """Plan one job; its fault is part of the answer."""
+    try:
+        return Answer(request.name, whole_job(read(request.text), Run(seed, effort)).value)
+    except SnugbayError as error:
+        return Answer(request.name, None, error)
+
+
+def plan_many(
+    requests: Iterable[Request], seed: int = 1, effort: Effort = Effort.NORMAL, workers: int = 2
+) -> Iterator[Answer]:
+    """Plan many jobs on Dask's process scheduler, in batches of the number of workers.
+
+    Parameters
+    ----------
+    requests : iterable of Request
+        Jobs.
+    seed : int
+        Seed of every job; the answers do not depend on the number of workers.
+    effort : Effort
+        Of every job.
+    workers : int
+        Worker processes.
+
+    Yields
+    ------
+    Answer
+        In the order of the requests.
+    """
+    waiting = list(requests)
+    for start in range(0, len(waiting), workers):
+        batch = [delayed(plan_one)(r, seed, effort) for r in waiting[start : start + workers]]
+        yield from dask.compute(*batch, scheduler="processes", num_workers=workers)
