@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
 
@@ -20,11 +21,13 @@ from snugbay.document.models import (
     YouDoc,
     ZoneDoc,
 )
+from snugbay.document.shapes import NicheBoxDoc
 from snugbay.job import (
     Access,
     Face,
     Fuel,
     Hazard,
+    Host,
     Job,
     Join,
     Log,
@@ -43,6 +46,7 @@ from snugbay.job import (
     Zone,
     ZoneKind,
 )
+from snugbay.job.shorthands import Expanded
 from snugbay.materials import Rates, board, fuel
 
 T = TypeVar("T")
@@ -88,10 +92,10 @@ def to_job(doc: JobDoc) -> Job:
     place = faults.tried(lambda: _place(doc.place, currency, ledger), "place")
     zones = faults.tried(lambda: _all_zones(doc.zones, ledger), "zones") or ()
     stock = faults.tried(lambda: _stock(doc.stock), "stock")
-    faces, joins = _surfaces(doc, zones, ledger, faults) if zones else ((), ())
+    made = _surfaces(doc, zones, ledger, faults) if zones else _Surfaces((), (), ())
     log = _log(doc.log)
     temperatures = tuple(_temperature(t) for t in doc.temperatures)
-    _check_names(doc, faces, zones, faults)
+    _check_names(doc, made.faces, zones, faults)
     faults.report()
     if place is None or stock is None:  # pragma: no cover - report() has raised
         raise InputError("The job cannot be read.")
@@ -104,8 +108,9 @@ def to_job(doc: JobDoc) -> Job:
         place=place,
         zones=zones,
         access=_access(doc.access, ledger),
-        faces=faces,
-        joins=joins,
+        faces=made.faces,
+        joins=made.joins,
+        hosts=made.hosts,
         stock=stock,
         you=_you(doc.you, currency, ledger),
         wishes=_wishes(doc.wishes, ledger),
@@ -292,54 +297,63 @@ def _temperature(doc: TemperatureDoc) -> Temperature:
     )
 
 
-def _surfaces(
-    doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Faults
-) -> tuple[tuple[Face, ...], tuple[Join, ...]]:
+@dataclass(frozen=True)
+class _Surfaces:
+    """Faces, joins and hosts of a document."""
+
+    faces: tuple[Face, ...]
+    joins: tuple[Join, ...]
+    hosts: tuple[Host, ...]
+
+
+def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Faults) -> _Surfaces:
     faces: list[Face] = []
     joins: list[Join] = []
+    boxes: list[tuple[int, NicheBoxDoc, Expanded]] = []
     unit = "in" if doc.units == "ft-in" else "mm"
     for number, shape in enumerate(doc.shapes):
         made = faults.tried(partial(surfaces.expanded, shape, zones, ledger, unit), "shapes", number)
         if made is not None:
             faces.extend(made.faces)
             joins.extend(made.joins)
+            if isinstance(shape, NicheBoxDoc):
+                boxes.append((number, shape, made))
     for number, plain in enumerate(doc.faces):
         face = faults.tried(partial(surfaces.face, plain, zones, ledger), "faces", number)
         if face is not None:
             faces.append(face)
+    _change(doc, faces, ledger, faults)
+    _unique(faces, faults)
+    hosts: list[Host] = []
+    if not faults.errors:
+        known = tuple(faces)
+        for number, joined in enumerate(doc.joins):
+            join = faults.tried(partial(surfaces.join, joined, known, ledger, number), "joins", number)
+            joins.extend([join] if join is not None else [])
+        for number, shape, made in boxes:
+            found = faults.tried(partial(surfaces.host, shape, made, known), "shapes", number)
+            hosts.extend([found] if found is not None else [])
+    rough = surfaces.rough_where_unjoined(tuple(faces), tuple(joins), ledger)
+    return _Surfaces(rough, tuple(joins), tuple(hosts))
+
+
+def _change(doc: JobDoc, faces: list[Face], ledger: Ledger, faults: _Faults) -> None:
+    """Lay the user's changes over the faces that shorthands made."""
     for number, change in enumerate(doc.changes):
         at = [i for i, f in enumerate(faces) if f.id == change.face]
         if not at:
-            names = ", ".join(f.id for f in faces)
-            faults.errors.append(
-                InputError(
-                    f"There is no face {change.face!r}.", where=("changes", number, "face"), hint=f"Faces: {names}."
-                )
-            )
+            _missing(faults, "face", change.face, {f.id for f in faces}, ("changes", number, "face"))
             continue
-        new = faults.tried(
-            partial(surfaces.changed, faces[at[0]], change, ledger),
-            "changes",
-            number,
-        )
+        new = faults.tried(partial(surfaces.changed, faces[at[0]], change, ledger), "changes", number)
         if new is not None:
             faces[at[0]] = new
-    for face in faces:
-        if sum(f.id == face.id for f in faces) > 1:
-            faults.errors.append(
-                InputError(f"Two faces are called {face.id!r}.", where=("faces", face.id), hint="Rename one.")
-            )
-            break
-    if not faults.errors:
-        for number, jdoc in enumerate(doc.joins):
-            made_join = faults.tried(
-                partial(surfaces.join, jdoc, tuple(faces), ledger, number),
-                "joins",
-                number,
-            )
-            if made_join is not None:
-                joins.append(made_join)
-    return surfaces.rough_where_unjoined(tuple(faces), tuple(joins), ledger), tuple(joins)
+
+
+def _unique(faces: list[Face], faults: _Faults) -> None:
+    twice = {f.id for f in faces if sum(g.id == f.id for g in faces) > 1}
+    for face_id in sorted(twice):
+        what = f"Two faces are called {face_id!r}."
+        faults.errors.append(InputError(what, where=("faces", face_id), hint="Rename one."))
 
 
 def _check_names(doc: JobDoc, faces: tuple[Face, ...], zones: tuple[Zone, ...], faults: _Faults) -> None:

@@ -76,6 +76,13 @@ class NicheBoxDoc(ShapeBase):
     width: Tape
     height: Tape
     depth_of_box: Tape
+    fills: (
+        Annotated[
+            list[str],
+            Field(min_length=2, max_length=2, description='Face and opening it fills: ["K1", "bookcase niche"].'),
+        ]
+        | None
+    ) = None
     top: Truth = True
     bottom: Truth = True
 

@@ -40,6 +40,7 @@ from snugbay.job import (
     Face,
     Framing,
     Hole,
+    Host,
     Join,
     Layer,
     Notch,
@@ -476,6 +477,24 @@ def _more(given: dict[str, str | int | float], tool: str, unit: str) -> dict[str
         except SnugbayError as error:
             raise error.at("more", key) from None
     return read
+
+
+def host(doc: NicheBoxDoc, made: Expanded, faces: tuple[Face, ...]) -> Host | None:
+    """Return which opening a niche box fills, None where the document does not say."""
+    if doc.fills is None:
+        return None
+    face_id, opening_name = doc.fills
+    match = [f for f in faces if f.id == face_id]
+    if not match:
+        names = ", ".join(f.id for f in faces)
+        raise InputError(f"There is no face {face_id!r}.", where=("fills", 0), hint=f"Faces: {names}.")
+    if opening_name not in {o.name for o in match[0].openings}:
+        names = ", ".join(o.name for o in match[0].openings) or "none"
+        raise InputError(
+            f"Face {face_id} has no opening {opening_name!r}.", where=("fills", 1), hint=f"Openings: {names}."
+        )
+    ids = tuple(f.id for f in made.faces)
+    return Host(f"{doc.id}-back", ids, face_id, opening_name, float(doc.depth_of_box))
 
 
 # --- changes and joins -------------------------------------------------------------------------------------------

@@ -292,6 +292,30 @@ class Face:
 
 
 @dataclass(frozen=True)
+class Host:
+    """A box stands in an opening of another face.
+
+    Attributes
+    ----------
+    root : str
+        Face id of the box's back; it lies parallel to the host.
+    faces : tuple of str
+        All faces of the box.
+    face, opening : str
+        Host face id and the name of its opening that the box fills; the back's first corner stands over the opening's
+        lower left corner.
+    standoff : float
+        Distance of the back from the host face, on the boards' side. [m]
+    """
+
+    root: str
+    faces: tuple[str, ...]
+    face: str
+    opening: str
+    standoff: float
+
+
+@dataclass(frozen=True)
 class Join:
     """An edge of one face meets an edge of another.
 

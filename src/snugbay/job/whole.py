@@ -9,7 +9,7 @@ from snugbay.base import UnknownName
 from snugbay.job.people import Access, Log, Temperature, You
 from snugbay.job.place import Place, Zone
 from snugbay.job.stock import Stock
-from snugbay.job.surfaces import Face, Join
+from snugbay.job.surfaces import Face, Host, Join
 
 
 class Units(StrEnum):
@@ -137,6 +137,8 @@ class Job:
         Look-round questions that the user has not answered.
     own_ways : tuple of str
         The user's own ways, as the text of their TOML tables (read by `ways`).
+    hosts : tuple of Host
+        Boxes and the openings that they fill.
     """
 
     name: str
@@ -156,6 +158,7 @@ class Job:
     defaults: tuple[Default, ...] = ()
     unseen: tuple[str, ...] = ()
     own_ways: tuple[str, ...] = ()
+    hosts: tuple[Host, ...] = ()
 
     def face(self, face_id: str) -> Face:
         """Return the face with this id; raise `UnknownName` otherwise."""
