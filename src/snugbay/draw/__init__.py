@@ -1,1 +1,45 @@
-"""Room draw."""
+"""Room draw: one renderer for screen and print. Scenes first, then SVG; DXF and glTF of the pieces."""
+
+from snugbay.draw.charts import frontier_chart, heat_bars, hours_bars, spread_bars, tornado_bars
+from snugbay.draw.dxf import pieces_dxf
+from snugbay.draw.exploded import exploded
+from snugbay.draw.face import SketchPage, face_sketch
+from snugbay.draw.glb import model_glb
+from snugbay.draw.looks import ink_variables, style_sheet
+from snugbay.draw.overview import pieces_overview
+from snugbay.draw.piece import Card, piece_drawing
+from snugbay.draw.scene import Anchor, Area, Disc, Group, Item, Scene, Stroke, Text
+from snugbay.draw.sheet import SheetPage, sheet_drawing
+from snugbay.draw.svg import Medium, to_svg
+from snugbay.draw.symbols import Format
+
+__all__ = [
+    "Anchor",
+    "Area",
+    "Card",
+    "Disc",
+    "Format",
+    "Group",
+    "Item",
+    "Medium",
+    "Scene",
+    "SheetPage",
+    "SketchPage",
+    "Stroke",
+    "Text",
+    "exploded",
+    "face_sketch",
+    "frontier_chart",
+    "heat_bars",
+    "hours_bars",
+    "ink_variables",
+    "model_glb",
+    "piece_drawing",
+    "pieces_dxf",
+    "pieces_overview",
+    "sheet_drawing",
+    "spread_bars",
+    "style_sheet",
+    "to_svg",
+    "tornado_bars",
+]

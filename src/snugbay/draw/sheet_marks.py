@@ -1,0 +1,220 @@
+"""Marks of a sheet: running dimensions along its edges, and those inside it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from snugbay.draw.geometry import Point, View, offset
+from snugbay.draw.placing import Room, spread
+from snugbay.draw.scene import Anchor, Group, Item, Stroke, Text
+from snugbay.draw.symbols import DISC, Format, crows_foot, numbered
+from snugbay.sheets import Mark, Sheet
+
+EM = 4.2
+"""Em of an edge mark: figures 2.9 mm high, read at arm's length. [mm]"""
+INNER_EM = 3.4
+"""Em of a mark inside the sheet. [mm]"""
+NECK = 6.5
+"""From the edge of the sheet to its labels; the tape band and the leaders lie in it. [mm]"""
+_PITCH = EM * 0.7 + 1.5
+_NEAR = 0.0015
+"""A mark this close to the sheet's edge lies on it. [m]"""
+_OUT: dict[str, Point] = {"bottom": (0, 1), "top": (0, -1), "left": (-1, 0), "right": (1, 0)}
+
+
+@dataclass(frozen=True)
+class EdgeMark:
+    """Marks of one edge that fall together.
+
+    Attributes
+    ----------
+    at : Point
+        On the sheet. [m]
+    text : str
+        Running dimension.
+    cuts : tuple of int
+        Numbers of the cuts.
+    """
+
+    at: Point
+    text: str
+    cuts: tuple[int, ...]
+
+    @property
+    def number(self) -> str:
+        """The cuts' numbers, as in the disc."""
+        return "·".join(str(c) for c in self.cuts)
+
+    @property
+    def disc(self) -> float:
+        """Length that the disc takes. [mm]"""
+        return 2 * max(DISC, Text((0, 0), self.number, 3.4, bold=True).width / 2 + 0.8)
+
+    @property
+    def pitch(self) -> float:
+        """Length along the edge that the label takes; side by side it must clear the disc too. [mm]"""
+        return max(_PITCH, self.disc + 0.5)
+
+
+Lane = tuple[EdgeMark, ...]
+
+
+def on_sheet_edge(mark: Mark, sheet: Sheet) -> bool:
+    """Answer whether a mark lies on the edge of the whole sheet that it names."""
+    x, y = mark.at
+    far = {"bottom": y, "top": sheet.width - y, "left": x, "right": sheet.length - x}
+    return mark.edge in far and abs(far[mark.edge]) <= _NEAR
+
+
+def edge_lanes(sheet: Sheet, fmt: Format) -> dict[str, Lane]:
+    """Return the marks of each edge of the sheet in order along it, those at the same distance together."""
+    lanes: dict[str, Lane] = {}
+    for edge in _OUT:
+        found = [(round(m.distance, 6), m.cut, m.at) for m in sheet.marks if m.edge == edge and on_sheet_edge(m, sheet)]
+        found.sort()
+        lanes[edge] = tuple(
+            EdgeMark(group[0][2], fmt(far), tuple(sorted({cut for _, cut, _ in group})))
+            for far, group in ((far, list(same)) for far, same in groupby(found, key=lambda f: f[0]))
+        )
+    return lanes
+
+
+def lane_depth(edge: str, lane: Lane) -> float:
+    """Return how far out of the sheet an edge's labels reach. [mm]"""
+    if not lane:
+        return 6.0 if edge in ("bottom", "left") else 2.0
+    return NECK + max(Text((0, 0), m.text, EM, bold=True).width + 1.2 + m.disc for m in lane) + 0.8
+
+
+def draw_lane(edge: str, lane: Lane, sheet: Sheet, view: View, space: Room, limits: tuple[float, float]) -> Group:
+    """Draw the marks of one edge: crow's foot on the board, leader, running dimension, number of the cut.
+
+    Parameters
+    ----------
+    edge : str
+        bottom, right, top or left.
+    lane : Lane
+        Its marks.
+    sheet : Sheet
+        The sheet.
+    view : View
+        Sheet to page.
+    space : Room
+        Told what the labels take.
+    limits : (float, float)
+        Page coordinates along the edge between which labels may lie. [mm]
+    """
+    out = _OUT[edge]
+    level = edge in ("bottom", "top")
+    feet = [_foot(edge, mark, sheet, view) for mark in lane]
+    along = [foot[0 if level else 1] for foot in feet]
+    # labels stand in pools: discs of neighbours may not touch, texts may not either
+    settled = spread(along, [mark.pitch for mark in lane], *limits)
+    items: list[Item] = []
+    for mark, foot, place in zip(lane, feet, settled, strict=True):
+        base = (place, foot[1]) if level else (foot[0], place)
+        knee = offset(foot, out, 2.6)
+        start = offset(base, out, NECK - 0.6)
+        text = _edge_text(edge, offset(base, out, NECK), mark.text)
+        end = offset(base, out, NECK + text.width + 1.2 + mark.disc / 2)
+        space.take(text.corners)
+        half = mark.disc / 2
+        space.take(
+            (
+                (end[0] - half, end[1] - half),
+                (end[0] + half, end[1] - half),
+                (end[0] + half, end[1] + half),
+                (end[0] - half, end[1] + half),
+            )
+        )
+        items.append(
+            Group(
+                (
+                    crows_foot(foot, (-out[0], -out[1])),
+                    Stroke((foot, knee, start), "leader"),
+                    text,
+                    numbered(end, mark.number),
+                ),
+                "mark",
+                mark.number,
+            )
+        )
+    return Group(tuple(items), f"marks-{edge}")
+
+
+def _foot(edge: str, mark: EdgeMark, sheet: Sheet, view: View) -> Point:
+    x, y = mark.at
+    exact = {"bottom": (x, 0.0), "top": (x, sheet.width), "left": (0.0, y), "right": (sheet.length, y)}
+    return view.at(exact[edge])
+
+
+def _edge_text(edge: str, at: Point, words: str) -> Text:
+    if edge == "left":
+        return Text(at, words, EM, "ink", Anchor.END, bold=True)
+    if edge == "right":
+        return Text(at, words, EM, "ink", Anchor.START, bold=True)
+    return Text(at, words, EM, "ink", Anchor.END if edge == "bottom" else Anchor.START, -90, bold=True)
+
+
+def inside_marks(sheet: Sheet, fmt: Format, view: View, space: Room) -> tuple[Group, ...]:
+    """Draw the marks that do not lie on the sheet's own edge: on the edges of blanks, and inside them."""
+    rest = [m for m in sheet.marks if not on_sheet_edge(m, sheet)]
+    return tuple(_inside_mark(mark, fmt, view, space) for mark in _without_twins(rest))
+
+
+def _without_twins(marks: Sequence[Mark]) -> list[Mark]:
+    seen: set[tuple[int, str, float, float]] = set()
+    kept = []
+    for mark in marks:
+        key = (mark.cut, mark.edge, round(mark.at[0], 4), round(mark.at[1], 4))
+        if key not in seen:
+            seen.add(key)
+            kept.append(mark)
+    return kept
+
+
+def _inside_mark(mark: Mark, fmt: Format, view: View, space: Room) -> Group:
+    at = view.at(mark.at)
+    if mark.edge == "inside":
+        words = f"{mark.cut}: {fmt(mark.distance)} | {fmt(mark.across)}"
+        cross: tuple[Item, ...] = (
+            Stroke(((at[0] - 1.3, at[1]), (at[0] + 1.3, at[1])), "chalk-tick"),
+            Stroke(((at[0], at[1] - 1.3), (at[0], at[1] + 1.3)), "chalk-tick"),
+        )
+        places = _round(at, words, 2.2)
+    else:
+        words = f"{mark.cut}: {fmt(mark.distance)}"
+        inward = (-_OUT[mark.edge][0], -_OUT[mark.edge][1])
+        cross = (crows_foot(at, inward),)
+        places = _along(at, words, inward, 2.4)
+    text, moved = space.put(places)
+    leader: tuple[Item, ...] = (Stroke((at, text.at), "leader"),) if moved else ()
+    return Group((*cross, *leader, text), "mark", str(mark.cut))
+
+
+def _round(at: Point, words: str, gap: float) -> list[Text]:
+    found = []
+    for anchor, dx in ((Anchor.START, gap), (Anchor.END, -gap)):
+        for dy in (-2.0, 2.0, 0.0):
+            found.append(Text((at[0] + dx, at[1] + dy), words, INNER_EM, "chalk-text", anchor, bold=True))
+    for turn in (-90.0,):
+        for dx in (-2.0, 2.0):
+            found.append(Text((at[0] + dx, at[1] - gap), words, INNER_EM, "chalk-text", Anchor.START, turn, bold=True))
+            found.append(Text((at[0] + dx, at[1] + gap), words, INNER_EM, "chalk-text", Anchor.END, turn, bold=True))
+    return found
+
+
+def _along(at: Point, words: str, inward: Point, gap: float) -> list[Text]:
+    """Return places for a text that runs into the blank from a mark on its edge, then out of it."""
+    found = []
+    for way in (inward, (-inward[0], -inward[1])):
+        for side in (2.3, -2.3, 0.0):
+            foot = offset(offset(at, way, gap), (-way[1], way[0]), side)
+            if way[0]:
+                anchor, turn = (Anchor.START if way[0] > 0 else Anchor.END), 0.0
+            else:
+                anchor, turn = (Anchor.START if way[1] < 0 else Anchor.END), -90.0
+            found.append(Text(foot, words, INNER_EM, "chalk-text", anchor, turn, bold=True))
+    return found

@@ -1,0 +1,118 @@
+"""Every word that a drawing prints, in one place, ready for translation.
+
+Values are `str.format` patterns; the names in braces are the parts that vary.
+"""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from snugbay.base import SnugbayError
+
+WORDS = MappingProxyType(
+    {
+        # sheet
+        "sheet.title": "Sheet {number}",
+        "sheet.what": "{material}, {thickness} thick, {length} x {width}, {source}",
+        "sheet.new": "new sheet",
+        "sheet.on-hand": "sheet from the shed",
+        "sheet.offcut": "offcut {name}",
+        "sheet.about": "{pieces} pieces, {cuts} cuts. Measure every mark from the hook corner, lower left.",
+        "sheet.keep": "KEEP {length} x {width}",
+        "sheet.keep-short": "KEEP",
+        "sheet.damaged": "damaged",
+        "sheet.from-here": "hook the tape here",
+        "sheet.scale": "scale 1:{scale}",
+        "sheet.square": "this square is {side} on paper",
+        "sheet.legend-through": "cut from edge to edge",
+        "sheet.legend-stopped": "cut that stops",
+        "sheet.legend-plunge": "plunge cut",
+        "sheet.legend-waste": "waste",
+        "sheet.legend-factory": "edge as it comes",
+        "sheet.bevel": "{angle}° bevel",
+        # pieces
+        "piece.title": "{id}",
+        "piece.what": "{material}, {thickness}, layer {layer}",
+        "piece.up": "up",
+        "piece.front": "front: {front}",
+        "piece.bevel": "{angle}° {side} larger",
+        "piece.sizes": "front {front}, back {back}",
+        "piece.size": "{width} x {height}",
+        "piece.back": "back",
+        "piece.bevel-front": "front",
+        "piece.hole": "hole",
+        "piece.slit": "slit",
+        "piece.fits": "goes in untrimmed: {percent} %",
+        "piece.legend-foam": "foam gap",
+        "piece.legend-seam": "tight, taped",
+        "piece.legend-corner": "corner",
+        "piece.legend-free": "free",
+        "piece.legend-plug": "gasket",
+        "piece.legend-back": "back face",
+        "pieces.title": "All pieces, face by face",
+        "pieces.about": "{pieces} pieces on {faces} faces, each as the fitter sees it.",
+        "pieces.face": "Face {face}",
+        "pieces.layer": "layer {layer}",
+        # face
+        "face.title": "{id} {title}",
+        "face.about": "Seen from where the board will go. {readings} readings, {suspects} in doubt.",
+        "face.adjusted": "{read} > {adjusted}",
+        "face.area": "area {area} {unit}",
+        "face.should": "should read {value}",
+        "face.up": "up",
+        "face.legend-checked": "read > as adjusted, checked by others",
+        "face.legend-unchecked": "nothing checks it",
+        "face.legend-suspect": "in doubt: pull this tape again",
+        "face.legend-rough": "meets rough framing: foam gap",
+        "face.angle": "{angle}°",
+        "face.out-of-plane": "{value} out of plane",
+        "face.level-side": "near edge",
+        # exploded view and model
+        "exploded.title": "Where each piece goes",
+        "exploded.missing": "Not drawn, because no join places them: {faces}.",
+        "exploded.about": "The pieces drawn apart along the way they go in; dashed lines show the bare faces.",
+        # charts
+        "heat.title": "Where the heat goes, as found",
+        "heat.about": "Heat lost in a year through each face, weakest part first.",
+        "heat.unit": "kWh a year",
+        "heat.value": "{kwh} kWh, {share} %",
+        "hours.title": "Where the hours go",
+        "hours.about": "Own hours by kind of work, typical, with the low and the high.",
+        "hours.value": "{typical} h",
+        "hours.range": "{low} to {high}",
+        "hours.inside": "inside the space",
+        "hours.outside": "at the bench",
+        "hours.total": "Total {total} h",
+        "frontier.title": "Money against hours",
+        "frontier.about": "Each point is a plan that can be built; no other plan beats it in money, hours and saving.",
+        "frontier.x": "own hours",
+        "frontier.y": "money to spend now",
+        "frontier.saving": "saves {saving} a year",
+        "frontier.as-found": "all left as found",
+        "frontier.chosen": "this plan",
+        "frontier.single": "one way throughout",
+        "frontier.point": "a plan on the frontier",
+        "frontier.size": "the larger the mark, the larger the yearly saving",
+        "spread.title": "How sure is that?",
+        "spread.about": "In 8 of 10 draws the figure lies within the bar; the stroke is the middle.",
+        "spread.hours": "own hours",
+        "spread.cash": "money to spend now",
+        "spread.saving": "saving a year",
+        "spread.payback": "payback",
+        "spread.years": "{value} years",
+        "spread.hour-value": "{value} h",
+        "tornado.title": "What matters most",
+        "tornado.about": "Whole cost over the years when one thing comes out low or high, all else typical.",
+        # before and after
+        "proof.title": "Before and after",
+    }
+)
+
+
+def say(key: str, **parts: object) -> str:
+    """Return a text with its parts filled in; raise `SnugbayError` where the catalogue has no such text."""
+    try:
+        pattern = WORDS[key]
+    except KeyError as error:
+        raise SnugbayError(f"The drawings have no text {key!r}.") from error
+    return pattern.format(**parts) if parts else pattern
