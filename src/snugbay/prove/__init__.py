@@ -1,1 +1,14 @@
-"""Room prove."""
+"""Room prove: the log that learns, and the thermometer that judges."""
+
+from snugbay.prove.values import (
+    ColdSeam,
+    FaceProof,
+    Forecast,
+    Interval,
+    LearnedFactor,
+    ProveAnswer,
+    Replan,
+    ToRead,
+)
+
+__all__ = ["ColdSeam", "FaceProof", "Forecast", "Interval", "LearnedFactor", "ProveAnswer", "Replan", "ToRead"]

@@ -1,0 +1,193 @@
+"""What the log and the thermometer prove."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from snugbay.base import Finding
+
+
+@dataclass(frozen=True)
+class Interval:
+    """Posterior of one quantity: median, 80 % and 95 % limits."""
+
+    median: float
+    low80: float
+    high80: float
+    low95: float
+    high95: float
+
+
+@dataclass(frozen=True)
+class LearnedFactor:
+    """What the log taught about one kind of work.
+
+    Attributes
+    ----------
+    element : str
+        ``"you"`` for the worker as a whole, else cutting, carrying, fitting, sealing, marking, set-up.
+    factor : Interval
+        Hours really needed over hours in the plan's rates. [-]
+    prior : Interval
+        The same before the log.
+    entries : int
+        Log entries that spoke about it.
+    """
+
+    element: str
+    factor: Interval
+    prior: Interval
+    entries: int
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """How the hours run.
+
+    Attributes
+    ----------
+    spent : float
+        Hours logged. [h]
+    done : float
+        Share of the planned work that is done. [0..1]
+    remaining, total : Interval
+        [h]
+    planned : float
+        Hours of the plan as first reckoned. [h]
+    text : str
+        "At this pace ..." in words.
+    converged : bool
+        False where a sampler was used and did not settle.
+    """
+
+    spent: float
+    done: float
+    remaining: Interval
+    total: Interval
+    planned: float
+    text: str
+    converged: bool = True
+
+
+@dataclass(frozen=True)
+class Replan:
+    """Whether another way for the rest would now win.
+
+    Attributes
+    ----------
+    chance : float
+        Chance that the other way costs less from here on. [0..1]
+    advised : bool
+        True from 80 % up.
+    text : str
+        In words; sunk costs stay sunk.
+    """
+
+    chance: float
+    advised: bool
+    text: str
+
+
+@dataclass(frozen=True)
+class FaceProof:
+    """What the readings say about one face.
+
+    Attributes
+    ----------
+    face, title : str
+        Face id and name.
+    when : str
+        before or after.
+    resistance : Interval
+        Achieved resistance, surface to surface with films. [m²·K/W]
+    added : Interval or None
+        Resistance that the work added, where there are readings before and after. [m²·K/W]
+    planned : float
+        As planned, added. [m²·K/W]
+    bypass : Interval
+        Share of the heat that goes round the insulation by air. [0..1]
+    told_apart : bool
+        False where the readings cannot tell air from resistance.
+    text : str
+        In words.
+    """
+
+    face: str
+    title: str
+    when: str
+    resistance: Interval
+    added: Interval | None
+    planned: float
+    bypass: Interval
+    told_apart: bool
+    text: str
+
+
+@dataclass(frozen=True)
+class ColdSeam:
+    """A spot that is colder than it should be.
+
+    Attributes
+    ----------
+    face, spot : str
+        Where.
+    colder : float
+        Kelvin below what the face's middle explains. [K]
+    chance : float
+        Chance that it leaks. [0..1]
+    text : str
+        In words; the first in the list is to be opened first.
+    """
+
+    face: str
+    spot: str
+    colder: float
+    chance: float
+    text: str
+
+
+@dataclass(frozen=True)
+class ToRead:
+    """A reading still to take: where, when, why."""
+
+    what: str
+    where: str
+    when: str
+    why: str
+
+
+@dataclass(frozen=True)
+class ProveAnswer:
+    """The answer of `prove`.
+
+    Attributes
+    ----------
+    learned : tuple of LearnedFactor
+        Empty where nothing is logged.
+    forecast : Forecast
+        From the priors alone where nothing is logged.
+    replan : Replan or None
+        Where work is under way.
+    faces : tuple of FaceProof
+        Faces with readings.
+    seams : tuple of ColdSeam
+        Worst first.
+    to_read : tuple of ToRead
+        What to read, and when.
+    saving : Interval or None
+        Yearly saving restated with the evidence. [currency/a]
+    saving_planned : float
+        [currency/a]
+    findings : tuple of Finding
+        Readings set aside and why; what the readings cannot tell.
+    """
+
+    learned: tuple[LearnedFactor, ...]
+    forecast: Forecast
+    replan: Replan | None
+    faces: tuple[FaceProof, ...]
+    seams: tuple[ColdSeam, ...]
+    to_read: tuple[ToRead, ...]
+    saving: Interval | None
+    saving_planned: float
+    findings: tuple[Finding, ...] = ()
