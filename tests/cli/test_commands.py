@@ -1,0 +1,112 @@
+"""The commands as a user types them: exit status, messages, files."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from snugbay.document import EXAMPLES, example
+
+PROGRAM = [sys.executable, "-m", "snugbay"]
+
+
+def snugbay(*words: str | Path, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [*PROGRAM, *map(str, words)], capture_output=True, text=True, check=False, cwd=cwd, timeout=300
+    )
+
+
+@pytest.mark.parametrize("command", ["", "example", "measure", "weigh", "plan", "lay", "schema"])
+def test_help_gives_an_example(command: str) -> None:
+    done = snugbay(*([command] if command else []), "--help")
+    assert done.returncode == 0
+    if command:
+        assert "Example: snugbay" in done.stdout
+
+
+def test_example_is_written_and_not_overwritten(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    assert snugbay("example", "ferry-cottage", "--out", job).returncode == 0
+    assert job.read_text() == example("ferry-cottage")
+    again = snugbay("example", "ferry-cottage", "--out", job)
+    assert again.returncode == 2
+    assert "--force" in again.stderr
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        (None, ["job.toml", "no such file"]),
+        ("version = 1\nname = \n", ["job.toml:2", "TOML"]),
+        (example("ferry-cottage").replace('height = "46", right', 'height = "4x6", right'), ["K1", "height", "4x6"]),
+        (example("ferry-cottage").replace('"K1", "A-B"', '"K9", "A-B"'), ["joins[0]", "K9", "K1"]),
+    ],
+)
+def test_wrong_input_gives_one_clear_message_and_status_2(tmp_path: Path, text: str | None, words: list[str]) -> None:
+    job = tmp_path / "job.toml"
+    if text is not None:
+        job.write_text(text)
+    done = snugbay("measure", job)
+    assert done.returncode == 2
+    assert "Traceback" not in done.stderr
+    for word in words:
+        assert word in done.stderr
+
+
+def test_wrong_input_as_json(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(example("ferry-cottage").replace('fuel = "oil"', 'fuel = "oyl"'))
+    done = snugbay("measure", job, "--json")
+    assert done.returncode == 2
+    fault = json.loads(done.stdout)["error"]["faults"][0]
+    assert fault["where"] == "place.fuel"
+    assert fault["line"]
+    assert "oil" in fault["hint"]
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_measure_json(tmp_path: Path, name: str) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(example(name))
+    done = snugbay("measure", job, "--json")
+    assert done.returncode == 0, done.stderr
+    answer = json.loads(done.stdout)
+    assert {"faces", "suspects", "unchecked", "joins"} <= set(answer)
+    assert answer["suspects"] == []
+
+
+def test_lay_writes_valid_layouts(tmp_path: Path) -> None:
+    lists = tmp_path / "lists.json"
+    pieces = [[[0, 0], [30, 0], [30, 20], [0, 20]]] * 9 + [[[0, 0], [24, 0], [0, 18]]] * 4
+    lists.write_text(json.dumps([{"name": "a", "sheet": [48, 96], "kerf": 0.125, "pieces": pieces}]))
+    done = snugbay("lay", lists, "--out", tmp_path / "out.json", "--seconds", "1")
+    assert done.returncode == 0, done.stderr
+    sheets = json.loads((tmp_path / "out.json").read_text())["a"]["sheets"]
+    assert sorted(p["piece"] for s in sheets for p in s) == list(range(13))
+
+
+def test_ctrl_c_keeps_the_best_so_far_and_says_so(tmp_path: Path) -> None:
+    lists = tmp_path / "lists.json"
+    pieces = [[[0, 0], [30 + i % 7, 0], [30, 20], [0, 20]] for i in range(60)]
+    entry = {"sheet": [48, 96], "kerf": 0.125, "pieces": pieces}
+    lists.write_text(json.dumps([{"name": f"list-{i}", **entry} for i in range(40)]))
+    out = tmp_path / "out.json"
+    child = subprocess.Popen(
+        [*PROGRAM, "lay", str(lists), "--out", str(out), "--seconds", "20"],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=os.environ | {"PYTHONUNBUFFERED": "1"},
+    )  # fmt: skip
+    assert child.stdout is not None
+    assert child.stdout.readline()
+    time.sleep(0.2)
+    child.send_signal(signal.SIGINT)
+    _, err = child.communicate(timeout=60)
+    assert child.returncode == 130
+    assert "unfinished" in err
+    assert json.loads(out.read_text())
