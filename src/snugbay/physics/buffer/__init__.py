@@ -1,5 +1,15 @@
 """Buffer spaces: the temperatures of eaves, lofts and crawl spaces from a heat balance, steady and hourly."""
 
+from snugbay.physics.buffer.hourly import (
+    HourlyBalance,
+    HourlyModel,
+    check_frost,
+    heat_from,
+    hourly_model,
+    run_hourly,
+    wind_stack_factor,
+)
+from snugbay.physics.buffer.humidity import DeckYear, check_deck, deck_temperature, deck_year, mixed_vapour
 from snugbay.physics.buffer.network import (
     DEFAULT_B,
     RHO_C_WH,
@@ -16,14 +26,26 @@ __all__ = [
     "DEFAULT_B",
     "RHO_C_WH",
     "Balance",
+    "DeckYear",
     "Effective",
+    "HourlyBalance",
+    "HourlyModel",
     "Link",
     "Network",
     "air_conductance",
     "b_factor",
+    "check_deck",
+    "check_frost",
+    "deck_temperature",
+    "deck_year",
     "effective",
     "effective_u",
+    "heat_from",
+    "hourly_model",
+    "mixed_vapour",
     "network",
+    "run_hourly",
     "steady",
     "unheated_temperature",
+    "wind_stack_factor",
 ]

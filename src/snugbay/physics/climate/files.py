@@ -8,7 +8,7 @@ from typing import Final, Literal
 import numpy as np
 
 from snugbay.base import DataError, Finding, Weight, Where
-from snugbay.physics._num import Array, arr
+from snugbay.physics._num import Array
 from snugbay.physics.climate.design import design_from_normals
 from snugbay.physics.climate.hourly import HourlyYear, normals_of
 from snugbay.physics.climate.places import zone_of

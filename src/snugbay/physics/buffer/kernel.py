@@ -1,0 +1,183 @@
+"""Compiled inner loops of the hourly balance: many variants side by side, hour after hour."""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+
+from snugbay.physics._num import Array
+
+BLOCK = 64
+"""Variants stepped together; their matrices then stay in the fastest cache."""
+
+
+@njit(cache=True, nogil=True, fastmath={"contract", "nsz", "reassoc"})  # type: ignore[untyped-decorator]
+def run_constant(
+    step: Array,
+    drive: Array,
+    inputs: Array,
+    start: Array,
+    month: Array,
+    frost: float,
+    sums: Array,
+    least: Array,
+    most: Array,
+    cold_hours: Array,
+    history: Array,
+    keep: bool,
+) -> None:  # pragma: no cover - compiled
+    """Advance T ← P·T + R·u for every hour.
+
+    Shapes: step (n, n, V), drive (n, m, V), inputs (hours, m), start (n, V) overwritten with the end, month (hours,) of
+    integers, sums (12, n, V), least, most, cold_hours (n, V), history (hours, n, V) written where ``keep``.
+    """
+    n, count = start.shape
+    hours, m = inputs.shape
+    now = np.empty((n, BLOCK))
+    new = np.empty((n, BLOCK))
+    p = np.empty((n, n, BLOCK))
+    r = np.empty((n, m, BLOCK))
+    low = np.empty((n, BLOCK))
+    high = np.empty((n, BLOCK))
+    cold = np.empty((n, BLOCK))
+    total = np.empty((12, n, BLOCK))
+    for first in range(0, count, BLOCK):
+        width = min(BLOCK, count - first)
+        p[:] = 0.0
+        r[:] = 0.0
+        now[:] = 0.0
+        total[:] = 0.0
+        cold[:] = 0.0
+        low[:] = 1e300
+        high[:] = -1e300
+        p[:, :, :width] = step[:, :, first : first + width]
+        r[:, :, :width] = drive[:, :, first : first + width]
+        now[:, :width] = start[:, first : first + width]
+        for h in range(hours):
+            this = month[h]
+            for i in range(n):
+                u = inputs[h, 0]
+                for w in range(BLOCK):
+                    new[i, w] = r[i, 0, w] * u
+                for k in range(1, m):
+                    u = inputs[h, k]
+                    for w in range(BLOCK):
+                        new[i, w] += r[i, k, w] * u
+                j = 0
+                while j + 2 < n:
+                    for w in range(BLOCK):
+                        pair = p[i, j, w] * now[j, w] + p[i, j + 1, w] * now[j + 1, w]
+                        new[i, w] += pair + p[i, j + 2, w] * now[j + 2, w]
+                    j += 3
+                while j < n:
+                    for w in range(BLOCK):
+                        new[i, w] += p[i, j, w] * now[j, w]
+                    j += 1
+            for i in range(n):
+                for w in range(BLOCK):
+                    t = new[i, w]
+                    now[i, w] = t
+                    total[this, i, w] += t
+                    low[i, w] = min(low[i, w], t)
+                    high[i, w] = max(high[i, w], t)
+                    cold[i, w] += 1.0 if t < frost else 0.0
+            if keep:
+                history[h, :, first : first + width] = now[:, :width]
+        start[:, first : first + width] = now[:, :width]
+        sums[:, :, first : first + width] = total[:, :, :width]
+        least[:, first : first + width] = low[:, :width]
+        most[:, first : first + width] = high[:, :width]
+        cold_hours[:, first : first + width] = cold[:, :width]
+
+
+@njit(cache=True, nogil=True, fastmath={"contract", "nsz", "reassoc"})  # type: ignore[untyped-decorator]
+def run_varying(
+    matrix: Array,
+    swing: Array,
+    drive: Array,
+    outer: int,
+    stored: Array,
+    factors: Array,
+    inputs: Array,
+    start: Array,
+    month: Array,
+    frost: float,
+    sums: Array,
+    least: Array,
+    most: Array,
+    cold_hours: Array,
+    history: Array,
+    keep: bool,
+) -> None:  # pragma: no cover - compiled
+    """Advance (C/Δt + A + diag(f·a))·T′ = C/Δt·T + B·u + f·a·u_outer, solved anew each hour.
+
+    Shapes as for `run_constant`; matrix (n, n, V) is C/Δt + A, swing (n, V) is a, stored (n, V) is C/Δt, drive
+    (n, m, V) is B, factors (hours, n) is f, outer the input to which the varying air goes. Elimination needs no pivots:
+    the matrix is diagonally dominant.
+    """
+    n, count = start.shape
+    hours, m = inputs.shape
+    now = np.empty((n, BLOCK))
+    rhs = np.empty((n, BLOCK))
+    full = np.empty((n, n, BLOCK))
+    base = np.empty((n, n, BLOCK))
+    r = np.empty((n, m, BLOCK))
+    a = np.empty((n, BLOCK))
+    c = np.empty((n, BLOCK))
+    ratio = np.empty(BLOCK)
+    for first in range(0, count, BLOCK):
+        width = min(BLOCK, count - first)
+        base[:] = 0.0
+        for i in range(n):
+            base[i, i, :] = 1.0
+        r[:] = 0.0
+        a[:] = 0.0
+        c[:] = 0.0
+        now[:] = 0.0
+        base[:, :, :width] = matrix[:, :, first : first + width]
+        r[:, :, :width] = drive[:, :, first : first + width]
+        a[:, :width] = swing[:, first : first + width]
+        c[:, :width] = stored[:, first : first + width]
+        now[:, :width] = start[:, first : first + width]
+        for h in range(hours):
+            this = month[h]
+            out_now = inputs[h, outer]
+            for i in range(n):
+                f = factors[h, i]
+                for w in range(BLOCK):
+                    rhs[i, w] = c[i, w] * now[i, w] + f * a[i, w] * out_now
+                for k in range(m):
+                    u = inputs[h, k]
+                    for w in range(BLOCK):
+                        rhs[i, w] += r[i, k, w] * u
+                for j in range(n):
+                    for w in range(BLOCK):
+                        full[i, j, w] = base[i, j, w]
+                for w in range(BLOCK):
+                    full[i, i, w] += f * a[i, w]
+            for k in range(n):
+                for i in range(k + 1, n):
+                    for w in range(BLOCK):
+                        ratio[w] = full[i, k, w] / full[k, k, w]
+                        rhs[i, w] -= ratio[w] * rhs[k, w]
+                    for j in range(k + 1, n):
+                        for w in range(BLOCK):
+                            full[i, j, w] -= ratio[w] * full[k, j, w]
+            for back in range(n):
+                i = n - 1 - back
+                for j in range(i + 1, n):
+                    for w in range(BLOCK):
+                        rhs[i, w] -= full[i, j, w] * now[j, w]
+                for w in range(BLOCK):
+                    now[i, w] = rhs[i, w] / full[i, i, w]
+            for i in range(n):
+                for w in range(width):
+                    t = now[i, w]
+                    v = first + w
+                    sums[this, i, v] += t
+                    least[i, v] = min(least[i, v], t)
+                    most[i, v] = max(most[i, v], t)
+                    cold_hours[i, v] += 1.0 if t < frost else 0.0
+            if keep:
+                history[h, :, first : first + width] = now[:, :width]
+        start[:, first : first + width] = now[:, :width]
