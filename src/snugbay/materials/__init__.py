@@ -1,24 +1,45 @@
 """Room materials: catalogue tables as data files, each row with its source."""
 
 from snugbay.materials.catalogue import Board, FuelRow, Material, board, boards, fuel, fuels, material, materials
-from snugbay.materials.rates import Rate, Rates, headroom_factor, source_titles
+from snugbay.materials.items import (
+    HOME,
+    Item,
+    board_price,
+    currency_factor,
+    item,
+    item_ids,
+    money_rate,
+    stated_price,
+    usual_boards,
+)
+from snugbay.materials.rates import OWN, Rate, Rates, headroom_factor, source_titles
 from snugbay.materials.tables import Row, number, rows
 
 __all__ = [
+    "HOME",
+    "OWN",
     "Board",
     "FuelRow",
+    "Item",
     "Material",
     "Rate",
     "Rates",
     "Row",
     "board",
+    "board_price",
     "boards",
+    "currency_factor",
     "fuel",
     "fuels",
     "headroom_factor",
+    "item",
+    "item_ids",
     "material",
     "materials",
+    "money_rate",
     "number",
     "rows",
     "source_titles",
+    "stated_price",
+    "usual_boards",
 ]

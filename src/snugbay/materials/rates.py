@@ -73,7 +73,8 @@ def _rate(row: Row) -> Rate:
 
 @cache
 def _table() -> Mapping[str, Rate]:
-    return MappingProxyType({row["id"]: _rate(row) for row in rows("trade/rates.csv")})
+    both = (*rows("trade/rates.csv"), *rows("ways/rates.csv"))
+    return MappingProxyType({row["id"]: _rate(row) for row in both})
 
 
 @dataclass(frozen=True)

@@ -100,6 +100,19 @@ class Option:
         Codes for room cautions.
     findings : tuple of Finding
         What the user must know.
+    group : str
+        Ways of one group share their luck in the spread: boards, batts, loose, kit, crew, mineral, seal.
+    heat_before, heat_low, heat_after, heat_high : float
+        Conductance of the whole face, openings and air in it: as found, and after the work at best, typical, at worst.
+        [W/K]
+    minimum_low, minimum, minimum_high : float
+        Least charge of a hired crew for the whole job. [currency]
+    shared_hours : tuple of (str, HourElement)
+        Hours worked once for the job by all options that name the same id. [h]
+    notch_hours : float
+        Typical own hours that one notch adds. [h]
+    notches : int
+        Notches and holes cut for it.
     """
 
     face: str
@@ -131,6 +144,17 @@ class Option:
     air_barrier: bool = False
     cautions: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
+    group: str = ""
+    heat_before: float = 0.0
+    heat_low: float = 0.0
+    heat_after: float = 0.0
+    heat_high: float = 0.0
+    minimum_low: float = 0.0
+    minimum: float = 0.0
+    minimum_high: float = 0.0
+    shared_hours: tuple[tuple[str, HourElement], ...] = ()
+    notch_hours: float = 0.0
+    notches: int = 0
 
     @property
     def hours_typical(self) -> float:

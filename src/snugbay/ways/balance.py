@@ -1,0 +1,171 @@
+"""Balance of zones: temperatures of buffer spaces and what the rooms lose, for many plans at once.
+
+Everything here is linear in temperatures, so the sum over a season is the balance of the summed differences.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from snugbay.base import InputError
+from snugbay.job import Job, Zone, ZoneKind
+from snugbay.ways.surroundings import Surroundings
+
+Floats = NDArray[np.float64]
+LEAST = 1e-9
+"""Conductance that ties a space to the outside where nothing else does. [W/K]"""
+
+
+@dataclass(frozen=True)
+class Graph:
+    """Zones in order, and the pairs of them that faces divide.
+
+    Attributes
+    ----------
+    zones : tuple of str
+        Ids.
+    kinds : tuple of ZoneKind
+        Kind of each.
+    pairs : tuple of (int, int)
+        Pairs of zones with at least one face or ventilation between them, first of each pair the lower number.
+    """
+
+    zones: tuple[str, ...]
+    kinds: tuple[ZoneKind, ...]
+    pairs: tuple[tuple[int, int], ...]
+
+    def pair(self, a: str, b: str) -> int:
+        """Return the number of the pair of two zones."""
+        i, j = self.zones.index(a), self.zones.index(b)
+        return self.pairs.index((min(i, j), max(i, j)))
+
+    @property
+    def free(self) -> tuple[int, ...]:
+        """Numbers of the buffer spaces."""
+        return tuple(i for i, k in enumerate(self.kinds) if k is ZoneKind.BUFFER)
+
+    @property
+    def held(self) -> tuple[int, ...]:
+        """Numbers of zones with a known temperature."""
+        return tuple(i for i, k in enumerate(self.kinds) if k is not ZoneKind.BUFFER)
+
+
+def zone_kinds(job: Job) -> dict[str, ZoneKind]:
+    """Return the kind of each zone by id."""
+    return {z.id: z.kind for z in job.zones}
+
+
+def outside_of(job: Job) -> Zone:
+    """Return the outside zone; raise `InputError` where the job has none."""
+    for zone in job.zones:
+        if zone.kind is ZoneKind.OUTSIDE:
+            return zone
+    raise InputError("The job has no outside zone.", where=("zones",), hint="Add a zone of the kind 'outside'.")
+
+
+def graph(job: Job) -> Graph:
+    """Build the graph of zones of a job.
+
+    Raises
+    ------
+    InputError
+        If the job has no inside or no outside zone.
+    """
+    kinds = tuple(z.kind for z in job.zones)
+    if ZoneKind.INSIDE not in kinds:
+        raise InputError("The job has no inside zone.", where=("zones",), hint="Add a zone of the kind 'inside'.")
+    out = outside_of(job)
+    names = [z.id for z in job.zones]
+    found: set[tuple[int, int]] = set()
+    for face in job.faces:
+        i, j = names.index(face.warm), names.index(face.cold)
+        if i != j:
+            found.add((min(i, j), max(i, j)))
+    o = names.index(out.id)
+    for i, zone in enumerate(job.zones):
+        if zone.kind is ZoneKind.BUFFER:
+            found.add((min(i, o), max(i, o)))
+    return Graph(tuple(names), kinds, tuple(sorted(found)))
+
+
+def temperatures(net: Graph, conductance: Floats, held: Mapping[ZoneKind, float]) -> Floats:
+    """Temperatures of all zones by a steady balance.
+
+    Parameters
+    ----------
+    net : Graph
+        Zones and pairs.
+    conductance : array, shape (..., pairs)
+        Conductance of each pair. [W/K]
+    held : mapping of ZoneKind to float
+        Temperature (or summed difference) of inside, outside, ground.
+
+    Returns
+    -------
+    array, shape (..., zones)
+        In the unit of ``held``.
+
+    References
+    ----------
+    [ISO13789:2017] 7.6 and Annex A: balance of each space, solved together.
+    """
+    c = np.asarray(conductance, dtype=np.float64)
+    n = len(net.zones)
+    k = np.zeros((*c.shape[:-1], n, n))
+    for p, (i, j) in enumerate(net.pairs):
+        k[..., i, j] += c[..., p]
+        k[..., j, i] += c[..., p]
+    temps = np.zeros((*c.shape[:-1], n))
+    for i in net.held:
+        temps[..., i] = held[net.kinds[i]]
+    free = list(net.free)
+    if free:
+        fixed = list(net.held)
+        m = -k[..., free, :][..., :, free]
+        own = k[..., free, :].sum(axis=-1)
+        m[..., np.arange(len(free)), np.arange(len(free))] += own
+        rhs = (k[..., free, :][..., :, fixed] * temps[..., None, fixed]).sum(axis=-1)
+        temps[..., free] = np.linalg.solve(m, rhs[..., None])[..., 0]
+    return temps
+
+
+def season_drop(air: Surroundings) -> dict[ZoneKind, float]:
+    """Summed differences to the room over the season, by kind of zone. [K·h]"""
+    return {
+        ZoneKind.INSIDE: 0.0,
+        ZoneKind.OUTSIDE: air.degree_hours_out,
+        ZoneKind.GROUND: air.degree_hours_ground,
+    }
+
+
+def season_loss(net: Graph, conductance: Floats, air: Surroundings) -> Floats:
+    """Heat that the rooms lose in a year through all of it.
+
+    Parameters
+    ----------
+    net : Graph
+        Zones and pairs.
+    conductance : array, shape (..., pairs)
+        [W/K]
+    air : Surroundings
+        Climate.
+
+    Returns
+    -------
+    array, shape (...)
+        [kWh/a]
+    """
+    c = np.asarray(conductance, dtype=np.float64)
+    drop = temperatures(net, c, season_drop(air))
+    total = np.zeros(c.shape[:-1])
+    for p, (i, j) in enumerate(net.pairs):
+        inside = [net.kinds[i] is ZoneKind.INSIDE, net.kinds[j] is ZoneKind.INSIDE]
+        if inside[0] and not inside[1]:
+            total += c[..., p] * drop[..., j]
+        elif inside[1] and not inside[0]:
+            total += c[..., p] * drop[..., i]
+    return np.asarray(total / 1000.0)

@@ -1,0 +1,134 @@
+"""What has to be done before and after: old insulation out, joints sealed, chutes, netting, cover, plugs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from snugbay.materials import Board, Rates
+from snugbay.ways.buildup import Added
+from snugbay.ways.conditions import Conditions
+from snugbay.ways.fillwork import Amount
+from snugbay.ways.found import Ground
+from snugbay.ways.leaks import airtight_as_found
+from snugbay.ways.limits import occupied, surface_of
+from snugbay.ways.measure import Measured
+from snugbay.ways.table import Way, figure
+from snugbay.ways.triple import Triple, of
+from snugbay.ways.values import HourElement
+
+FT2 = 0.3048**2
+
+
+@dataclass(frozen=True)
+class Extra:
+    """Hours, things and words round the insulating itself."""
+
+    hours: tuple[HourElement, ...]
+    amounts: tuple[Amount, ...]
+    first: tuple[str, ...]
+    after: tuple[str, ...]
+
+
+@dataclass
+class _Sums:
+    hours: list[HourElement]
+    amounts: list[Amount]
+    first: list[str]
+    after: list[str]
+
+    def add(self, element: str, hours: Triple, note: str, *, inside: bool = True) -> None:
+        self.hours.append(HourElement(element, hours.low, hours.typical, hours.high, inside, note, hours.assumed))
+
+
+def extras(
+    base: Ground, face: Measured, way: Way, here: Conditions, *, layers: tuple[Added, ...], board: Board
+) -> Extra:
+    """Reckon what a way on a face needs before and after.
+
+    Parameters
+    ----------
+    base : Ground
+        The job and its rates.
+    face : Measured
+        The face.
+    way : Way
+        The way.
+    here : Conditions
+        Headroom, skill, rest.
+    layers : tuple of Added
+        Layers it adds.
+    board : Board
+        Board that plugs are made of.
+    """
+    s = _Sums([], [], list(way.first), list(way.after))
+    rates = base.rates
+    hired = way.fill is not None and of(figure(way.fill.price_bf, rates)).high > 0
+    if face.face.old_insulation:
+        _old_out(face, here, rates, s)
+    if way.seals_first and airtight_as_found(face):
+        _seal_joints(face, here, rates, s)
+    if face.face.vent_space and any(a.between for a in layers) and way.fill is not None and not hired:
+        _chutes(face, here, rates, s)
+    if (
+        way.fill is not None
+        and way.boards is None
+        and not way.fill.sprayed
+        and surface_of(face) in {"slope", "ceiling"}
+    ):
+        _net(face, here, rates, s)
+    if way.limits.foam:
+        _cover(base, face, here, s)
+    _plugs(face, here, rates, board, s)
+    return Extra(tuple(s.hours), tuple(s.amounts), tuple(s.first), tuple(s.after))
+
+
+def _old_out(face: Measured, here: Conditions, rates: Rates, s: _Sums) -> None:
+    per = of(rates["methods.batts.remove_old"]) * of(rates["ways.containment_factor"])
+    s.add("prep", per * (face.area / FT2) * here.inside, f"{face.area:.1f} m2 of old insulation out and bagged")
+    s.first.insert(0, "old insulation out, bagged, in mask and suit")
+
+
+def _seal_joints(face: Measured, here: Conditions, rates: Rates, s: _Sums) -> None:
+    length = 0.5 * face.perimeter
+    s.add("sealing", of(rates["ways.seal.joint_min"]) * (length / 60.0) * here.inside, f"{length:.1f} m of joints")
+    if face.face.holes:
+        n = len(face.face.holes)
+        s.add("sealing", of(rates["time_model.sealing.per_penetration"]) * (n / 60.0) * here.inside, f"{n} pipes")
+    s.amounts.append(Amount("sealant", Triple(length * 0.8, length, length * 1.5, True), "joints sealed first"))
+    s.first.append("seal every joint and hole in the layer that stops the air")
+
+
+def _chutes(face: Measured, here: Conditions, rates: Rates, s: _Sums) -> None:
+    n = max(face.bays, 1)
+    s.add("prep", of(rates["methods.loose_fill.baffle_min_each"]) * (n / 60.0) * here.inside, f"{n} vent chutes")
+    s.amounts.append(Amount("chute", Triple(n, n, n), "ventilated space kept open"))
+    s.first.append("vent chutes in every bay, from the eaves up")
+
+
+def _net(face: Measured, here: Conditions, rates: Rates, s: _Sums) -> None:
+    s.add("cover", of(rates["ways.net.labour"]) * (face.area / FT2) * here.inside, "netting so that nothing falls")
+    ft2 = face.area / FT2
+    s.amounts.append(Amount("net", Triple(ft2, ft2 * 1.05, ft2 * 1.1), "netting"))
+
+
+def _cover(base: Ground, face: Measured, here: Conditions, s: _Sums) -> None:
+    if not occupied(base.job, face):
+        s.after.append("fire cover over the foam unless the maker's report waives it for a service-only space")
+        return
+    ft2 = face.area / FT2
+    waste = of(base.rates["ways.cover.gypsum_waste_pct"]) * 0.01
+    hang = of(base.rates["time_model.fixing.gypsum_cover"])
+    s.add("cover", hang * ft2 * here.inside, f"{face.area:.1f} m2 of 1/2 in gypsum hung as thermal barrier")
+    s.amounts.append(Amount("gypsum", waste.plus(1.0) * ft2, "thermal barrier towards the room"))
+    s.after.append("1/2 in gypsum or equal over the foam")
+
+
+def _plugs(face: Measured, here: Conditions, rates: Rates, board: Board, s: _Sums) -> None:
+    doors = [o for o in face.face.openings if o.plug]
+    if not doors:
+        return
+    n = len(doors)
+    s.add("fitting", of(rates["ways.opening.plug_h"]) * n * here.outside, f"{n} plugs made and hung", inside=False)
+    s.amounts.append(Amount("plug-parts", Triple(n, n, n), "plugs"))
+    area = sum(o.width * o.height for o in doors) / (board.width * board.length)
+    s.amounts.append(Amount(board.key, Triple(area, area * 1.1, area * 1.3), "plugs"))

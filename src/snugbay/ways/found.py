@@ -1,0 +1,192 @@
+"""The state as found: where the heat goes, weakest part first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from snugbay.base import Finding, Outcome, Run, Weight
+from snugbay.job import Job, ZoneKind
+from snugbay.materials import Rates
+from snugbay.physics.moisture import temperature_factor
+from snugbay.survey import Survey
+from snugbay.ways.balance import Floats, Graph, season_drop, season_loss, temperatures, zone_kinds
+from snugbay.ways.faceloads import Loads, loads
+from snugbay.ways.measure import Measured, measured
+from snugbay.ways.resources import rates_of
+from snugbay.ways.surroundings import Surroundings, surroundings
+from snugbay.ways.values import AsFound, FaceAsFound
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What every stage of weighing up stands on.
+
+    Attributes
+    ----------
+    job : Job
+        The job.
+    faces : tuple of Measured
+        Measured faces.
+    air : Surroundings
+        Climate.
+    rates : Rates
+        Rates with the job's own figures.
+    loads : Loads
+        All faces as found.
+    """
+
+    job: Job
+    faces: tuple[Measured, ...]
+    air: Surroundings
+    rates: Rates
+    loads: Loads
+
+    @property
+    def by_id(self) -> dict[str, Measured]:
+        """Faces by id."""
+        return {f.id: f for f in self.faces}
+
+
+def ground(job: Job, survey: Survey) -> Ground:
+    """Measure, find the climate and reckon the faces as found.
+
+    Raises
+    ------
+    InputError
+        If the climate, a zone or a material is missing or unknown.
+    """
+    rates = rates_of(job)
+    faces = measured(job, survey)
+    air = surroundings(job.place)
+    return Ground(job, faces, air, rates, loads(job, faces, air, rates))
+
+
+def zone_temperatures(
+    net: Graph, conductance: Floats, air: Surroundings, outdoor_c: float
+) -> tuple[tuple[str, float], ...]:
+    """Temperatures of all zones at one outdoor temperature. [°C]"""
+    temps = temperatures(
+        net,
+        conductance,
+        {ZoneKind.INSIDE: air.setpoint_c, ZoneKind.OUTSIDE: outdoor_c, ZoneKind.GROUND: air.ground_c},
+    )
+    return tuple((z, float(t)) for z, t in zip(net.zones, temps, strict=True))
+
+
+def face_season(base: Ground, heat: Mapping[str, float], drop: Floats, face: Measured) -> float:
+    """Heat that goes through a face in a year, seen from the rooms. [kWh]"""
+    zones = base.loads.net.zones
+    a, b = drop[zones.index(face.face.warm)], drop[zones.index(face.face.cold)]
+    return float(heat[face.id] * (b - a) / 1000.0)
+
+
+def touches_rooms(job: Job, face: Measured) -> bool:
+    """Tell whether a face divides the rooms from something else."""
+    kinds = zone_kinds(job)
+    return (kinds[face.face.warm] is ZoneKind.INSIDE) != (kinds[face.face.cold] is ZoneKind.INSIDE)
+
+
+def found_state(base: Ground) -> AsFound:
+    """Reckon the state as found on ground already laid."""
+    job, air = base.job, base.air
+    heat = {i: load.heat for i, load in base.loads.faces.items()}
+    c = base.loads.conductance(base.by_id, heat)
+    drop = temperatures(base.loads.net, c, season_drop(air))
+    cold = dict(zone_temperatures(base.loads.net, c, air, air.coldest_c))
+    kwh = float(season_loss(base.loads.net, c, air))
+    rows = []
+    for face in base.faces:
+        load = base.loads.faces[face.id]
+        u = 1.0 / load.r.total
+        warm_c, cold_c = cold[face.face.warm], cold[face.face.cold]
+        rows.append(
+            FaceAsFound(
+                face.id,
+                face.face.title,
+                face.face.warm,
+                face.face.cold,
+                face.area,
+                load.r.upper,
+                load.r.lower,
+                load.r.total,
+                u,
+                load.leak,
+                warm_c,
+                cold_c,
+                load.heat * (warm_c - cold_c),
+                face_season(base, heat, drop, face),
+                float(temperature_factor(u)),
+            )
+        )
+    rows.sort(key=lambda r: -r.season_kwh)
+    fuel = job.place.fuel
+    delivered = kwh / fuel.efficiency
+    return AsFound(
+        tuple(rows),
+        tuple(cold.items()),
+        zone_temperatures(base.loads.net, c, air, air.design_c),
+        kwh,
+        delivered * fuel.price_kwh,
+        delivered * fuel.carbon_kwh,
+        air.title,
+        (*air.findings, *_findings(base, c)),
+    )
+
+
+def _findings(base: Ground, c: Floats) -> tuple[Finding, ...]:
+    out: list[Finding] = []
+    net = base.loads.net
+    for i in net.free:
+        own = [p for p, pair in enumerate(net.pairs) if i in pair]
+        to_cold = sum(
+            float(c[p]) for p in own if {net.kinds[k] for k in net.pairs[p]} & {ZoneKind.OUTSIDE, ZoneKind.GROUND}
+        )
+        if to_cold < 1e-6 and len(own) <= 2:
+            out.append(
+                Finding(
+                    "weigh.no-skin",
+                    f"Nothing of the outer skin of {net.zones[i]} was given, nor its ventilation: it is taken to be as "
+                    "warm as the rooms, so the faces towards it seem to lose nothing.",
+                    Weight.WARN,
+                    ("zones", net.zones[i]),
+                )
+            )
+    if not np.isfinite(c).all():
+        out.append(Finding("weigh.no-heat", "A face has no resistance at all.", Weight.STOP))
+    return tuple(out)
+
+
+def as_found(job: Job, survey: Survey, run: Run) -> Outcome[AsFound]:
+    """Reckon where the heat goes now.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    survey : Survey
+        Adjusted faces.
+    run : Run
+        Progress.
+
+    Returns
+    -------
+    Outcome of AsFound
+        Faces with their resistance by the combined method, zone temperatures by a balance, a year's loss.
+
+    Raises
+    ------
+    InputError
+        If the climate, a zone or a material is missing or unknown.
+
+    References
+    ----------
+    [ISO6946:2017] 6.7.2; [ISO13789:2017] 7.6; [ISO13370:2017] for faces in the ground.
+    """
+    base = ground(job, survey)
+    run.progress("as found", 0.5)
+    state = found_state(base)
+    run.progress("as found", 1.0)
+    return Outcome(state, state.findings, (f"Climate: {base.air.title}",))

@@ -1,0 +1,158 @@
+"""Real pieces of every face for every way boards may lie, made once and used by all board ways."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from snugbay.base import InputError, NoFit, Run, Stopped
+from snugbay.materials import Board, Rates
+from snugbay.pieces import BoardChoice, Fitting, PieceSet
+from snugbay.survey import Survey
+from snugbay.ways.boardset import Cutting, cuttings, pieces_for
+from snugbay.ways.conditions import Conditions
+from snugbay.ways.fillwork import usable_depth
+from snugbay.ways.found import Ground
+from snugbay.ways.limits import why_not
+from snugbay.ways.measure import Measured
+from snugbay.ways.table import Way
+
+Size = tuple[float, float]
+"""Length and width of a sheet. [m]"""
+
+Key = tuple[str, Fitting, Size]
+
+
+@dataclass(frozen=True)
+class Made:
+    """Pieces by face, fitting and sheet size.
+
+    Attributes
+    ----------
+    sets : mapping
+        Pieces that could be made.
+    refused : mapping
+        Why not, where they could not.
+    cuts : mapping
+        How they come out of sheets.
+    finished : bool
+        False where the run was stopped.
+    """
+
+    sets: Mapping[Key, PieceSet]
+    refused: Mapping[Key, str]
+    cuts: Mapping[Key, Cutting]
+    finished: bool = True
+
+    def of(self, face: str, fitting: Fitting, size: Size) -> PieceSet:
+        """Return the pieces; raise `NoFit` with the reason where there are none."""
+        key = (face, fitting, size)
+        if key in self.sets:
+            return self.sets[key]
+        raise NoFit(self.refused.get(key, "its pieces were not made: the run was stopped"), where=("faces", face))
+
+    def cutting(self, face: str, fitting: Fitting, size: Size) -> Cutting:
+        """Return how the pieces of a face come out of sheets."""
+        return self.cuts[face, fitting, size]
+
+
+@dataclass
+class _Making:
+    sets: dict[Key, PieceSet] = field(default_factory=dict)
+    refused: dict[Key, str] = field(default_factory=dict)
+
+
+def _wanted(base: Ground, ways: tuple[Way, ...], heights: Mapping[str, Conditions]) -> list[tuple[Measured, Fitting]]:
+    found: dict[tuple[str, Fitting], tuple[Measured, Fitting]] = {}
+    for face in base.faces:
+        for way in ways:
+            if way.boards is None or why_not(base.job, face, way, heights[face.id], base.rates):
+                continue
+            for fitting in way.boards.layers:
+                found.setdefault((face.id, fitting), (face, fitting))
+    return list(found.values())
+
+
+def _thickness(base: Ground, face: Measured, fitting: Fitting, boards: tuple[Board, ...], size: Size) -> float | None:
+    """Thickest board of a sheet size that goes there; pieces of thinner ones are the same in the plane."""
+    room = face.face.depth
+    if fitting is Fitting.IN_BAYS:
+        usable = usable_depth(face, base.rates)
+        room = usable if room is None else min(room, usable)
+    fitting_boards = [
+        b.thickness for b in boards if (b.length, b.width) == size and (room is None or b.thickness <= room + 1e-4)
+    ]
+    return max(fitting_boards, default=None)
+
+
+def make(
+    base: Ground,
+    survey: Survey,
+    run: Run,
+    ways: tuple[Way, ...],
+    boards: tuple[Board, ...],
+    heights: Mapping[str, Conditions],
+) -> Made:
+    """Make the pieces that board ways are priced by.
+
+    Parameters
+    ----------
+    base : Ground
+        The job.
+    survey : Survey
+        Adjusted faces.
+    run : Run
+        Progress, stop.
+    ways : tuple of Way
+        Ways; only those that fit a face have pieces made for it.
+    boards : tuple of Board
+        Boards to choose from.
+    heights : mapping of str to Conditions
+        Working conditions by face.
+    """
+    sizes = tuple(dict.fromkeys((b.length, b.width) for b in boards))
+    wanted = [(f, fit, size) for f, fit in _wanted(base, ways, heights) for size in sizes]
+    making = _Making()
+    finished = True
+    for done, (face, fitting, size) in enumerate(wanted):
+        if run.stop():
+            finished = False
+            break
+        _make_one(base, survey, run, making, face, fitting, size, boards)
+        run.progress("ways", (done + 1) / len(wanted))
+    return Made(making.sets, making.refused, _cuts(making.sets, base.rates), finished)
+
+
+def _make_one(
+    base: Ground,
+    survey: Survey,
+    run: Run,
+    making: _Making,
+    face: Measured,
+    fitting: Fitting,
+    size: Size,
+    boards: tuple[Board, ...],
+) -> None:
+    key = (face.id, fitting, size)
+    thickness = _thickness(base, face, fitting, boards, size)
+    if thickness is None:
+        making.refused[key] = "every board is too thick for it"
+        return
+    choice = BoardChoice(face.id, boards[0].key, ((thickness, fitting),), size[1], size[0])
+    quiet = Run(run.seed, run.effort, stop=run.stop)
+    try:
+        making.sets[key] = pieces_for(base.job, survey, choice, quiet)
+    except (NoFit, InputError) as error:
+        making.refused[key] = error.what
+    except Stopped:
+        making.refused[key] = "its pieces were not made: the run was stopped"
+
+
+def _cuts(sets: Mapping[Key, PieceSet], rates: Rates) -> dict[Key, Cutting]:
+    out: dict[Key, Cutting] = {}
+    for fitting in Fitting:
+        for size in {key[2] for key in sets if key[1] is fitting}:
+            faces = {key[0]: made.pieces for key, made in sets.items() if key[1] is fitting and key[2] == size}
+            for face, cut in cuttings(faces, size[0], size[1], rates).items():
+                out[face, fitting, size] = cut
+    return out

@@ -1,0 +1,148 @@
+"""Whether a build-up traps water: a year of condensation and drying, and the model code's share for unvented roofs."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from snugbay.base import OutOfRange, Weight
+from snugbay.job import Part, ZoneKind
+from snugbay.materials import material
+from snugbay.physics.heat import RSE, airspace_table, surface_resistance
+from snugbay.physics.moisture import (
+    condensation_year,
+    indoor_vapour_pressure,
+    judge_condensate,
+    unvented_roof_r_ip,
+)
+from snugbay.physics.units import r_ip_from_si
+from snugbay.ways.balance import zone_kinds
+from snugbay.ways.buildup import Added, kept_layers, layer_r, open_depth, vented
+from snugbay.ways.found import Ground
+from snugbay.ways.measure import Measured
+
+PAINT_SD = 0.6
+"""Vapour diffusion thickness of primer and two coats of paint towards a room. [m] About 5 perms, seen in trade data."""
+
+PAINTED = frozenset({"gypsum", "plaster-lath"})
+ABSORBS = frozenset({"solid"})
+SHEDS = frozenset({"foam", "board", "sheet"})
+
+
+def path_layers(base: Ground, face: Measured, added: tuple[Added, ...]) -> list[tuple[str, float, float]]:
+    """Layers between the framing, warm side first.
+
+    Returns
+    -------
+    list of (material, R, sd)
+        [m²·K/W], [m]
+    """
+    kinds = zone_kinds(base.job)
+    own = list(kept_layers(face))
+    if vented(face, kinds, added):
+        own = [k for k in own if k.between_framing]
+    rows: list[tuple[str, float, float]] = []
+    for k in own:
+        row = material(k.material)
+        sd = 0.01 if row.conductivity is None else row.sd_of(k.thickness)
+        rows.append((k.material, layer_r(k, face.flow), sd))
+    if rows and kinds[face.face.warm] is ZoneKind.INSIDE and rows[0][0] in PAINTED:
+        rows.insert(0, ("paint", 0.0, PAINT_SD))
+    more: list[tuple[str, float, float]] = []
+    bays = [a for a in added if a.between]
+    left = open_depth(face) - sum(a.thickness for a in bays)
+    for a in bays:
+        more.append((a.material, a.r, material(a.material).sd_of(a.thickness)))
+    over = [a for a in added if not a.between]
+    if over and left > 1e-3:
+        more.append(("air", float(airspace_table(min(left, 0.3), face.flow)), 0.01))
+    more += [(a.material, a.r, material(a.material).sd_of(a.thickness)) for a in over]
+    return [*reversed(more), *rows] if face.from_inside else [*rows, *more]
+
+
+def vapour_reasons(base: Ground, face: Measured, added: tuple[Added, ...]) -> tuple[str, ...]:
+    """Reasons of moisture against a build-up; empty where it may be offered.
+
+    Parameters
+    ----------
+    base : Ground
+        Climate, humidity class.
+    face : Measured
+        The face.
+    added : tuple of Added
+        Layers that the way adds, surface first.
+
+    Notes
+    -----
+    The cold side is taken as cold as outdoors, which a space behind good insulation nearly is; the warm side as warm
+    and as damp as the rooms, which a space brought inside nearly is. Faces in the ground are not judged here.
+
+    References
+    ----------
+    [ISO13788:2012] 6; limits of `judge_condensate`; model code R806.5 for unvented roofs.
+    """
+    kinds = zone_kinds(base.job)
+    if not added or ZoneKind.GROUND in (kinds[face.face.cold], kinds[face.face.warm]):
+        return ()
+    rows = path_layers(base, face, added)
+    air = base.air
+    te, pe = np.asarray(air.outdoor_c), np.asarray(air.outdoor_pa)
+    pi = np.asarray(indoor_vapour_pressure(pe, te, base.job.place.humidity_class))
+    weather = kinds[face.face.cold] is ZoneKind.OUTSIDE and not vented(face, kinds, added)
+    rsi = surface_resistance(face.flow)
+    try:
+        year = condensation_year(
+            [(r, sd) for _, r, sd in rows],
+            te,
+            pe,
+            pi,
+            inside_c=air.setpoint_c,
+            rsi=rsi,
+            rse=RSE if weather else rsi,
+        )
+    except OutOfRange as error:
+        return (f"its moisture could not be reckoned: {error.what}",)
+    out = []
+    if year.condenses:
+        absorbing = any(name != "paint" and material(name).kind in ABSORBS for name, _, _ in _beside(rows))
+        if not year.dries:
+            out.append("it would trap water: what condenses in winter does not dry by the end of summer (ISO 13788)")
+        out += [
+            f"it would trap water: {f.text}"
+            for f in judge_condensate(year, absorbing=absorbing)
+            if f.weight is Weight.STOP
+        ]
+    out += _unvented(base, face, added)
+    return tuple(out)
+
+
+def _beside(rows: list[tuple[str, float, float]]) -> list[tuple[str, float, float]]:
+    """Layers on the cold side of the insulation, where water gathers."""
+    first = next((i for i, (name, _, _) in enumerate(rows) if name != "paint" and _insulates(name)), 0)
+    return rows[first:]
+
+
+def _insulates(name: str) -> bool:
+    return material(name).kind in {"fibre", "foam", "board"}
+
+
+def _unvented(base: Ground, face: Measured, added: tuple[Added, ...]) -> list[str]:
+    """Model code: share of air-impermeable insulation against an unvented deck, where fibre lies inside of it."""
+    kinds = zone_kinds(base.job)
+    roof = face.face.part in {Part.SLOPE, Part.CEILING} and kinds[face.face.cold] is ZoneKind.OUTSIDE
+    if not roof or face.face.vent_space:
+        return []
+    fibre = [a for a in added if material(a.material).kind == "fibre"]
+    if not fibre:
+        return []
+    tight = sum(a.r for a in added if material(a.material).kind in {"foam", "board"} and a.between)
+    try:
+        least = float(unvented_roof_r_ip(base.air.zone))
+    except (OutOfRange, LookupError, ValueError):
+        return []
+    have = float(r_ip_from_si(tight))
+    if have + 0.05 < least:
+        return [
+            f"the deck is not vented: zone {base.air.zone} wants R-{least:.0f} of foam against it before fibre, "
+            f"this has R-{have:.0f} (model code R806.5)"
+        ]
+    return []

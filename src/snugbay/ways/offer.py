@@ -1,0 +1,463 @@
+"""What every way would need and give on every face."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from snugbay.base import Effort, Finding, NoFit, Outcome, OutOfRange, Run
+from snugbay.job import Job, Units
+from snugbay.materials import Board, Rate, Rates, material, money_rate
+from snugbay.pieces import BoardChoice, Fitting, Piece, Seam
+from snugbay.survey import Survey
+from snugbay.ways.balance import zone_kinds
+from snugbay.ways.boardset import Cutting
+from snugbay.ways.boardtime import BoardWork, board_work
+from snugbay.ways.buildup import Added, resistance
+from snugbay.ways.conditions import Conditions, conditions
+from snugbay.ways.extras import Extra, extras
+from snugbay.ways.faceloads import Load, doors_heat
+from snugbay.ways.fillwork import Amount, FillWork, fill_work, fitting_products
+from snugbay.ways.found import Ground, ground
+from snugbay.ways.leaks import airtight_as_found, opening_leak
+from snugbay.ways.limits import AS_FOUND, board_depth, matches, why_not
+from snugbay.ways.made import Made, make
+from snugbay.ways.measure import Measured
+from snugbay.ways.moisture import vapour_reasons
+from snugbay.ways.reading import all_ways
+from snugbay.ways.resources import Shelf, shelf
+from snugbay.ways.table import Product, Way, figure
+from snugbay.ways.triple import ONE, Triple, of
+from snugbay.ways.values import HourElement, Need, Option
+
+MOST_KINDS = {Effort.QUICK: 2, Effort.NORMAL: 4, Effort.THOROUGH: 99}
+"""Board kinds tried where the job does not name its own."""
+
+
+@dataclass(frozen=True)
+class _Variant:
+    """One way with its boards and thickness picked."""
+
+    way: Way
+    id: str
+    title: str
+    board: Board | None
+    product: Product | None
+
+
+@dataclass(frozen=True)
+class _Desk:
+    """What the offers are reckoned with."""
+
+    base: Ground
+    run: Run
+    shelf: Shelf
+    made: Made
+
+    @property
+    def job(self) -> Job:
+        return self.base.job
+
+    @property
+    def rates(self) -> Rates:
+        return self.base.rates
+
+
+def options(job: Job, survey: Survey, run: Run) -> Outcome[tuple[Option, ...]]:
+    """Reckon every way for every face.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    survey : Survey
+        Adjusted faces.
+    run : Run
+        Effort (how many board kinds), progress, stop.
+
+    Returns
+    -------
+    Outcome of tuple of Option
+        For each face: as found, then each way that fits in each of its variants, and each that does not with reasons.
+        ``finished`` is False where the run was stopped; faces not reached then have only the state as found.
+
+    Raises
+    ------
+    InputError
+        If the climate, a zone, a material or an own way is wrong.
+    """
+    base = ground(job, survey)
+    ways = all_ways(job.own_ways, base.rates)
+    return offers(base, survey, run, ways)
+
+
+def offers(base: Ground, survey: Survey, run: Run, ways: tuple[Way, ...]) -> Outcome[tuple[Option, ...]]:
+    """Reckon every way for every face on ground already laid."""
+    things = shelf(base.job, ways, base.rates)
+    heights = {f.id: conditions(f.face.headroom, base.job.you, base.rates) for f in base.faces}
+    made = make(base, survey, run.within("ways", 0.0, 0.8), ways, things.boards, heights)
+    desk = _Desk(base, run, things, made)
+    out: list[Option] = []
+    findings: list[Finding] = list(_must_findings(base.job, ways))
+    finished = made.finished
+    for done, face in enumerate(base.faces):
+        out.append(_as_found(face, base.loads.faces[face.id], airtight=False))
+        if run.stop():
+            finished = False
+            continue
+        for way in ways:
+            out.extend(_way_options(desk, face, way, heights[face.id]))
+        run.progress("ways", 0.8 + 0.2 * (done + 1) / len(base.faces))
+    return Outcome(
+        tuple(out), tuple(findings), ("Rates and prices: bundled tables, your own figures first.",), finished
+    )
+
+
+def _must_findings(job: Job, ways: Sequence[Way]) -> Iterable[Finding]:
+    for face in job.faces:
+        for name in (face.must, *face.never):
+            if name and not any(matches(name, w.id) or w.id == name for w in ways) and name != AS_FOUND:
+                yield Finding(
+                    "ways.unknown",
+                    f"Face {face.id} names the way {name!r}, which there is not; ways: "
+                    + ", ".join(w.id for w in ways)
+                    + ".",
+                    where=("faces", face.id),
+                )
+
+
+def _as_found(face: Measured, load: Load, *, airtight: bool) -> Option:
+    u = 1.0 / load.r.total
+    return Option(
+        face.id,
+        AS_FOUND,
+        "left as found",
+        True,
+        r_low=load.r.total,
+        r_typical=load.r.total,
+        r_high=load.r.total,
+        u_before=u,
+        u_after=u,
+        leak_before=load.leak,
+        leak_after=load.leak,
+        air_barrier=airtight,
+        heat_before=load.heat,
+        heat_low=load.heat,
+        heat_after=load.heat,
+        heat_high=load.heat,
+        group=AS_FOUND,
+    )
+
+
+def _boards_to_try(desk: _Desk, way: Way) -> tuple[Board, ...]:
+    rule = way.boards
+    if rule is None:
+        return ()
+    kinds = desk.shelf.boards
+    if rule.thin:
+        least = min(b.thickness for b in kinds)
+        return tuple(b for b in kinds if b.thickness <= least + 1e-6)[:1]
+    if desk.job.stock.sheets:
+        return kinds
+    return kinds[: MOST_KINDS[desk.run.effort]]
+
+
+def _thickness_id(metres: float, units: Units) -> str:
+    return f"{metres / 0.0254:.3g}in" if units is Units.FT_IN else f"{metres * 1000:.0f}mm"
+
+
+def _variants(desk: _Desk, face: Measured, way: Way) -> list[_Variant]:
+    products: tuple[Product | None, ...] = (None,)
+    if way.fill is not None:
+        products = fitting_products(way.fill, face, desk.rates)
+    boards: tuple[Board | None, ...] = _boards_to_try(desk, way) or (None,)
+    out = []
+    for product in products:
+        for board in boards:
+            parts, words = [], []
+            if board is not None:
+                parts.append(board.key)
+                words.append(board.name)
+            if product is not None and (len(products) > 1 or way.fill is None):
+                size = _thickness_id(product.thickness, desk.job.units)
+                parts.append(size)
+                words.append(size)
+            name = "-".join(parts)
+            title = f"{way.title} ({', '.join(words)})" if words else way.title
+            out.append(_Variant(way, f"{way.id}/{name}" if name else way.id, title, board, product))
+    return out
+
+
+def _refused(face: Measured, way: str, title: str, group: str, reasons: tuple[str, ...], load: Load) -> Option:
+    plain = _as_found(face, load, airtight=False)
+    return replace(plain, way=way, title=title, fits=False, why_not=reasons, group=group)
+
+
+def _way_options(desk: _Desk, face: Measured, way: Way, here: Conditions) -> list[Option]:
+    load = desk.base.loads.faces[face.id]
+    reasons = why_not(desk.job, face, way, here, desk.rates)
+    if not reasons and way.boards is None and way.fill is None and not airtight_as_found(face):
+        reasons = ("the face has no airtight layer whose joints could be sealed",)
+    if reasons:
+        return [_refused(face, way.id, way.title, way.group, reasons, load)]
+    return [_option(desk, face, v, here) for v in _variants(desk, face, way)]
+
+
+def _option(desk: _Desk, face: Measured, v: _Variant, here: Conditions) -> Option:
+    load = desk.base.loads.faces[face.id]
+    try:
+        parts = _parts(desk, face, v, here)
+    except (NoFit, OutOfRange) as error:
+        return _refused(face, v.id, v.title, v.way.group, (str(error),), load)
+    if isinstance(parts, tuple):
+        return _refused(face, v.id, v.title, v.way.group, parts, load)
+    reasons = vapour_reasons(desk.base, face, parts.layers)
+    if reasons:
+        return _refused(face, v.id, v.title, v.way.group, reasons, load)
+    return _assembled(desk, face, v, here, load, parts)
+
+
+@dataclass(frozen=True)
+class _Parts:
+    """What goes into one option."""
+
+    layers: tuple[Added, ...]
+    hours: tuple[HourElement, ...]
+    amounts: tuple[Amount, ...]
+    charge: Triple
+    choice: BoardChoice | None
+    cut: Cutting | None
+    board_work: BoardWork | None
+    extra: Extra
+
+
+def _parts(desk: _Desk, face: Measured, v: _Variant, here: Conditions) -> _Parts | tuple[str, ...]:
+    """Put an option together, or say why it does not fit."""
+    way, rates = v.way, desk.rates
+    factor = of(figure(way.labour_factor, rates))
+    fills: list[FillWork] = []
+    for rule, product in ((way.fill, v.product), (way.second, way.second.products[0] if way.second else None)):
+        if rule is not None and product is not None:
+            used = sum(k.thickness for f in fills for k in f.layers if k.between)
+            fills.append(
+                fill_work(
+                    rule,
+                    product,
+                    face,
+                    here,
+                    rates,
+                    desk.job.place.currency,
+                    factor=factor,
+                    title=v.title,
+                    used_depth=used,
+                )
+            )
+    layers = [k for f in fills for k in f.layers]
+    hours = [h for f in fills for h in f.hours]
+    amounts = [a for f in fills for a in f.amounts]
+    charge = Triple(0.0, 0.0, 0.0)
+    for f in fills:
+        charge = charge + f.charge
+    choice = cut = work = None
+    if v.board is not None and way.boards is not None:
+        fittings = way.boards.layers
+        over = sum(v.board.thickness for f in fittings if f is not Fitting.IN_BAYS)
+        bays = sum(v.board.thickness for f in fittings if f is Fitting.IN_BAYS)
+        bays += sum(k.thickness for k in layers if k.between)
+        reasons = board_depth(desk.job, face, bays, over, rates)
+        if reasons:
+            return tuple(reasons)
+        choice = BoardChoice(
+            face.id, v.board.key, tuple((v.board.thickness, f) for f in fittings), v.board.width, v.board.length
+        )
+        cut, work = _boards(desk, face, v.board, fittings, here, way.boards.edges)
+        hours += [_scaled(h, factor) for h in work.hours]
+        amounts.append(Amount(v.board.key, _sheets(cut, v.board, fittings, rates), v.title))
+        layers += [_board_layer(v.board, f, way, rates) for f in fittings]
+    else:
+        reasons = board_depth(desk.job, face, 0.0, sum(k.thickness for k in layers), rates)
+        if reasons:
+            return tuple(reasons)
+    extra = extras(desk.base, face, way, here, layers=tuple(layers), board=desk.shelf.boards[0])
+    return _Parts(
+        tuple(layers),
+        (*hours, *extra.hours),
+        (*amounts, *extra.amounts),
+        charge,
+        choice,
+        cut,
+        work,
+        extra,
+    )
+
+
+def _scaled(h: HourElement, factor: Triple) -> HourElement:
+    if factor == ONE:
+        return h
+    return replace(h, low=h.low * factor.low, typical=h.typical * factor.typical, high=h.high * factor.high)
+
+
+def _boards(
+    desk: _Desk, face: Measured, board: Board, fittings: Sequence[Fitting], here: Conditions, edges: str
+) -> tuple[Cutting, BoardWork]:
+    """Pieces, cuts and work of a stack of boards; layers of one kind have the same pieces."""
+    size = (board.length, board.width)
+    cut: Cutting | None = None
+    pieces: list[Piece] = []
+    seams: list[Seam] = []
+    at = 0.0
+    for layer, fitting in enumerate(fittings, 1):
+        made = desk.made.of(face.id, fitting, size)
+        own = desk.made.cutting(face.id, fitting, size)
+        cut = own if cut is None else cut + own
+        pieces += [replace(p, layer=layer, thickness=board.thickness, depth=at) for p in made.pieces]
+        seams += [replace(k, layer=layer, depth=board.thickness) for k in made.seams]
+        at += board.thickness if fitting is not Fitting.IN_BAYS else 0.0
+    assert cut is not None
+    return cut, board_work(desk.job, face, pieces, seams, cut, here, desk.rates, edges=edges)
+
+
+def _sheets(cut: Cutting, board: Board, fittings: Sequence[Fitting], rates: Rates) -> Triple:
+    """Sheets for one face, with the waste that laying all faces together may save or add."""
+    bays = any(f is Fitting.IN_BAYS for f in fittings)
+    waste = rates[
+        "methods.rigid_board_cut_and_cobble.waste_pct" if bays else "methods.rigid_board_over_framing.waste_pct"
+    ]
+    plain = cut.area / (board.width * board.length)
+    return Triple(
+        min(plain / (1 - waste.low / 100), cut.sheets),
+        cut.sheets,
+        max(plain / (1 - waste.high / 100), cut.sheets),
+        True,
+    )
+
+
+def _board_layer(board: Board, fitting: Fitting, way: Way, rates: Rates) -> Added:
+    row = material(board.material)
+    kept = of(figure(way.boards.kept, rates)) if way.boards is not None else ONE
+    low, mid, high = (row.conductivity_high, row.conductivity, row.conductivity_low)
+    if low is None or mid is None or high is None:
+        raise OutOfRange(f"The board {board.key!r} has no conductivity.", where=("stock", board.key))
+    r = Triple(board.thickness / low, board.thickness / mid, board.thickness / high) * kept
+    return Added(r.low, r.typical, r.high, board.thickness, fitting is Fitting.IN_BAYS, board.material)
+
+
+def _leak_left(way: Way, face: Measured, rates: Rates) -> Triple:
+    left = of(figure(way.leak_left, rates))
+    if way.seals_first and airtight_as_found(face):
+        sealed = of(rates["ways.leak_left.sealed_first"])
+        if sealed.typical < left.typical:
+            return sealed
+    return left
+
+
+def _barrier(way: Way, face: Measured) -> bool:
+    return way.air_barrier == "yes" or (way.air_barrier == "sealed" and airtight_as_found(face))
+
+
+def _sessions(hours: tuple[HourElement, ...], here: Conditions) -> tuple[HourElement, ...]:
+    inside = Triple(
+        sum(h.low for h in hours if h.inside),
+        sum(h.typical for h in hours if h.inside),
+        sum(h.high for h in hours if h.inside),
+    )
+    more = inside * here.session
+    if more.high <= 0:
+        return hours
+    note = "set up and clear up each session in the tight space"
+    return (*hours, HourElement("set-up", more.low, more.typical, more.high, True, note, True))
+
+
+def _needs(desk: _Desk, amounts: Sequence[Amount]) -> tuple[Need, ...]:
+    out: dict[str, Need] = {}
+    for a in amounts:
+        main = desk.shelf.main(a.resource)
+        low, mid, high = (x / main.amount for x in (a.amount.low, a.amount.typical, a.amount.high))
+        old = out.get(main.id)
+        if old is None:
+            out[main.id] = Need(main.id, low, mid, high, a.why)
+        else:
+            why = old.why if a.why in old.why else f"{old.why}; {a.why}"
+            out[main.id] = Need(main.id, old.low + low, old.typical + mid, old.high + high, why)
+    return tuple(out.values())
+
+
+def _heat(face: Measured, r: float, leak: float, door_u: float, air: float) -> float:
+    return face.area / r + doors_heat(face, door_u) + leak * air
+
+
+def _assembled(desk: _Desk, face: Measured, v: _Variant, here: Conditions, load: Load, parts: _Parts) -> Option:
+    way, rates, base = v.way, desk.rates, desk.base
+    kinds = zone_kinds(desk.job)
+    r_low, r_mid, r_high = (
+        resistance(face, kinds, rates, parts.layers, pick=p, work=True).total for p in ("r_low", "r", "r_high")
+    )
+    left = _leak_left(way, face, rates)
+    closed = load.leak - load.opening_leak
+    doors = opening_leak(face, sealed=True) if load.opening_leak > 0 else 0.0
+    leaks = left * closed
+    plug_r = desk.shelf.boards[0].thickness / (material(desk.shelf.boards[0].material).conductivity or 0.03)
+    door_u = 1.0 / (1.0 / load.opening_u + plug_r)
+    air = base.air.air_conductance
+    hours = _sessions(parts.hours, here)
+    charge = parts.charge
+    minimum = _minimum(way, desk)
+    notches = parts.cut.notches if parts.cut is not None else 0
+    return Option(
+        face.id,
+        v.id,
+        v.title,
+        True,
+        r_low=r_low,
+        r_typical=r_mid,
+        r_high=r_high,
+        u_before=1.0 / load.r.total,
+        u_after=1.0 / r_mid,
+        leak_before=load.leak,
+        leak_after=leaks.typical + doors,
+        thickness=sum(k.thickness for k in parts.layers),
+        hours=hours,
+        needs=_needs(desk, parts.amounts),
+        gear=(*way.gear, *way.hire),
+        charge_low=charge.low,
+        charge=charge.typical,
+        charge_high=charge.high,
+        shared=tuple(s.id for s in way.shared) + (("crew-minimum",) if minimum.typical > 0 else ()),
+        first=parts.extra.first,
+        after=parts.extra.after,
+        boards=parts.choice,
+        pieces=parts.cut.pieces if parts.cut is not None else 0,
+        cuts=round(parts.cut.cuts) if parts.cut is not None else 0,
+        sprayed=any(f is not None and f.sprayed for f in (way.fill, way.second)),
+        air_barrier=_barrier(way, face),
+        cautions=way.cautions,
+        group=way.group,
+        heat_before=load.heat,
+        heat_low=_heat(face, r_high, leaks.low + doors, door_u, air),
+        heat_after=_heat(face, r_mid, leaks.typical + doors, door_u, air),
+        heat_high=_heat(face, r_low, leaks.high + doors, door_u, air),
+        minimum_low=minimum.low,
+        minimum=minimum.typical,
+        minimum_high=minimum.high,
+        shared_hours=tuple((s.id, _shared(s.element, figure(s.hours, rates), here)) for s in way.shared),
+        notch_hours=_notch_hours(desk, here) if notches else 0.0,
+        notches=notches,
+    )
+
+
+def _minimum(way: Way, desk: _Desk) -> Triple:
+    if isinstance(way.minimum, str):
+        return of(money_rate(way.minimum, desk.job.place.currency, desk.rates))
+    return of(figure(way.minimum, desk.rates))
+
+
+def _shared(element: str, rate: Rate, here: Conditions) -> HourElement:
+    del here
+    return HourElement(element, rate.low, rate.typical, rate.high, False, "once for the job", rate.assumed)
+
+
+def _notch_hours(desk: _Desk, here: Conditions) -> float:
+    mark = desk.rates["time_model.marking.mark_corner_notch"].typical
+    cut = desk.rates["time_model.cutting.curve_or_notch"].typical
+    factor = here.inside if desk.job.access.cut_inside else here.outside
+    return (mark + cut) * factor.typical / 60.0
