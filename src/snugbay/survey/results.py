@@ -11,6 +11,7 @@ from snugbay.survey.equations import misclosure
 from snugbay.survey.fold import Pose, fold, gap, tree_joins
 from snugbay.survey.network import Floats, Network, RowKind
 from snugbay.survey.options import SurveyOptions
+from snugbay.survey.others import Other
 from snugbay.survey.reliability import Reliability
 from snugbay.survey.start import signed_area
 from snugbay.survey.suspects import Verdict
@@ -23,6 +24,7 @@ class Group:
 
     net: Network
     verdict: Verdict
+    others: tuple[Other, ...] = ()
 
     @property
     def points(self) -> Floats:

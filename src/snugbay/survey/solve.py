@@ -17,6 +17,8 @@ Sparse = Any
 
 SMALL = 90
 """Up to so many unknowns dense algebra is quicker than sparse."""
+REST = 1e-10
+"""Steps smaller than this end the search. [m or rad]"""
 _SINGULAR = 1e-11
 
 
@@ -87,6 +89,56 @@ def weights(net: Network, aside: frozenset[int] = frozenset()) -> Floats:
     return out
 
 
+class _Dense:
+    """Normal equations of a small network."""
+
+    def __init__(self, net: Network, shape: Pattern) -> None:
+        self.size = (len(net.rows), net.unknowns)
+        self.flat = shape.rows * net.unknowns + shape.cols
+        self.keep = shape.keep
+
+    def build(self, derivatives: list[Floats], weight: Floats, f: Floats) -> tuple[Any, Floats, Floats]:
+        """Return the normal matrix, its diagonal and the gradient."""
+        values = np.concatenate([d.ravel() for d in derivatives])[self.keep]
+        m, n = self.size
+        A = np.bincount(self.flat, weights=values, minlength=m * n).reshape(m, n) * weight[:, None]
+        normal = A.T @ A
+        return normal, normal.diagonal().copy(), A.T @ f
+
+    def step(self, normal: Any, damping: Floats, right: Floats) -> Floats:
+        """Return the damped step."""
+        damped = normal.copy()
+        damped[np.diag_indices(len(right))] += damping
+        factor, info = linalg.lapack.dpotrf(damped)
+        if info == 0:
+            return np.asarray(linalg.lapack.dpotrs(factor, right)[0])
+        return np.asarray(linalg.lstsq(damped, right, check_finite=False)[0])
+
+
+class _Sparse:
+    """Normal equations of a large network."""
+
+    def __init__(self, net: Network, shape: Pattern) -> None:
+        self.net, self.shape = net, shape
+
+    def build(self, derivatives: list[Floats], weight: Floats, f: Floats) -> tuple[Any, Floats, Floats]:
+        """Return the normal matrix, its diagonal and the gradient."""
+        A = scaled_rows(jacobian(self.net, self.shape, derivatives), weight)
+        normal = (A.T @ A).tocsc()
+        return normal, normal.diagonal(), A.T @ f
+
+    def step(self, normal: Any, damping: Floats, right: Floats) -> Floats:
+        """Return the damped step."""
+        damped = (normal + sparse.diags_array(damping)).tocsc()
+        try:
+            factor = sparse_linalg.splu(
+                damped, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
+            )
+            return np.asarray(factor.solve(right))
+        except RuntimeError:
+            return np.asarray(linalg.lstsq(damped.toarray(), right, check_finite=False)[0])
+
+
 def solve(net: Network, start: State, weight: Floats, most_iterations: int = 200) -> Solution:
     """Return the shape with the least weighted sum of squares near ``start``.
 
@@ -105,6 +157,7 @@ def solve(net: Network, start: State, weight: Floats, most_iterations: int = 200
         Steps tried at most.
     """
     shape = pattern(net)
+    equations = _Dense(net, shape) if net.unknowns <= SMALL else _Sparse(net, shape)
     state = start
     wrong, derivatives = misclosure(net, state)
     f = weight * wrong
@@ -112,57 +165,32 @@ def solve(net: Network, start: State, weight: Floats, most_iterations: int = 200
     damping, growth = 1e-9, 2.0
     converged = net.unknowns == 0
     tried = 0
-    J = jacobian(net, shape, derivatives)
+    fresh = False
     while not converged and tried < most_iterations:
-        A = scaled_rows(J, weight)
-        gradient = A.T @ f
-        normal = (A.T @ A).tocsc()
-        scale = np.maximum(normal.diagonal(), 1e-12 * max(float(normal.diagonal().max(initial=0.0)), 1e-30))
-        while tried < most_iterations:
-            tried += 1
-            step = _step(normal, damping * scale, -gradient)
-            trial = moved(net, state, step)
-            trial_wrong, trial_derivatives = misclosure(net, trial)
-            g = weight * trial_wrong
-            trial_cost = float(g @ g)
+        if not fresh:
+            normal, diagonal, gradient = equations.build(derivatives, weight, f)
+            scale = np.maximum(diagonal, 1e-12 * max(float(diagonal.max()), 1e-30))
+            fresh = True
+        tried += 1
+        step = equations.step(normal, damping * scale, -gradient)
+        trial = moved(net, state, step)
+        trial_wrong, trial_derivatives = misclosure(net, trial)
+        g = weight * trial_wrong
+        fall = cost - float(g @ g)
+        at_rest = float(np.abs(step).max()) < REST
+        if fall >= 0.0:
             expected = float(step @ (damping * scale * step - gradient))
-            small = bool(np.max(np.abs(step), initial=0.0) < 1e-10)
-            if trial_cost <= cost or small:
-                gain = (cost - trial_cost) / expected if expected > 0.0 else 1.0
-                fall = cost - trial_cost
-                if trial_cost <= cost:
-                    state, wrong, derivatives, f = trial, trial_wrong, trial_derivatives, g
-                    J = jacobian(net, shape, derivatives)
-                    cost = trial_cost
-                converged = small or fall <= 1e-14 * cost
-                damping = max(damping * max(1.0 / 3.0, 1.0 - (2.0 * gain - 1.0) ** 3), 1e-15)
-                growth = 2.0
-                break
+            gain = fall / expected if expected > 0.0 else 1.0
+            state, wrong, derivatives, f, fresh = trial, trial_wrong, trial_derivatives, g, False
+            cost -= fall
+            converged = at_rest or fall <= 1e-14 * cost
+            damping = max(damping * max(1.0 / 3.0, 1.0 - (2.0 * gain - 1.0) ** 3), 1e-15)
+            growth = 2.0
+        else:
+            converged = at_rest or damping > 1e30
             damping = max(damping, 1e-9) * growth
             growth *= 2.0
-            if not np.isfinite(damping) or damping > 1e30:
-                converged = True
-                break
-    return Solution(state, wrong, J, weight, cost, tried, converged)
-
-
-def _step(normal: Any, damping: Floats, right: Floats) -> Floats:
-    n = len(right)
-    if n <= SMALL:
-        dense = normal.toarray()
-        dense[np.diag_indices(n)] += damping
-        try:
-            return np.asarray(linalg.cho_solve(linalg.cho_factor(dense, check_finite=False), right, check_finite=False))
-        except linalg.LinAlgError:
-            return np.asarray(linalg.lstsq(dense, right, check_finite=False)[0])
-    damped = (normal + sparse.diags_array(damping)).tocsc()
-    try:
-        factor = sparse_linalg.splu(
-            damped, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
-        )
-        return np.asarray(factor.solve(right))
-    except RuntimeError:
-        return np.asarray(linalg.lstsq(damped.toarray(), right, check_finite=False)[0])
+    return Solution(state, wrong, jacobian(net, shape, derivatives), weight, float(f @ f), tried, converged)
 
 
 def weighted(solution: Solution) -> Sparse:

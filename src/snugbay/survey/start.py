@@ -205,18 +205,21 @@ class Builder:
         clockwise = 4.0 if area < -1e-6 * size * size else 0.0
         return clockwise + 4.0 * crossings(ring)
 
-    def build(self) -> Built:
-        """Return the best shape that the readings build up, whole or not."""
-        best = Built({}, math.inf, False)
+    def build(self) -> tuple[Built, ...]:
+        """Return the shapes that the readings build up, mirror images beside each other, best first.
+
+        Shapes are whole, or the farthest that the construction came.
+        """
+        found: list[Built] = []
         for p, q, length in self.seeds():
             for kept in self._grow({p: 0j, q: complex(length)}):
                 whole = len(kept) == len(self.order)
                 score = self.misfit(self.readings, kept) + self.out_of_shape(kept)
-                if (not whole, -len(kept), score) < (not best.whole, -len(best.points), best.score):
-                    best = Built(kept, score, whole)
-            if best.whole and best.score < 2.0 + 0.5 * len(self.readings):
+                found.append(Built(kept, score, whole))
+            found.sort(key=lambda b: (not b.whole, -len(b.points), b.score))
+            if found[0].whole and found[0].score < 2.0 + 0.5 * len(self.readings):
                 break
-        return best
+        return tuple(found)
 
     def _grow(self, seed: Placed) -> list[Placed]:
         kept: list[Placed] = [seed]

@@ -14,6 +14,7 @@ from snugbay.survey.design import unchecked_of
 from snugbay.survey.look_over import look_over, squared
 from snugbay.survey.network import framed, groups, lay_out
 from snugbay.survey.options import USUAL, SurveyOptions
+from snugbay.survey.others import other_findings, weigh
 from snugbay.survey.rank import check_held
 from snugbay.survey.results import Group, adjusted_face, join_checks, set_apart
 from snugbay.survey.shapes import start_state
@@ -82,10 +83,10 @@ def _group(faces: list[Face], joins: Sequence[Join], options: SurveyOptions, rng
     ids = {face.id for face in faces}
     net = lay_out(faces, [join for join in joins if join.a in ids], options)
     check_held(net, options)
-    start = start_state(net, options, rng)
+    start, others = weigh(net, start_state(net, options, rng), options)
     net = framed(net, start)
     verdict = judge(net, start, options)
-    return Group(net, verdict)
+    return Group(net, verdict, others)
 
 
 def _outcome(members: Sequence[tuple[int, ...]], done: Sequence[Group], options: SurveyOptions) -> Outcome[Survey]:
@@ -112,6 +113,8 @@ def _outcome(members: Sequence[tuple[int, ...]], done: Sequence[Group], options:
 
 def _findings(result: Survey, done: Sequence[Group], options: SurveyOptions) -> tuple[Finding, ...]:
     out = [f for group in done for f in suspect_findings(group, options)]
+    for group in done:
+        out += other_findings(group.net, group.verdict.final.state, group.others, options)
     out += [Finding("survey.unchecked", u.text, Weight.NOTE, ("faces", u.face)) for u in result.unchecked]
     if result.freedom and result.chi2 > result.chi2_limit and not result.suspects:
         text = (
