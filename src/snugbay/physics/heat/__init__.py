@@ -43,6 +43,16 @@ from snugbay.physics.heat.foam import (
     temperature_laws,
     temperature_ratio,
 )
+from snugbay.physics.heat.ground import (
+    GROUND,
+    cellar_wall_u,
+    characteristic_dimension,
+    equivalent_thickness,
+    floor_u,
+    ground_temperature,
+    monthly_ground_heat,
+    periodic_outside,
+)
 from snugbay.physics.heat.layers import (
     LayerR,
     Resistance,
@@ -54,6 +64,7 @@ from snugbay.physics.heat.layers import (
     parallel_path,
     sections,
 )
+from snugbay.physics.heat.losses import transmission
 from snugbay.physics.heat.surfaces import (
     RSE,
     RSI,
@@ -75,6 +86,7 @@ from snugbay.physics.heat.taper import (
 )
 
 __all__ = [
+    "GROUND",
     "MASS_CLASSES",
     "RSE",
     "RSI",
@@ -93,23 +105,30 @@ __all__ = [
     "airspace",
     "airspace_convection",
     "airspace_table",
+    "cellar_wall_u",
+    "characteristic_dimension",
     "check_airspace",
     "check_corrections",
     "check_temperature",
     "combined",
     "corrected_u",
     "dynamic",
+    "equivalent_thickness",
     "external_surface_resistance",
     "fastener_correction",
     "fastener_section",
+    "floor_u",
     "flow_through",
     "framing_share",
     "gap_correction",
+    "ground_temperature",
     "interface_temperatures",
     "inverted_roof_correction",
     "isothermal_planes",
     "meets_prescriptive",
+    "monthly_ground_heat",
     "parallel_path",
+    "periodic_outside",
     "prescriptive",
     "prescriptive_text",
     "radiative_black",
@@ -126,6 +145,7 @@ __all__ = [
     "taper_triangle_thin_apex",
     "temperature_laws",
     "temperature_ratio",
+    "transmission",
     "uniform_resistance",
     "vent_area",
     "vent_ratio",

@@ -1,6 +1,26 @@
 """A year's energy: heating and cooling, money, carbon, comfort."""
 
+from snugbay.physics.season.comfort import (
+    LIMITS_K,
+    check_comfort,
+    displeased,
+    inner_surface,
+    mean_radiant,
+    operative_temperature,
+    radiant_asymmetry,
+    view_factor_centred,
+    view_factor_parallel,
+)
 from snugbay.physics.season.fuel import Fuel, carbon_kg, cost, delivered_kwh, fuel, fuels, units_bought
+from snugbay.physics.season.hourly import check_agreement, heating_hourly, running_mean
+from snugbay.physics.season.leaks import (
+    Sealing,
+    SealItem,
+    SealValue,
+    basic_flow,
+    leak_heating,
+    sealing_value,
+)
 from snugbay.physics.season.monthly import (
     FREE_HEAT_K,
     SeasonHeat,
@@ -15,19 +35,37 @@ from snugbay.physics.season.monthly import (
 
 __all__ = [
     "FREE_HEAT_K",
+    "LIMITS_K",
     "Fuel",
+    "SealItem",
+    "SealValue",
+    "Sealing",
     "SeasonHeat",
     "base_temperature",
+    "basic_flow",
     "carbon_kg",
+    "check_agreement",
+    "check_comfort",
     "cooling",
     "cost",
     "delivered_kwh",
+    "displeased",
     "fuel",
     "fuels",
     "heating",
+    "heating_hourly",
     "house_heating",
+    "inner_surface",
+    "leak_heating",
     "loss_degree_days",
+    "mean_radiant",
+    "operative_temperature",
+    "radiant_asymmetry",
+    "running_mean",
+    "sealing_value",
     "season_heat",
     "units_bought",
+    "view_factor_centred",
+    "view_factor_parallel",
     "year_to_year_spread",
 ]
