@@ -1,0 +1,144 @@
+"""The web application: pages, API, the page's own files, behind the guard."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Iterable
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+from fastapi import APIRouter, FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from snugbay import __version__
+from snugbay.base import InputError, SnugbayError, StoreError, UnknownName
+from snugbay.store import Store
+from snugbay.web.assets import serve_asset
+from snugbay.web.crew import Crew
+from snugbay.web.desk import Desk
+from snugbay.web.guard import LOCAL_NAMES, Guard, GuardRules
+from snugbay.web.opened import errors_of
+from snugbay.web.render import page
+
+
+def make_app(
+    home: Path,
+    *,
+    hosts: Iterable[str] = LOCAL_NAMES,
+    share: bool = False,
+    trusted_clients: Iterable[str] = (),
+) -> FastAPI:
+    """Return the application.
+
+    Parameters
+    ----------
+    home : Path
+        Folder with the saved jobs; made where it is missing.
+    hosts : iterable of str
+        Names and addresses under which it answers.
+    share : bool
+        True where paired phones on the house network may come in.
+    trusted_clients : iterable of str
+        Client addresses that need no pairing, besides this machine's own.
+
+    Returns
+    -------
+    FastAPI
+        An ASGI application; its OpenAPI description is at ``/api/openapi.json``.
+
+    Raises
+    ------
+    StoreError
+        If the saved jobs cannot be opened.
+    """
+    store = Store(home)
+    desk = Desk(store, Crew(), share=share)
+
+    @asynccontextmanager
+    async def life(_: FastAPI) -> AsyncIterator[None]:
+        yield
+        desk.crew.close()
+
+    app = FastAPI(
+        title="Snugbay",
+        version=__version__,
+        docs_url=None,
+        redoc_url=None,
+        openapi_url="/api/openapi.json",
+        lifespan=life,
+        routes=[Route("/static/{name}", serve_asset)],
+    )
+    app.state.desk = desk
+    for router in _routers():
+        app.include_router(router)
+    app.add_exception_handler(SnugbayError, _told)
+    app.add_exception_handler(RequestValidationError, _invalid)
+    app.add_exception_handler(HTTPException, _http)
+    rules = GuardRules(frozenset(h.lower() for h in hosts), share, store.devices.knows, frozenset(trusted_clients))
+    app.add_middleware(Guard, rules=rules)
+    return app
+
+
+def _routers() -> Iterable[APIRouter]:
+    from snugbay.web.pages import jobs, measure
+
+    return (jobs.router, measure.router)
+
+
+def status_of(error: SnugbayError) -> int:
+    """Return the HTTP status of an error."""
+    if isinstance(error, UnknownName) and error.code in (
+        "store.no-job",
+        "store.no-version",
+        "store.no-plan",
+        "web.no-face",
+    ):
+        return 404
+    if isinstance(error, InputError):
+        return 422
+    return 503 if isinstance(error, StoreError) else 500
+
+
+def error_body(error: SnugbayError) -> dict[str, object]:
+    """Return an error in the one shape that all of the API uses."""
+    faults = [
+        {"code": e.code, "what": e.what, "hint": e.hint, "where": list(e.where), "line": e.line}
+        for e in errors_of(error)
+    ]
+    return {"error": faults[0], "errors": faults}
+
+
+async def _told(request: Request, error: Exception) -> Response:
+    if not isinstance(error, SnugbayError):  # pragma: no cover - registered for SnugbayError only
+        raise error
+    status = status_of(error)
+    if request.url.path.startswith("/api/"):
+        return JSONResponse(error_body(error), status)
+    return page("fault.html", status, faults=errors_of(error), code=status)
+
+
+async def _invalid(request: Request, error: Exception) -> Response:
+    faults = []
+    for fault in error.errors() if isinstance(error, RequestValidationError) else ():
+        where = tuple(str(step) for step in fault["loc"])
+        faults.append(InputError(str(fault["msg"]) + ".", where=where, code="web.request"))
+    if request.url.path.startswith("/api/"):
+        bodies = [error_body(f)["error"] for f in faults]
+        return JSONResponse({"error": bodies[0], "errors": bodies}, 422)
+    return page("fault.html", 422, faults=faults, code=422)
+
+
+async def _http(request: Request, error: Exception) -> Response:
+    status = error.status_code if isinstance(error, HTTPException) else 500
+    if request.url.path.startswith("/api/"):
+        fault: dict[str, object] = {
+            "code": f"web.{status}",
+            "what": "There is nothing here.",
+            "hint": "",
+            "where": [],
+            "line": None,
+        }
+        return JSONResponse({"error": fault, "errors": [fault]}, status)
+    return page("fault.html", status, faults=(), code=status)

@@ -1,0 +1,1 @@
+"""The pages: each handler reads a form, calls the desk, and fills a template."""

@@ -1,0 +1,129 @@
+"""The list of jobs: start one, open an example or a file, take one off the list."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import tomlkit
+from fastapi import APIRouter, Request
+from starlette.datastructures import UploadFile
+from starlette.responses import Response
+
+from snugbay.base import InputError
+from snugbay.document import EXAMPLES, example
+from snugbay.physics.climate import search_places
+from snugbay.store import plain
+from snugbay.store.jobs import slug
+from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, text_of
+from snugbay.web.render import page, render
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/")
+def jobs(desk: TheDesk) -> Response:
+    """Show the jobs, examples and the ways to start."""
+    rows = [(row, desk.progress_of(row.id)) for row in desk.store.jobs.all()]
+    examples = [(name, str(plain(example(name)).get("title", name))) for name in EXAMPLES]
+    return page("jobs.html", rows=rows, examples=examples, share=desk.share)
+
+
+@router.post("/jobs/example")
+def open_example(desk: TheDesk, form: TheForm) -> Response:
+    """Open an example as a job of one's own."""
+    name = text_of(form, "name")
+    text = example(name)
+    version = desk.store.jobs.create(str(plain(text).get("title", name)), text, author_of(form), f"example {name}")
+    return go(f"/jobs/{version.job}/measure")
+
+
+@router.post("/jobs/file")
+async def open_file(desk: TheDesk, form: TheForm) -> Response:
+    """Open a job document from a file."""
+    upload = form.get("file")
+    if not isinstance(upload, UploadFile) or not upload.filename:
+        raise InputError("No file was chosen.", hint="Choose a job document (TOML).", code="web.file")
+    try:
+        text = (await upload.read()).decode("utf-8")
+    except UnicodeDecodeError:
+        raise InputError("The file is not text in UTF-8.", hint="Is it a job document?", code="web.file") from None
+    data = plain(text)
+    title = data.get("title") or data.get("name") or upload.filename.rpartition(".")[0]
+    version = desk.store.jobs.create(str(title)[:120], text, author_of(form), "file")
+    return go(f"/jobs/{version.job}/measure")
+
+
+@router.post("/jobs")
+def new_job(desk: TheDesk, form: TheForm) -> Response:
+    """Start an empty job."""
+    title = text_of(form, "title").strip()[:120]
+    if not title:
+        raise InputError("The job needs a name.", hint="Write what you call it: the north eaves.", code="web.title")
+    version = desk.store.jobs.create(title, blank_document(title, form_values(form)), author_of(form))
+    return go(f"/jobs/{version.job}/measure")
+
+
+def form_values(form: Any) -> dict[str, str]:
+    """Return what the form for a new job says."""
+    names = ("units", "climate", "fuel", "space", "space_id", "width", "height", "clear_run")
+    return {name: text_of(form, name).strip() for name in names}
+
+
+def blank_document(title: str, values: dict[str, str]) -> str:
+    """Return the document of a job without faces.
+
+    Parameters
+    ----------
+    title : str
+        Name for people.
+    values : dict
+        units, climate, fuel, space (name of the cold space, or empty), width, height, clear_run (of the way in).
+    """
+    document = tomlkit.document()
+    units = "mm" if values["units"] == "mm" else "ft-in"
+    for key, value in (("version", 1), ("name", slug(title)[:40]), ("title", title), ("units", units)):
+        document.add(key, tomlkit.item(value))
+    place = tomlkit.table()
+    place.add("climate", values["climate"])
+    place.add("fuel", values["fuel"] or "gas")
+    document.add("place", place)
+    zones = tomlkit.aot()
+    kept = [("inside", "Rooms", "inside"), ("outside", "Outdoors", "outside")]
+    if values["space"]:
+        kept.append((slug(values["space"])[:24], values["space"][:80], "buffer"))
+    for ident, name, kind in kept:
+        zone = tomlkit.table()
+        for key, text in (("id", ident), ("title", name), ("kind", kind)):
+            zone.add(key, text)
+        if kind == "buffer":
+            zone.add("may_come_inside", True)
+        zones.append(zone)
+    document.add("zones", zones)
+    access = tomlkit.table()
+    for key in ("width", "height", "clear_run"):
+        if values[key]:
+            access.add(key, values[key])
+    document.add("access", access)
+    return tomlkit.dumps(document)
+
+
+@router.post("/jobs/{job}/remove")
+def remove(desk: TheDesk, job: str) -> Response:
+    """Take a job off the list; the page offers to bring it back."""
+    desk.store.jobs.remove(job)
+    return go(f"/?removed={job}")
+
+
+@router.post("/jobs/{job}/bring-back")
+def bring_back(desk: TheDesk, job: str) -> Response:
+    """Put a job back on the list."""
+    desk.store.jobs.bring_back(job)
+    return go("/")
+
+
+@router.get("/places")
+def places(request: Request) -> Response:
+    """Return names of places with a bundled climate, for the field that asks for one."""
+    text = request.query_params.get("q", "") or request.query_params.get("climate", "")
+    found = search_places(text[:60]) if len(text) >= 2 else ()
+    return Response(render("places.html", {"places": found}), media_type="text/html")

@@ -1,0 +1,98 @@
+"""Serving the page from the command line."""
+
+from __future__ import annotations
+
+import socket
+import sys
+import threading
+import webbrowser
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+
+import uvicorn
+
+from snugbay.base import StoreError
+from snugbay.store import data_home
+from snugbay.web.app import make_app
+from snugbay.web.guard import LOCAL_NAMES
+from snugbay.web.sharing import house_addresses
+
+PORT = 8420
+"""Tried first where no port is asked for."""
+
+
+def serve(
+    port: int | None = None,
+    browser: bool = True,
+    share: bool = False,
+    home: Path | None = None,
+    say: Callable[[str], None] = print,
+) -> None:
+    """Serve the page until it is interrupted.
+
+    Parameters
+    ----------
+    port : int or None
+        Port; None takes 8420, or any free one where that is taken.
+    browser : bool
+        True opens the page in the user's browser.
+    share : bool
+        True lets paired phones on the house network in.
+    home : Path or None
+        Folder with the saved jobs; None takes the user's own.
+    say : callable
+        Called with each line for the user.
+
+    Raises
+    ------
+    StoreError
+        If the port is taken or the saved jobs cannot be opened.
+    """
+    addresses = house_addresses() if share else ()
+    listener = listen(port, everywhere=share)
+    number = int(listener.getsockname()[1])
+    app = make_app(home or data_home(), hosts=(*LOCAL_NAMES, *addresses), share=share)
+    app.state.addresses = tuple(f"http://{address}:{number}" for address in addresses)
+    url = f"http://127.0.0.1:{number}/"
+    say(f"Snugbay is at {url}  (Ctrl-C ends it)")
+    if share:
+        say(f"Pair a phone at {url}share")
+    config = uvicorn.Config(app, log_level="warning", access_log=False, timeout_graceful_shutdown=2, ws="none")
+    server = uvicorn.Server(config)
+    if browser:
+        threading.Thread(target=_open, args=(server, url), daemon=True).start()
+    with closing(listener):
+        server.run(sockets=[listener])
+
+
+def _open(server: uvicorn.Server, url: str) -> None:
+    waited = threading.Event()
+    for _ in range(100):
+        if server.started:
+            webbrowser.open(url)
+            return
+        waited.wait(0.1)
+
+
+def listen(port: int | None, *, everywhere: bool) -> socket.socket:
+    """Return a listening socket: on this machine only, or on all its addresses.
+
+    Raises
+    ------
+    StoreError
+        If the port that was asked for is taken.
+    """
+    address = "0.0.0.0" if everywhere else "127.0.0.1"
+    wanted = (port,) if port is not None else (PORT, 0)
+    for number in wanted:
+        listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        if sys.platform != "win32":
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            listener.bind((address, number))
+            listener.listen(128)
+            return listener
+        except OSError:
+            listener.close()
+    raise StoreError(f"Port {port} is taken.", hint="Choose another with --port.", code="web.port")

@@ -1,0 +1,45 @@
+"""What the worker can do: each task is a name, a job and what else it needs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from snugbay.base import InputError, Run
+from snugbay.job import Job
+
+
+@dataclass(frozen=True)
+class Task:
+    """One piece of long work.
+
+    Attributes
+    ----------
+    name : str
+        A key of `TASKS`.
+    job : Job
+        The question.
+    extra : tuple
+        What else the task needs.
+    """
+
+    name: str
+    job: Job
+    extra: tuple[object, ...] = ()
+
+
+def plan(task: Task, run: Run) -> object:
+    """Plan the whole job; returns its `JobPlan`."""
+    from snugbay.flow import whole_job
+
+    return whole_job(task.job, run).value
+
+
+TASKS: Mapping[str, Callable[[Task, Run], object]] = MappingProxyType({"plan": plan})
+
+
+def check(task: Task) -> None:
+    """Raise `InputError` for a task that nobody can do."""
+    if task.name not in TASKS:
+        raise InputError(f"There is no work called {task.name!r}.")

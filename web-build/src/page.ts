@@ -1,0 +1,21 @@
+// Everything that a page may need; each part looks for its own marks (data-…) and stays quiet where there are none.
+import "./htmx";
+import { live } from "./live";
+import { keys } from "./keys";
+import { progress } from "./progress";
+import { bench } from "./bench";
+import { drop } from "./drop";
+import { here } from "./here";
+import { sliders } from "./sliders";
+import { clock } from "./clock";
+import { solid } from "./lazy";
+
+here();
+live();
+keys();
+progress();
+bench();
+drop();
+sliders();
+clock();
+solid();
