@@ -147,7 +147,7 @@ def narrowest(own: Sequence[Piece], solid: BaseGeometry) -> float:
                 continue
             for share in (0.25, 0.5, 0.75):
                 at: ShapelyPoint = line.interpolate(share, normalized=True)
-                least = min(least, float(at.distance(solid)))
+                least = min(least, float(at.distance(solid)) * cos(edge.bevel))
     return least
 
 

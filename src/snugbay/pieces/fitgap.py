@@ -33,123 +33,185 @@ LONG_EDGE = 0.6
 """Edges longer than this may touch at their middle as well, for their bow. [m]"""
 
 
-@dataclass(frozen=True)
-class Contacts:
-    """Points at which a piece may touch.
-
-    Attributes
-    ----------
-    push : array of shape (m, 3)
-        Outward normal (x, y) and its moment about the middle, over the size of the piece. [-]
-    covariance : array of shape (m, m)
-        Of the loss of room at the points. [m²]
-    room : array of shape (m,)
-        Fixed gap at the points; 0 where the gap is still to be chosen. [m]
-    free : array of shape (m,)
-        1 where the gap is to be chosen, else 0.
-    """
-
-    push: Array
-    covariance: Array
-    room: Array
-    free: Array
-
-
 def edge_sigma(tool_sigma: float, thickness: float) -> float:
     """Return the standard deviation of one cut edge: tool, sheet and out-of-square over the thickness. [m]"""
     lean = typical("cut_out_of_square") * thickness / 2
     return hypot(hypot(tool_sigma, typical("sheet_sigma")), lean)
 
 
-def contacts(
-    lines: Sequence[Line], spans: Sequence[tuple[Point, Point]], cut: float, adjusted: AdjustedFace
-) -> Contacts | None:
-    """Gather the points at which a piece may touch, with their errors.
+class Fit:
+    """How a piece of one shape goes into an uncertain opening.
 
     Parameters
     ----------
     lines : sequence of Line
-        The captive lines that the piece's edges lie on.
+        The lines that the piece's edges lie on; those that are not captive let it move freely.
     spans : sequence of (Point, Point)
         The edge on each line. [m]
     cut : float
         Standard deviation of a cut edge. [m]
     adjusted : AdjustedFace
         Gives the covariance of the corners.
+    normals : array of shape (draws, MOST_POINTS)
+        Standard normal draws.
 
-    Returns
-    -------
-    Contacts or None
-        None where no edge is captive.
+    Attributes
+    ----------
+    sets : array of shape (k, lines)
+        Balanced pushes, summed for each line.
+    loss : array of shape (draws, k)
+        Room lost in each draw, weighed by each balanced set. [m]
     """
-    picked = _thinned([(ln, p, q) for ln, (p, q) in zip(lines, spans, strict=True) if ln.captive])
-    if not picked:
-        return None
+
+    def __init__(
+        self,
+        lines: Sequence[Line],
+        spans: Sequence[tuple[Point, Point]],
+        cut: float,
+        adjusted: AdjustedFace,
+        normals: Array,
+    ) -> None:
+        number = len(lines)
+        picked = _thinned([(i, lines[i], *spans[i]) for i in range(number) if lines[i].captive])
+        self.sets = np.zeros((0, number))
+        self.loss = np.zeros((len(normals), 0))
+        if not picked:
+            return
+        points = _touching(picked)
+        sets = balanced_sets(points.push)
+        if not len(sets):
+            return
+        values, vectors = np.linalg.eigh(_covariance(picked, points, cut, adjusted))
+        root = vectors * np.sqrt(np.maximum(values, 0.0))
+        self.loss = normals[:, : len(root)] @ (root.T @ sets.T)
+        of_line = np.zeros((len(points.owner), number))
+        of_line[np.arange(len(points.owner)), [picked[k][0] for k in points.owner]] = 1.0
+        self.sets = sets @ of_line
+
+    def gap(self, fixed: Array, free: Array, sure: float = SURE) -> float:
+        """Return the gap at the free lines with which the piece goes in with this probability; may be negative. [m]
+
+        Parameters
+        ----------
+        fixed : array of shape (lines,)
+            Gap at the lines that are not free. [m]
+        free : array of shape (lines,)
+            1 where the gap is to be chosen, else 0.
+
+        Notes
+        -----
+        Sets that rest on fixed gaps alone do not depend on the gap; they lower the probability but not the gap.
+        """
+        counts = self.sets @ free
+        use = counts > 1e-9
+        if not use.any():
+            return 0.0
+        missing = self.loss[:, use] - self.sets[use] @ (fixed * (1.0 - free))
+        return float(np.quantile((missing / counts[use]).max(axis=1), sure))
+
+    def probability(self, gaps: Array) -> float:
+        """Return the probability that the piece goes in with these gaps at its lines. [m]"""
+        if not len(self.sets):
+            return 1.0
+        return float((self.loss <= self.sets @ gaps + 1e-12).all(axis=1).mean())
+
+
+Picked = tuple[int, Line, Point, Point, bool]
+"""Number of the line, the line, the edge's two ends, and whether its middle may touch as well."""
+
+
+@dataclass(frozen=True)
+class Touching:
+    """Points at which a piece may touch.
+
+    Attributes
+    ----------
+    at : array of shape (m, 2)
+        [m]
+    out : array of shape (m, 2)
+        Outward normals.
+    owner : array of shape (m,)
+        Which of the picked edges each point is on.
+    share : array of shape (m,)
+        Place along the edge: 0, 1/2 or 1.
+    push : array of shape (m, 3)
+        Outward normal and its moment about the middle, over the size of the piece. [-]
+    """
+
+    at: Array
+    out: Array
+    owner: NDArray[np.int64]
+    share: Array
+    push: Array
+
+
+def _thinned(edges: list[tuple[int, Line, Point, Point]]) -> list[Picked]:
+    """Keep the longest edges, and their middles while there are not too many points."""
+    by_length = sorted(edges, key=lambda e: -unit(e[2], e[3])[2])[: MOST_POINTS // 2]
+    spare = MOST_POINTS - 2 * len(by_length)
+    picked: list[Picked] = []
+    for number, line, p, q in by_length:
+        middle = spare > 0 and unit(p, q)[2] > LONG_EDGE
+        spare -= int(middle)
+        picked.append((number, line, p, q, middle))
+    return picked
+
+
+def _touching(picked: list[Picked]) -> Touching:
+    """Gather the points at which a piece may touch."""
     points: list[Point] = []
     normals: list[Point] = []
     owner: list[int] = []
     share: list[float] = []
-    for i, (_, p, q, middle) in enumerate(picked):
+    for i, (_, _, p, q, middle) in enumerate(picked):
         nx, ny = inward(p, q)
         for s in (0.0, 0.5, 1.0) if middle else (0.0, 1.0):
             points.append((p[0] + s * (q[0] - p[0]), p[1] + s * (q[1] - p[1])))
             normals.append((-nx, -ny))
             owner.append(i)
             share.append(s)
-    at = np.array(points)
-    out = np.array(normals)
-    mid = 0.5 * (at.min(axis=0) + at.max(axis=0))
-    size = float(np.hypot(*(at.max(axis=0) - at.min(axis=0)))) / 2 or 1.0
-    arm = (at - mid) / size
+    at, out = np.array(points), np.array(normals)
+    size = float(np.hypot(*np.ptp(at, axis=0))) / 2 or 1.0
+    arm = (at - 0.5 * (at.min(axis=0) + at.max(axis=0))) / size
     push = np.column_stack([out, arm[:, 0] * out[:, 1] - arm[:, 1] * out[:, 0]])
-    covariance = _covariance(picked, at, out, np.array(owner), np.array(share), cut, adjusted)
-    room = np.array([0.0 if picked[i][0].free_gap else picked[i][0].edge.gap for i in owner])
-    free = np.array([1.0 if picked[i][0].free_gap else 0.0 for i in owner])
-    return Contacts(push, covariance, room, free)
+    return Touching(at, out, np.array(owner), np.array(share), push)
 
 
-Picked = tuple[Line, Point, Point, bool]
-
-
-def _thinned(edges: list[tuple[Line, Point, Point]]) -> list[Picked]:
-    """Keep the longest edges and their middles while there are not too many points."""
-    by_length = sorted(edges, key=lambda e: -unit(e[1], e[2])[2])[: MOST_POINTS // 2]
-    spare = MOST_POINTS - 2 * len(by_length)
-    picked: list[Picked] = []
-    for line, p, q in by_length:
-        middle = spare > 0 and unit(p, q)[2] > LONG_EDGE
-        spare -= int(middle)
-        picked.append((line, p, q, middle))
-    return picked
-
-
-def _covariance(
-    picked: list[Picked], at: Array, out: Array, owner: NDArray[np.int64], share: Array, cut: float, face: AdjustedFace
-) -> Array:
-    """Covariance of the loss of room: survey, place of the solid, cut of the piece, bow of the edge."""
-    m = len(at)
+def _covariance(picked: list[Picked], points: Touching, cut: float, face: AdjustedFace) -> Array:
+    """Covariance of the room lost: survey, place of the solid, cut of the piece, bow of the edge. [m²]"""
+    m = len(points.at)
     corners = np.asarray(face.covariance, dtype=float)
     jacobian = np.zeros((m, len(corners)))
     extra = np.zeros((m, m))
-    for i, (line, p, q, middle) in enumerate(picked):
-        mine = np.flatnonzero(owner == i)
+    for i, (_, line, p, q, middle) in enumerate(picked):
+        mine = np.flatnonzero(points.owner == i)
         if line.corners is not None and len(corners):
             a, b = line.corners
             pa, pb = np.array(face.points[a]), np.array(face.points[b])
-            along = ((at[mine] - pa) @ (pb - pa)) / float((pb - pa) @ (pb - pa))
+            along = ((points.at[mine] - pa) @ (pb - pa)) / float((pb - pa) @ (pb - pa))
             for row, s in zip(mine, along, strict=True):
-                jacobian[row, 2 * a : 2 * a + 2] = -(1 - s) * out[row]
-                jacobian[row, 2 * b : 2 * b + 2] = -s * out[row]
+                jacobian[row, 2 * a : 2 * a + 2] = -(1 - s) * points.out[row]
+                jacobian[row, 2 * b : 2 * b + 2] = -s * points.out[row]
         extra[np.ix_(mine, mine)] += cut**2 + line.sigma**2
         if middle:
             bow = typical("edge_bow_sigma") * (unit(p, q)[2] / 2.4) ** 2
-            at_middle = int(mine[share[mine] == 0.5][0])
+            at_middle = int(mine[points.share[mine] == 0.5][0])
             extra[at_middle, at_middle] += bow**2
     return np.asarray(jacobian @ corners @ jacobian.T + extra) if len(corners) else extra
 
 
 def balanced_sets(push: Array) -> Array:
     """Return the balanced sets of pushes, shape (k, m): non-negative, sum 1, forces and moments in equilibrium."""
+    rounded = np.ascontiguousarray(np.round(push, 6))
+    return _balanced(rounded.tobytes(), len(rounded))
+
+
+@lru_cache(maxsize=4096)
+def _balanced(shape: bytes, m: int) -> Array:
+    return _find_balanced(np.frombuffer(shape).reshape(m, 3))
+
+
+def _find_balanced(push: Array) -> Array:
     m = len(push)
     system = np.column_stack([push, np.ones(m)]).T  # (4, m)
     if m < 4:
@@ -192,39 +254,3 @@ def _normals(seed: int) -> Array:
 def draws(run: Run) -> Array:
     """Return the run's standard normal draws, the same for every piece, shape (SAMPLES, MOST_POINTS)."""
     return _normals(int(run.rng("pieces fit").integers(2**62)))
-
-
-def _needs(touch: Contacts, normals: Array) -> tuple[Array, Array]:
-    """For each draw and balanced set: room missing beyond the fixed gaps, and the share of the gap that counts."""
-    sets = balanced_sets(touch.push)
-    values, vectors = np.linalg.eigh(touch.covariance)
-    root = vectors * np.sqrt(np.maximum(values, 0.0))
-    loss = normals[:, : len(root)] @ root.T
-    return (loss - touch.room) @ sets.T, sets @ touch.free
-
-
-def gap_for(touch: Contacts | None, normals: Array, sure: float = SURE) -> float:
-    """Return the gap at the free edges with which the piece goes in with this probability; may be negative. [m]
-
-    Notes
-    -----
-    Sets that rest on fixed gaps alone do not depend on the gap; they lower the probability but not the gap.
-    """
-    if touch is None:
-        return 0.0
-    missing, counts = _needs(touch, normals)
-    use = counts > 1e-9
-    if not use.any():
-        return 0.0
-    need = (missing[:, use] / counts[use]).max(axis=1)
-    return float(np.quantile(need, sure))
-
-
-def probability(touch: Contacts | None, gap: float, normals: Array) -> float:
-    """Return the probability that the piece goes in with this gap at the free edges."""
-    if touch is None:
-        return 1.0
-    missing, counts = _needs(touch, normals)
-    if missing.shape[1] == 0:
-        return 1.0
-    return float((missing - gap * counts <= 0).all(axis=1).mean())

@@ -33,10 +33,6 @@ class Line:
         True where something solid stands beyond the gap, so that the piece must fit.
     sigma : float
         Standard deviation of the solid's place, beyond what the survey's covariance says. [m]
-    nominal : tuple of Point
-        The same line on the solid itself, before the gap. [m]
-    free_gap : bool
-        True where the gap may be widened to make the piece fit.
     name : str
         Key of the solid, the same for every line of one solid.
     """
@@ -47,8 +43,6 @@ class Line:
     corners: tuple[int, int] | None = None
     captive: bool = False
     sigma: float = 0.0
-    nominal: tuple[Point, Point] | None = None
-    free_gap: bool = False
     name: str = ""
 
 

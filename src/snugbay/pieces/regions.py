@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import atan, ceil
+from math import atan, ceil, cos
 
 import numpy as np
 from shapely.geometry import Polygon, box
@@ -12,7 +12,7 @@ from shapely.geometry import Polygon, box
 from snugbay.base import Finding, NoFit, Weight
 from snugbay.job import Face
 from snugbay.pieces.corners import Ending, How
-from snugbay.pieces.fitgap import SURE, Array, contacts, gap_for, probability
+from snugbay.pieces.fitgap import SURE, Array, Fit
 from snugbay.pieces.plane import Line, LineBook, offset_outline, polygons, ring, shifted, unit
 from snugbay.pieces.rates import typical
 from snugbay.pieces.stack import Slab
@@ -105,7 +105,7 @@ def outline_lines(site: Site, slab: Slab) -> tuple[list[Line], list[float]]:
             edge, captive = Edge(EdgeKind.FREE), False
         sigma = typical("thickness_sigma") if on_board and ending and ending.how is How.STOPS else 0.0
         a, b = shifted(p, q, inset)
-        lines.append(Line(a, b, edge, corners, captive, sigma, (a, b), captive, f"edge {face.corners[i]}"))
+        lines.append(Line(a, b, edge, corners, captive, sigma, f"edge {face.corners[i]}"))
         insets.append(inset)
     return lines, insets
 
@@ -121,7 +121,7 @@ def whole_region(site: Site, slab: Slab) -> tuple[Region, list[Finding]]:
 
 def _step_line(outline: Sequence[Point], k: int) -> Line:
     a, b = outline[k], outline[(k + 1) % len(outline)]
-    return Line(a, b, Edge(EdgeKind.FREE), nominal=(a, b), name="step")
+    return Line(a, b, Edge(EdgeKind.FREE), name="step")
 
 
 def _sound(outline: Sequence[Point], face: Face) -> Polygon:
@@ -234,7 +234,7 @@ def _member_line(at: float, up: bool, low_side: bool, span: tuple[float, float],
     else:
         ends = ((a, at), (b, at)) if low_side else ((b, at), (a, at))
     edge = Edge(EdgeKind.ROUGH, 0.0, 0.0, f"member {number}")
-    return Line(*ends, edge, None, True, typical("frame_sigma"), ends, True, f"member {number}")
+    return Line(*ends, edge, None, True, typical("frame_sigma"), f"member {number}")
 
 
 def _width(part: Polygon, face: Face) -> float:
@@ -249,10 +249,14 @@ def _edges(points: Sequence[Point]) -> list[tuple[Point, Point]]:
 
 
 def least_gap(line: Line) -> float:
-    """Return the least gap at an edge: enough for can foam at rough framing, a tight fit at corners. [m]"""
+    """Return the least gap at an edge: enough for can foam at rough framing, a tight fit at corners. [m]
+
+    The gap counts in the plane of the face; square to a bevelled edge it is narrower by the cosine of the bevel.
+    """
     if not line.captive:
         return 0.0
-    return typical("foam_min_gap") if line.edge.kind is EdgeKind.ROUGH else typical("tight_fit")
+    least = typical("foam_min_gap") if line.edge.kind is EdgeKind.ROUGH else typical("tight_fit")
+    return least / cos(line.edge.bevel)
 
 
 def _with_gaps(
@@ -263,18 +267,16 @@ def _with_gaps(
     x0, y0, x1, y1 = nominal.bounds
     chain = max(ceil((x1 - x0) / site.sheet[1]), ceil((y1 - y0) / site.sheet[1]), 1)
     cut = site.cut * chain**0.5
-    tight = [replace(ln, free_gap=ln.captive and ln.edge.kind is EdgeKind.ROUGH) for ln in owners]
-    tight = [_gapped(ln, least_gap(ln)) for ln in tight]
-    touch = contacts(tight, spans, cut, site.adjusted)
-    gap = max(gap_for(touch, site.normals), 0.0)
-    fits = probability(touch, max(gap, typical("foam_min_gap")), site.normals)
-    if fits < SURE - 0.005 and any(ln.captive and not ln.free_gap for ln in tight):
-        tight = [replace(ln, free_gap=ln.captive) for ln in tight]
-        touch = contacts(tight, spans, cut, site.adjusted)
-        gap = max(gap_for(touch, site.normals), 0.0)
-    gaps = [max(least_gap(ln), gap) if ln.free_gap else least_gap(ln) for ln in tight]
-    final = [_gapped(replace(ln, free_gap=False), g) for ln, g in zip(tight, gaps, strict=True)]
-    fits = probability(contacts(final, spans, cut, site.adjusted), 0.0, site.normals)
+    fit = Fit(owners, spans, cut, site.adjusted, site.normals)
+    least = np.array([least_gap(ln) for ln in owners])
+    captive = np.array([float(ln.captive) for ln in owners])
+    rough = captive * np.array([ln.edge.kind is EdgeKind.ROUGH for ln in owners])
+    chosen = np.where(rough > 0, np.maximum(least, fit.gap(least, rough)), least)
+    if fit.probability(chosen) < SURE - 0.005:
+        chosen = np.where(captive > 0, np.maximum(least, fit.gap(least, captive)), least)
+    fits = fit.probability(chosen)
+    gaps = [float(g) for g in chosen]
+    final = [_gapped(ln, g) for ln, g in zip(owners, gaps, strict=True)]
     outline, tags = offset_outline(points, gaps)
     shape = Polygon(outline)
     findings: list[Finding] = []

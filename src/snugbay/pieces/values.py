@@ -45,7 +45,7 @@ class Edge:
     kind : EdgeKind
         What it meets.
     gap : float
-        Gap left at this edge. [m]
+        Gap left at this edge, in the plane of the face; square to a bevelled edge it is gap x cos(bevel). [m]
     bevel : float
         Angle of the cut from square; positive where the back face is the larger one. [rad]
     neighbour : str
