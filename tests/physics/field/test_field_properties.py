@@ -86,6 +86,14 @@ def test_more_insulation_never_raises_the_loss(
     assert after.total_flow <= before.total_flow * (1 + 1e-3)
 
 
+def test_a_section_far_from_the_origin_with_very_small_cells_is_solved_all_the_same() -> None:
+    case = case_2d_corner()
+    fine = Accuracy(1e-6, 1e-6)
+    near = solve_section(case.section, case.temps_c, accuracy=fine).total_flow
+    far = solve_section(case.section.moved(by=(123.4, -56.7)), case.temps_c, accuracy=fine).total_flow
+    assert far == pytest.approx(near, rel=1e-6)
+
+
 def _three() -> Case:
     """A T of two walls between three spaces, one edge held."""
     regions = (rectangle(0, 0, 1, 0.2, 0.5), rectangle(0.4, 0.2, 0.5, 0.8, 0.2))

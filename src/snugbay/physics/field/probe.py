@@ -52,17 +52,15 @@ def _find(fields: UnitFields, point: Point) -> tuple[NDArray[np.intp], Floats]:
     near = np.nonzero(((corners.min(1) <= x + tiny) & (corners.max(1) >= x - tiny)).all(0))[0]
     for k in near:
         element = np.array([k])
+        size = np.ptp(corners[:, :, k], axis=1)[:, None]
+        if corners.shape[1] == 4:
+            return element, np.clip((x - corners[:, :1, k]) / size, 0.0, 1.0)
         local = np.asarray(mapping.invF(x[:, None, :], tind=element))[:, 0, :]
-        edge = tiny / float(np.ptp(corners[:, :, k], axis=1).max())
-        if _holds(local[:, 0], corners.shape[1], edge):
+        edge = 10 * tiny / float(size.max())
+        if bool((local > -edge).all()) and float(local.sum()) < 1 + edge:
             return element, np.clip(local, 0.0, 1.0)
     raise InputError(
         f"The point ({point[0]:.4g}, {point[1]:.4g}) m lies outside the section.",
         where=("points",),
         hint="Ask for points of the material or its surface.",
     )
-
-
-def _holds(local: Floats, corners: int, edge: float) -> bool:
-    inside = bool((local > -10 * edge).all() and (local < 1 + 10 * edge).all())
-    return inside and (corners == 4 or float(local.sum()) < 1 + 10 * edge)

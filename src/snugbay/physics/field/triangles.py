@@ -159,7 +159,7 @@ class _Points:
 
     def improve(self, triangles: Ints) -> bool:
         """Add one round of points; False when nothing is left to better."""
-        crowded = self._crowded(self.points) & self._splittable()
+        crowded = self._crowded() & self._splittable()
         if crowded.any():
             self._halve(crowded)
             return True
@@ -198,8 +198,13 @@ class _Points:
         far = np.hypot(points[:, None, 0] - mid[None, :, 0], points[:, None, 1] - mid[None, :, 1])
         return np.asarray(far < radius * (1 - 1e-9))
 
-    def _crowded(self, points: Floats) -> Flags:
-        return np.asarray(self._in_circle(points).any(0))
+    def _crowded(self) -> Flags:
+        """Tell which stretches have a point strictly inside the circle over them."""
+        from scipy.spatial import cKDTree
+
+        a, b = self.points[self.stretches[:, 0]], self.points[self.stretches[:, 1]]
+        radius = np.hypot(*(b - a).T) / 2 * (1 - 1e-9)
+        return np.asarray(cKDTree(self.points).query_ball_point((a + b) / 2, radius, return_length=True) > 0)
 
     def _thin_centres(self, triangles: Ints) -> Floats:
         """Return circumcentres of thin triangles, worst first, none nearer to another than half its radius."""

@@ -14,6 +14,9 @@ from snugbay.physics.field.section import Facing, Section
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
+EDGE_MASS = np.array([[4.0, -1.0, 2.0], [-1.0, 4.0, 2.0], [2.0, 2.0, 16.0]]) / 30
+"""Mass matrix of a parabola on an edge of length 1, values at both ends and the middle."""
+
 
 class Net(Protocol):
     """What a net of elements must tell."""
@@ -76,6 +79,28 @@ def unit_fields(net: Net) -> UnitFields:
     flow through a fixed surface the reaction of the discrete equations, so that the sum of all flows is the
     rounding of the solver. A point where surfaces of two fixed temperatures meet is given their mean.
     """
+    basis, nodes, matrix, loads, held = _system(net)
+    shares = _solve(matrix, loads, held)
+    return UnitFields(net, basis, shares, _exchange(matrix, loads, held, shares), nodes)
+
+
+def assembled(net: Net) -> tuple[Any, Floats]:
+    """Return the matrix of the free unknowns of a net and its right-hand sides, as `unit_fields` solves them.
+
+    Parameters
+    ----------
+    net : Net
+
+    Returns
+    -------
+    matrix : scipy.sparse.csc_matrix, shape (free, free)
+    right : ndarray, shape (free, airs - 1)
+    """
+    _, _, matrix, loads, held = _system(net)
+    return _free_system(matrix, loads, held)
+
+
+def _system(net: Net) -> tuple[Any, tuple[Ints, ...], Any, Floats, Floats]:
     from skfem import Basis, ElementQuad2, ElementTriP2, MeshQuad
 
     mesh = net.mesh()
@@ -85,10 +110,8 @@ def unit_fields(net: Net) -> UnitFields:
     _check_no_overlap(facets)
     stiffness = _stiffness(basis, net.element_conductivity())
     nodes = tuple(np.asarray(basis.get_dofs(f).all(), np.intp) for f in facets)
-    matrix, loads = _films(mesh, element, stiffness, net.section, facets)
-    held = _held(net.section, nodes, stiffness.shape[0])
-    shares = _solve(matrix, loads, held)
-    return UnitFields(net, basis, shares, _exchange(matrix, loads, held, shares), nodes)
+    matrix, loads = _films(basis, stiffness, net.section, facets)
+    return basis, nodes, matrix, loads, _held(net.section, nodes, stiffness.shape[0])
 
 
 def facing_facets(mesh: Any, facing: Facing, section: Section) -> Ints:
@@ -135,22 +158,26 @@ def _stiffness(basis: Any, conductivity: Floats) -> Any:
     return form.assemble(basis, conductivity=np.broadcast_to(conductivity[:, None], basis.dx.shape))
 
 
-def _films(mesh: Any, element: Any, stiffness: Any, section: Section, facets: tuple[Ints, ...]) -> tuple[Any, Floats]:
+def _films(basis: Any, stiffness: Any, section: Section, facets: tuple[Ints, ...]) -> tuple[Any, Floats]:
     """Add the films to the stiffness; loads have one column for each space, for 1 K in it."""
-    from skfem import BilinearForm, FacetBasis, LinearForm
+    from scipy.sparse import coo_matrix
 
-    mass = BilinearForm(lambda u, v, w: w["conductance"] * u * v)
-    load = LinearForm(lambda v, w: w["conductance"] * v)
     airs = section.airs
     loads = np.zeros((stiffness.shape[0], len(airs)))
-    system = stiffness
+    rows, columns, values = [], [], []
     for facing, on in zip(section.facings, facets, strict=True):
         if facing.resistance > 0:
-            edge = FacetBasis(mesh, element, facets=on, intorder=4)
-            conductance = np.full(edge.dx.shape, 1 / facing.resistance)
-            system = system + mass.assemble(edge, conductance=conductance)
-            loads[:, airs.index(facing.air)] += load.assemble(edge, conductance=conductance)
-    return system, loads
+            ends = basis.mesh.facets[:, on]
+            dofs = np.vstack([basis.nodal_dofs[0, ends], basis.facet_dofs[:1, on]])
+            conductance = np.hypot(*(basis.mesh.p[:, ends[1]] - basis.mesh.p[:, ends[0]])) / facing.resistance
+            rows.append(np.repeat(dofs, 3, axis=0).ravel())
+            columns.append(np.tile(dofs, (3, 1)).ravel())
+            values.append((EDGE_MASS.reshape(9, 1) * conductance).ravel())
+            np.add.at(loads[:, airs.index(facing.air)], dofs, EDGE_MASS.sum(1)[:, None] * conductance)
+    if not values:
+        return stiffness, loads
+    places = (np.concatenate(rows), np.concatenate(columns))
+    return stiffness + coo_matrix((np.concatenate(values), places), shape=stiffness.shape).tocsr(), loads
 
 
 def _held(section: Section, nodes: tuple[Ints, ...], size: int) -> Floats:
@@ -166,14 +193,20 @@ def _held(section: Section, nodes: tuple[Ints, ...], size: int) -> Floats:
 
 def _solve(matrix: Any, loads: Floats, held: Floats) -> Floats:
     """Return the shares of each space at all unknowns; the last is what the others leave of 1."""
-    free = held.sum(1) == 0
     shares = held.copy()
+    free = held.sum(1) == 0
     if loads.shape[1] > 1:
-        rows = matrix.tocsr()[free]
-        right = loads[free, :-1] - rows[:, ~free] @ held[~free, :-1]
-        shares[np.ix_(free, np.arange(loads.shape[1] - 1))] = factorised(rows[:, free].tocsc()).solve(right)
+        inner, right = _free_system(matrix, loads, held)
+        shares[np.ix_(free, np.arange(loads.shape[1] - 1))] = factorised(inner).solve(right)
     shares[free, -1] = 1.0 - shares[free, :-1].sum(1)
     return shares
+
+
+def _free_system(matrix: Any, loads: Floats, held: Floats) -> tuple[Any, Floats]:
+    """Return matrix and right-hand sides of the free unknowns, for all spaces but the last."""
+    free = held.sum(1) == 0
+    rows = matrix.tocsr()[free]
+    return rows[:, free].tocsc(), np.asarray(loads[free, :-1] - rows[:, ~free] @ held[~free, :-1])
 
 
 def factorised(matrix: Any) -> Any:
