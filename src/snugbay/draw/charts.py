@@ -63,7 +63,7 @@ def _tape_axis(left: float, top: float, right: float, ticks: Sequence[tuple[floa
     return Group(tuple(items), "axis")
 
 
-def heat_bars(as_found: AsFound, width: float = 180.0) -> Scene:
+def heat_bars(as_found: AsFound, width: float = 180.0, titled: bool = True) -> Scene:
     """Draw the yearly loss of each face as bars, weakest part first, with its share of the whole.
 
     Parameters
@@ -72,6 +72,8 @@ def heat_bars(as_found: AsFound, width: float = 180.0) -> Scene:
         Faces in the order of their loss.
     width : float
         Of the drawing. [mm]
+    titled : bool
+        False leaves out the title, for a page that has one.
     """
     faces = as_found.faces
     total = sum(f.season_kwh for f in faces) or 1.0
@@ -80,10 +82,10 @@ def heat_bars(as_found: AsFound, width: float = 180.0) -> Scene:
     ticks = steps(0.0, max((f.season_kwh for f in faces), default=1.0))
     right = width - 40.0
     mm = (right - left) / (ticks[-1] or 1.0)
-    top, pitch = _HEAD + 9.0, 8.0
+    top, pitch = (_HEAD if titled else 0.0) + 9.0, 8.0
     bottom = top + pitch * len(faces)
     marks = [(left + mm * v, number_words(v)) for v in ticks]
-    items: list[Item] = [_title("heat", width), _tape_axis(left, top, right, marks, bottom)]
+    items: list[Item] = [*([_title("heat", width)] if titled else []), _tape_axis(left, top, right, marks, bottom)]
     beyond = right + text_width(marks[-1][1], 3.2) / 2 + 2.5
     items.append(Text((beyond, top - 5.0), say("heat.unit"), 3.2, "soft-text", Anchor.START))
     for n, face in enumerate(faces):

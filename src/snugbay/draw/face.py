@@ -106,13 +106,13 @@ def _corner_names(adjusted: AdjustedFace, view: View, space: Room) -> tuple[Grou
     found = []
     for i, (name, at) in enumerate(zip(adjusted.corners, points, strict=True)):
         before, after = points[i - 1], points[(i + 1) % n]
-        way = _away(at, before, after)
+        way = corner_way(at, before, after)
         text, _ = space.put([Text(offset(at, way, far), name, 5.0, "ink-halo", bold=True) for far in (4.2, 6.0, 8.0)])
         found.append(Group((Disc(at, 0.9, "dot-solid"), text), "corner", name))
     return tuple(found)
 
 
-def _away(at: Point, before: Point, after: Point) -> Point:
+def corner_way(at: Point, before: Point, after: Point) -> Point:
     """Return the direction out of a corner, against the sum of its two edges."""
     ux, uy = 0.0, 0.0
     for other in (before, after):

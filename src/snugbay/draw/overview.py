@@ -10,7 +10,7 @@ from snugbay.draw.geometry import Point, View, bounds, room_for, scale_for, spot
 from snugbay.draw.piece import EDGE_LOOKS
 from snugbay.draw.placing import Room
 from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text
-from snugbay.draw.symbols import Format, scale_bar, up_arrow
+from snugbay.draw.symbols import Format, is_inch, scale_bar, up_arrow
 from snugbay.draw.texts import say
 from snugbay.pieces import Piece, PieceSet
 
@@ -68,7 +68,7 @@ def pieces_overview(
         x += need + _GUTTER
         row = max(row, _CAPTION + high * mm)
     height = y + row + 12.0
-    step = _bar_step(scale)
+    step = 0.3048 if is_inch(fmt) else _bar_step(scale)
     items.append(scale_bar((0.5, height - 7.0), scale, fmt, step, 2))
     head = Text((0, 4.4), say("pieces.title"), 7.0, anchor=Anchor.START, bold=True)
     about = say("pieces.about", pieces=len(pieces.pieces), faces=len({p.face for p in pieces.pieces}))

@@ -12,7 +12,7 @@ from snugbay.draw.lettering import shortened
 from snugbay.draw.placing import Room, spread
 from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text
 from snugbay.draw.solid import back_outline, is_bevelled
-from snugbay.draw.symbols import Format, degrees_text, legend_rows, readable_turn, up_arrow
+from snugbay.draw.symbols import Format, board_name, degrees_text, legend_rows, readable_turn, up_arrow
 from snugbay.draw.texts import say
 from snugbay.pieces import EdgeKind, Piece
 
@@ -63,7 +63,7 @@ def piece_drawing(piece: Piece, fmt: Format, card: Card = CARD, material: str = 
     card : Card
         Room for the drawing.
     material : str
-        Name of the board for people; empty prints its key.
+        Name of the board for people; empty takes the catalogue's.
     """
     back = back_outline(piece) if is_bevelled(piece) else ()
     datum = bounds(piece.outline)[:2]
@@ -111,7 +111,9 @@ def _dimensions(
 
 
 def _heading(piece: Piece, fmt: Format, card: Card, material: str) -> Group:
-    what = say("piece.what", material=material or piece.material, thickness=fmt(piece.thickness), layer=piece.layer)
+    what = say(
+        "piece.what", material=material or board_name(piece.material), thickness=fmt(piece.thickness), layer=piece.layer
+    )
     front = say("piece.front", front=piece.front)
     items: list[Item] = [
         Text((0, 4.4), piece.id, 8.0, anchor=Anchor.START, bold=True),

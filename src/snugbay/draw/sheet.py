@@ -27,8 +27,10 @@ from snugbay.draw.sheet_marks import Lane, draw_lane, edge_lanes, inside_marks, 
 from snugbay.draw.symbols import (
     DISC,
     Format,
+    board_name,
     check_square,
     degrees_text,
+    is_inch,
     legend_rows,
     numbered,
     readable_turn,
@@ -56,13 +58,10 @@ class SheetPage:
     ----------
     width, height : float
         Of the drawing. [mm]
-    inch : bool
-        True for a job in feet and inches: inch ticks and a one-inch check square.
     """
 
     width: float = 255.0
-    height: float = 186.0
-    inch: bool = False
+    height: float = 180.0
 
 
 PAGE = SheetPage()
@@ -83,7 +82,7 @@ def sheet_drawing(sheet: Sheet, fmt: Format, page: SheetPage = PAGE, material: s
     page : SheetPage
         Room for the drawing.
     material : str
-        Name of the board for people; empty prints its key.
+        Name of the board for people; empty takes the catalogue's.
 
     Returns
     -------
@@ -112,7 +111,7 @@ def sheet_drawing(sheet: Sheet, fmt: Format, page: SheetPage = PAGE, material: s
         *(_piece(p, view) for p in sheet.placements),
         *_keep(sheet, view, fmt, space),
         *_cuts(sheet.cuts, view),
-        *_tape_bands(sheet, view, page),
+        *_tape_bands(sheet, view, is_inch(fmt)),
         *edges,
         *labels,
         *_cut_numbers(sheet.cuts, view, space),
@@ -138,7 +137,7 @@ def _heading(sheet: Sheet, fmt: Format, page: SheetPage, material: str) -> Group
     known = {"new": say("sheet.new"), "on hand": say("sheet.on-hand")}
     what = say(
         "sheet.what",
-        material=material or sheet.material,
+        material=material or board_name(sheet.material),
         thickness=fmt(sheet.thickness),
         length=fmt(sheet.length),
         width=fmt(sheet.width),
@@ -317,9 +316,9 @@ def _bevel(cut: Cut, start: Point, end: Point, spot: Point, radius: float, space
     return space.put(places)[0]
 
 
-def _tape_bands(sheet: Sheet, view: View, page: SheetPage) -> tuple[Group, ...]:
+def _tape_bands(sheet: Sheet, view: View, inch: bool) -> tuple[Group, ...]:
     """Draw a tape along the bottom and the left edge, hooked on the datum corner."""
-    step, big = (0.0254, 12) if page.inch else (0.05, 10)
+    step, big = (0.0254, 12) if inch else (0.05, 10)
     while step * view.scale < 1.6:
         step, big = step * 2, max(1, big // 2)
     corner = view.at((0, 0))
@@ -354,9 +353,10 @@ def _legend(sheet: Sheet, fmt: Format, scale: float, page: SheetPage, height: fl
         if shown:
             samples.append((Stroke(((0, 0), (10, 0)), look), say(f"sheet.legend-{name}")))
     samples.append((_crossed((((0, -2.5), (10, -2.5), (10, 2.5), (0, 2.5)),)), say("sheet.legend-waste")))
-    side, words = (12.7, "1/2 in") if page.inch else (10.0, "10 mm")
+    inch = is_inch(fmt)
+    side, words = (12.7, "1/2 in") if inch else (10.0, "10 mm")
     square = check_square((page.width - side - 0.5, height - side - 0.5), side, say("sheet.square", side=words))
-    step = 0.3048 if page.inch else 0.25
+    step = 0.3048 if inch else 0.25
     parts = 2
     note = Text((0, 0), say("sheet.square", side=words), 3.0)
     bar_left = page.width - side - 10 - note.width - parts * step * 1000 / scale - 8

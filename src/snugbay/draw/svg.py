@@ -12,6 +12,11 @@ from snugbay.draw.looks import LOOKS, style_sheet
 from snugbay.draw.scene import Anchor, Area, Disc, Group, Item, Point, Scene, Stroke, Text, walk
 
 
+SCREEN_FONT = f"font-family=\"'{FAMILY}', 'Arial Narrow', Arial, sans-serif\""
+PRINT_FONT = 'font-family="Barlow" font-stretch="semi-condensed"'
+"""The typesetter files the same font under its root name and a width."""
+
+
 class Medium(StrEnum):
     """Where the drawing will be seen."""
 
@@ -102,6 +107,6 @@ def to_svg(scene: Scene, medium: Medium = Medium.SCREEN) -> str:
         about += f"<desc>{escape(printable(scene.description))}</desc>"
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} {box} role="img" '
-        f"font-family=\"'{FAMILY}', 'Arial Narrow', Arial, sans-serif\">"
+        f"{PRINT_FONT if medium is Medium.PRINT else SCREEN_FONT}>"
         f"{about}{style}{''.join(_item(item) for item in scene.items)}</svg>"
     )

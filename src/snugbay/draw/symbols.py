@@ -8,9 +8,21 @@ from math import atan2, degrees
 from snugbay.draw.geometry import Point, offset
 from snugbay.draw.scene import Anchor, Area, Disc, Group, Item, Stroke, Text, moved
 from snugbay.draw.texts import say
+from snugbay.materials import boards
 
 Format = Callable[[float], str]
 """Writes a length given in metres as a person reads it on the job's tape."""
+
+
+def is_inch(fmt: Format) -> bool:
+    """Answer whether a formatter writes feet and inches."""
+    return '"' in fmt(0.0254)
+
+
+def board_name(key: str) -> str:
+    """Return a board's name for people: the catalogue's, or the key where it has none."""
+    return next((b.name for b in boards() if b.key == key), key)
+
 
 DISC = 2.4
 """Radius of a cut's number disc. [mm]"""

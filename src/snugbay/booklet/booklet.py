@@ -1,0 +1,42 @@
+"""The printed booklet."""
+
+from __future__ import annotations
+
+from snugbay.booklet import drawings
+from snugbay.booklet.content import content
+from snugbay.booklet.typesetting import pdf
+from snugbay.draw import Scene
+from snugbay.flow import JobPlan
+
+
+def booklet_pdf(plan: JobPlan) -> bytes:
+    """Print a plan as a PDF booklet: letter paper for feet and inches, A4 for millimetres.
+
+    Cover, cautions, where the heat goes, the choice, the measured faces, pieces, a page for each sheet, buying list,
+    sealing, fitting order, work log, appendix. The same plan gives the same bytes.
+
+    Parameters
+    ----------
+    plan : JobPlan
+        The whole answer.
+
+    Raises
+    ------
+    SnugbayError
+        If the typesetter refuses.
+    """
+    scenes: dict[str, Scene] = {f"{name}.svg": scene for name, scene in drawings.charts(plan).items()}
+    apart = drawings.apart(plan)
+    if apart is not None:
+        scenes["apart.svg"] = apart
+    names: dict[str, list[str]] = {"sheets": [], "cards": [], "faces": []}
+    for kind, made in (
+        ("sheets", drawings.sheets(plan)),
+        ("cards", drawings.cards(plan)),
+        ("faces", drawings.faces(plan)),
+    ):
+        for n, (_, scene) in enumerate(made):
+            file = f"{kind}-{n}.svg"
+            scenes[file] = scene
+            names[kind].append(file)
+    return pdf("booklet.typ", {**content(plan), "drawn": names}, scenes)

@@ -1,0 +1,407 @@
+"""What the booklet says, section by section, as plain strings: the templates only set it on paper or screen."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from snugbay.base import Weight
+from snugbay.booklet.cutting import piece_section, sheet_section
+from snugbay.booklet.texts import catalogue, say
+from snugbay.booklet.words import Words, hours_text, listed, number_text, words_of
+from snugbay.cautions import Caution
+from snugbay.flow import JobPlan
+from snugbay.materials import source_titles
+from snugbay.weigh import AS_FOUND, Band, PlanPoint, Purchase
+
+Section = dict[str, object]
+"""Strings, lists of strings and rows, ready for a template."""
+
+_MOST_FINDINGS = 8
+
+
+def content(plan: JobPlan) -> Section:
+    """Return everything that the booklet says.
+
+    Parameters
+    ----------
+    plan : JobPlan
+        The whole answer.
+
+    Returns
+    -------
+    dict
+        Section name -> its strings; only strings, numbers, booleans, lists and dicts, so that it can be written as JSON.
+    """
+    words = words_of(plan.job)
+    return {
+        "title": plan.job.title,
+        "inch": words.inch,
+        "t": {section: dict(texts) for section, texts in catalogue().items()},
+        "cover": cover(plan, words),
+        "cautions": caution_section(plan),
+        "heat": heat(plan, words),
+        "choice": choice(plan, words),
+        "measured": measured(plan),
+        "pieces": piece_section(plan, words),
+        "sheets": sheet_section(plan, words),
+        "buying": buying(plan, words),
+        "sealing": sealing(plan, words),
+        "order": order(plan),
+        "log": {"rows": 24},
+        "appendix": appendix(plan),
+    }
+
+
+def title_of(plan: JobPlan, face: str) -> str:
+    """Return a face's id and title."""
+    title = next((f.title for f in plan.job.faces if f.id == face), "")
+    return f"{face} {title}".strip()
+
+
+def zone_title(plan: JobPlan, zone: str) -> str:
+    """Return a zone's title, its id where it has none."""
+    return next((z.title for z in plan.job.zones if z.id == zone), zone) or zone
+
+
+def way_title(plan: JobPlan, way: str) -> str:
+    """Return a way's name for people."""
+    return next((o.title for o in plan.weighing.options if o.way == way and o.title), way)
+
+
+def by_way(plan: JobPlan, point: PlanPoint) -> dict[str, list[str]]:
+    """Return way id -> faces, ways that do something, in the order of the faces."""
+    found: dict[str, list[str]] = defaultdict(list)
+    for face, way in point.ways:
+        if way != AS_FOUND:
+            found[way].append(face)
+    return dict(found)
+
+
+def cover(plan: JobPlan, words: Words) -> Section:
+    """Return the decision and its spread in words."""
+    point, spread = plan.weighing.plan, plan.weighing.spread
+    ways = by_way(plan, point)
+    decision = [
+        say("cover.do", way=_capital(way_title(plan, way)), faces=listed(title_of(plan, f) for f in faces))
+        for way, faces in ways.items()
+    ]
+    if not ways:
+        decision.append(say("cover.nothing"))
+    left = [f for f, way in point.ways if way == AS_FOUND and f in point.line]
+    if left and ways:
+        decision.append(say("cover.left", faces=listed(title_of(plan, f) for f in left)))
+    stops = sum(c.weight is Weight.STOP for c in plan.cautions)
+    return {
+        "line": _line(plan, point),
+        "decision": decision,
+        "stop": "" if not stops else say("cover.stop-one") if stops == 1 else say("cover.stop-many", count=stops),
+        "unfinished": "" if plan.finished else say("cover.unfinished"),
+        "figures": [
+            _figure("cover.hours-head", spread.hours, lambda v: say("cover.hours", hours=hours_text(v))),
+            _figure("cover.money-head", spread.cash, words.money),
+            _figure("cover.saving-head", spread.saving, words.money),
+            _figure("cover.payback-head", spread.payback_years, _years),
+        ],
+        "pieces": say("cover.pieces", pieces=len(plan.pieces.pieces), sheets=len(plan.sheets.sheets))
+        if plan.pieces.pieces
+        else say("cover.pieces-none"),
+        "units": say("cover.units-ft-in" if words.inch else "cover.units-mm"),
+    }
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _line(plan: JobPlan, point: PlanPoint) -> str:
+    faces = listed(title_of(plan, f) for f in point.line)
+    if point.inside:
+        return say("cover.line-inside", zones=listed(zone_title(plan, z) for z in point.inside), faces=faces)
+    return say("cover.line-plain", faces=faces)
+
+
+def _years(value: float) -> str:
+    return say("cover.years", years=number_text(value)) if value < 200 else say("cover.never")
+
+
+def _figure(head: str, band: Band, write: object) -> Section:
+    low, mid, high = (write(v) for v in (band.p10, band.p50, band.p90))  # type: ignore[operator]
+    return {"head": say(head), "value": mid, "band": say("cover.band", low=low, high=high)}
+
+
+def _source(source: str) -> str:
+    """Return a source as a reader can take it: its id, or what stands in for one."""
+    known = {"MEM": "appendix.from-memory", "ASM": "appendix.assumption", "assumption": "appendix.assumption"}
+    if source in known:
+        return say(known[source])
+    return say("appendix.own") if source in ("OWN", "your own figure") else source
+
+
+def _caution(caution: Caution) -> Section:
+    return {
+        "code": caution.code,
+        "weight": caution.weight.value,
+        "head": say(f"cautions.{caution.weight.value}"),
+        "title": caution.title,
+        "text": caution.text,
+        "trigger": say("cautions.trigger", trigger=caution.trigger) if caution.trigger else "",
+        "clears": say("cautions.clears", who=caution.clears) if caution.clears else "",
+        "protection": say("cautions.protection", things=listed(caution.protection)) if caution.protection else "",
+        "source": say("cautions.source", source=_source(caution.source)) if caution.source else "",
+    }
+
+
+def caution_section(plan: JobPlan) -> Section:
+    """Return the cautions, the questions nobody answered, and the weighty findings."""
+    weighty = [f for f in plan.findings if f.weight is not Weight.NOTE]
+    more = len(plan.findings) - min(len(weighty), _MOST_FINDINGS)
+    return {
+        "items": [_caution(c) for c in plan.cautions],
+        "unseen": list(plan.job.unseen),
+        "findings": [f.text for f in weighty[:_MOST_FINDINGS]],
+        "more": say("cautions.findings-more", count=more) if more else "",
+    }
+
+
+def heat(plan: JobPlan, words: Words) -> Section:
+    """Return where the heat goes as found."""
+    found = plan.weighing.as_found
+    design = {zone: (now, after) for zone, now, after in plan.weighing.zone_design_c}
+    return {
+        "about": say(
+            "heat.about",
+            kwh=number_text(found.season_kwh, 0),
+            cost=words.money(found.season_cost),
+            carbon=number_text(found.season_carbon, 0),
+        ),
+        "faces": [
+            [
+                title_of(plan, f.face),
+                words.area(f.area),
+                words.resistance(f.r),
+                f"{words.temperature(f.temp_warm_c)}, {words.temperature(f.temp_cold_c)}",
+                f"{number_text(f.season_kwh, 0)} kWh",
+            ]
+            for f in found.faces
+        ],
+        "zones": [
+            [zone_title(plan, zone), *(words.temperature(v) for v in (now, after, *design.get(zone, ())))]
+            for zone, now, after in plan.weighing.zone_temps_c
+        ],
+        "climate": found.climate,
+    }
+
+
+def choice(plan: JobPlan, words: Words) -> Section:
+    """Return the choice in figures and in words."""
+    weighing, wishes = plan.weighing, plan.job.wishes
+    hours = dict(weighing.face_hours)
+    made = defaultdict(int)
+    for piece in plan.pieces.pieces:
+        made[piece.face] += 1
+    rows = []
+    for face, way in weighing.plan.ways:
+        option = next((o for o in weighing.options if o.face == face and o.way == way), None)
+        rows.append(
+            [
+                title_of(plan, face),
+                way_title(plan, way),
+                words.resistance(option.r_typical) if option and option.r_typical else "",
+                hours_text(sum(h.typical for h in hours[face])) if face in hours else "",
+                str(made[face]) if made[face] else "",
+            ]
+        )
+    return {
+        "about": say(
+            "choice.about",
+            objective=wishes.objective.value,
+            years=number_text(wishes.years),
+            worth=words.money(plan.job.you.hour_worth),
+        ),
+        "proved": say("choice.proved", gap=number_text(100 * weighing.gap, 2)),
+        "ways": rows,
+        "plans": _plans(plan, words),
+        "second": _second(plan, words),
+        "beats": [say("choice.beats", other=o, percent=f"{100 * p:.0f}") for o, p in weighing.spread.beats],
+        "evens": [b.text for b in weighing.break_evens],
+        "why": _why_not(plan),
+        "money": _money(plan, words),
+    }
+
+
+def _plans(plan: JobPlan, words: Words) -> list[list[str]]:
+    """Return the rows of the comparison: this plan, the second, other lines, one way throughout; none twice."""
+    weighing = plan.weighing
+    named: list[tuple[str, PlanPoint]] = [(say("choice.this"), weighing.plan)]
+    if weighing.second is not None:
+        named.append((say("choice.second"), weighing.second))
+    for point in weighing.candidates:
+        zones = listed(zone_title(plan, z) for z in point.inside)
+        named.append((say("choice.other-line", zones=zones) if zones else say("choice.other-line-out"), point))
+    named += [(say("choice.throughout", way=way_title(plan, way)), point) for way, point in weighing.single_way]
+    rows, seen = [], []
+    for name, point in named:
+        if point in seen:
+            continue
+        seen.append(point)
+        figures = (words.money(point.cash), hours_text(point.hours), words.money(point.saving))
+        rows.append([name, *figures, words.money(point.whole_cost)])
+    return rows
+
+
+def _second(plan: JobPlan, words: Words) -> str:
+    second, chosen = plan.weighing.second, plan.weighing.plan
+    if second is None:
+        return ""
+    ways = dict(chosen.ways)
+    differs = [f"{title_of(plan, f)} ({way_title(plan, w)})" for f, w in second.ways if ways.get(f) != w]
+    more = words.money(second.whole_cost - chosen.whole_cost)
+    return say("choice.second-differs", faces=listed(differs) or "-", more=more)
+
+
+def _why_not(plan: JobPlan) -> list[str]:
+    """Return ways that do not fit with their reasons; faces with the same way and reasons share a line."""
+    found: dict[tuple[str, tuple[str, ...]], list[str]] = defaultdict(list)
+    for option in plan.weighing.options:
+        if not option.fits and option.why_not:
+            found[option.title or option.way, option.why_not].append(option.face)
+    return [
+        say("choice.why", face=listed(faces), way=way, reasons=" ".join(reasons))
+        for (way, reasons), faces in found.items()
+    ]
+
+
+def _money(plan: JobPlan, words: Words) -> list[str]:
+    money = plan.weighing.money
+
+    def years(value: float | None) -> str:
+        return say("cover.never") if value is None else _years(value)
+
+    lines = [
+        say("choice.payback-cash", years=years(money.payback_cash), years_hours=years(money.payback_with_hours)),
+        say(
+            "choice.npv",
+            years=number_text(plan.job.wishes.years),
+            npv=words.money(money.net_present_value),
+            npv_hours=words.money(money.net_present_value_with_hours),
+        ),
+        say("choice.carbon", carbon=number_text(money.carbon, 0)),
+    ]
+    if money.incentive:
+        lines.append(say("choice.incentive", grant=words.money(money.incentive)))
+    return lines
+
+
+def measured(plan: JobPlan) -> Section:
+    """Return what the survey says of its readings."""
+    survey = plan.survey
+    lines = [
+        say(
+            "measured.quality",
+            freedom=survey.freedom,
+            chi2=number_text(survey.chi2),
+            limit=number_text(survey.chi2_limit),
+        )
+    ]
+    if survey.chi2 > survey.chi2_limit:
+        lines.append(say("measured.misfit"))
+    return {
+        "faces": [f.id for f in survey.faces],
+        "quality": lines,
+        "suspects": [f"{title_of(plan, s.face)}: {s.text}" for s in survey.suspects],
+        "unchecked": [f"{title_of(plan, u.face)}: {u.text}" for u in survey.unchecked],
+        "joins": [f"{j.name or j.a + ', ' + j.b}: {j.text}" for j in survey.joins if j.text],
+    }
+
+
+def bought(plan: JobPlan) -> tuple[Purchase, ...]:
+    """Return the buying list, the plan's own where the last one was not made."""
+    return plan.buying or plan.weighing.purchases
+
+
+def buying(plan: JobPlan, words: Words) -> Section:
+    """Return the buying list in whole units, dearest first, gear apart."""
+    rows = []
+    for p in sorted(bought(plan), key=lambda p: (p.once, -p.total)):
+        notes = [p.why] if p.why else []
+        if p.once:
+            notes.append(say("buying.gear"))
+        if p.on_hand:
+            notes.append(say("buying.on-hand", amount=number_text(p.on_hand)))
+        named = p.source and _source(p.source) == p.source and p.source != p.status
+        status = say("buying.status", status=p.status, source=p.source) if named else p.status
+        rows.append(
+            {
+                "name": p.name,
+                "note": listed(notes),
+                "units": f"{p.units} {p.unit}" if p.units else say("buying.enough"),
+                "need": number_text(p.need, 2),
+                "price": words.money(p.price),
+                "total": words.money(p.total),
+                "status": status or _source(p.source),
+                "none": p.units == 0,
+            }
+        )
+    return {"rows": rows, "sum": words.money(sum(p.total for p in bought(plan)))}
+
+
+def sealing(plan: JobPlan, words: Words) -> Section:
+    """Return the joints to seal, joints of one kind on one face together."""
+    fitting = plan.fitting
+    names = {p.item: p.name for p in bought(plan)}
+    rows = []
+    for s in fitting.sealing:
+        gap = f"{words.fmt(s.width)} x {words.fmt(s.depth)}" if s.width > 0 else ""
+        amount = f"{number_text(s.amount, 2)} {_unit(plan, s.item)}".strip()
+        rows.append([s.what, s.face, words.run(s.length), gap, s.with_what or names.get(s.item, s.item), amount])
+    cans = (fitting.cans_low, fitting.cans, fitting.cans_high)
+    low, typical, high = (number_text(c) for c in cans)
+    about = say("sealing.about", low=low, typical=typical, high=high) if max(cans) > 0 else say("sealing.about-no-cans")
+    return {"rows": rows, "about": about}
+
+
+def _unit(plan: JobPlan, item: str) -> str:
+    return next((p.unit for p in bought(plan) if p.item == item), "")
+
+
+def order(plan: JobPlan) -> Section:
+    """Return the steps of the work."""
+    names = {p.item: p.name for p in bought(plan)}
+    titles = {c.code: c.title for c in plan.cautions}
+    steps = []
+    for s in plan.fitting.steps:
+        uses = listed(f"{number_text(a, 2)} {_unit(plan, i)} {names.get(i, i)}".replace("  ", " ") for i, a in s.uses)
+        steps.append(
+            {
+                "number": s.number,
+                "title": s.title,
+                "face": title_of(plan, s.face) if s.face else "",
+                "text": s.text,
+                "pieces": list(s.pieces),
+                "pieces-text": say("order.pieces", pieces=listed(s.pieces)) if s.pieces else "",
+                "cautions": say("order.cautions", cautions=_titles(s.cautions, titles)) if s.cautions else "",
+                "uses": say("order.uses", uses=uses) if s.uses else "",
+                "hours": say("order.hours", hours=hours_text(s.hours)) if s.hours else "",
+                "wait": say("order.wait", hours=number_text(s.wait_hours)) if s.wait_hours else "",
+            }
+        )
+    return {"steps": steps}
+
+
+def _titles(codes: Iterable[str], titles: dict[str, str]) -> str:
+    return listed(dict.fromkeys(titles.get(c, c) for c in codes))
+
+
+def appendix(plan: JobPlan) -> Section:
+    """Return defaults, all findings, sources and what identifies this reckoning."""
+    titles = source_titles()
+    named = {p.source for p in bought(plan)} | {c.source for c in plan.cautions} | {f.source for f in plan.findings}
+    ids = sorted({part for s in named for part in s.replace(";", ",").replace(" ", ",").split(",")} & titles.keys())
+    return {
+        "defaults": [[d.where, d.value, _source(d.why)] for d in plan.defaults],
+        "findings": [f.text for f in plan.findings],
+        "sources": [[s, titles[s]] for s in ids],
+        "climate": plan.weighing.as_found.climate,
+        "run": say("appendix.run", seed=plan.seed, digest=plan.digest),
+    }

@@ -1,0 +1,118 @@
+"""Pieces and sheets, as the booklet lists them."""
+
+from __future__ import annotations
+
+from snugbay.booklet.texts import say
+from snugbay.booklet.words import Words, listed, number_text
+from snugbay.draw.piece import size_words
+from snugbay.draw.solid import is_plain
+from snugbay.draw.symbols import board_name, degrees_text
+from snugbay.flow import JobPlan
+from snugbay.pieces import Piece
+from snugbay.sheets import Cut, Mark, Sheet
+
+Section = dict[str, object]
+
+
+def piece_section(plan: JobPlan, words: Words) -> Section:
+    """Return the piece list and which pieces get a drawing of their own."""
+    titles = {f.id: f.title for f in plan.job.faces}
+    rows = []
+    for piece in plan.pieces.pieces:
+        width, height = size_words(piece, words.fmt)
+        place = f"{piece.face} {titles.get(piece.face, '')}".strip()
+        if piece.layer > 1:
+            place += ", " + say("pieces.layer", layer=piece.layer)
+        rows.append(
+            {
+                "label": piece.id,
+                "place": place,
+                "size": f"{width} x {height}",
+                "board": board_name(piece.material),
+                "edges": edges_words(piece),
+                "fits": f"{100 * piece.fits:.0f} %",
+                "front": piece.front,
+                "note": piece.note,
+            }
+        )
+    refused = [say("pieces.way-in", piece=w.piece, how=w.how) for w in plan.pieces.way_in if not w.passes]
+    proof = plan.pieces.proof
+    return {
+        "rows": rows,
+        "cards": [p.id for p in plan.pieces.pieces if not is_plain(p)],
+        "refused": refused,
+        "proof": say("pieces.proof", text=proof.text) if proof else "",
+    }
+
+
+def edges_words(piece: Piece) -> str:
+    """Say what is special about a piece's outline in a few words."""
+    found = []
+    bevels = {degrees_text(abs(e.bevel)) for e in piece.edges if abs(e.bevel) > 1e-6}
+    found += [say("pieces.bevel", angle=angle) for angle in sorted(bevels, key=float)]
+    if len(piece.outline) != 4:
+        found.append(say("pieces.notched", count=len(piece.outline)))
+    if piece.holes:
+        found.append(say("pieces.hole") if len(piece.holes) == 1 else say("pieces.holes", count=len(piece.holes)))
+    if piece.slits:
+        found.append(say("pieces.slit"))
+    return listed(found) or say("pieces.plain")
+
+
+def sheet_section(plan: JobPlan, words: Words) -> Section:
+    """Return the sheets with their cuts in order."""
+    sheets = plan.sheets
+    worst = sheets.worst_rounding
+    return {
+        "about": say(
+            "sheets.about",
+            sheets=len(sheets.sheets),
+            length=words.run(sheets.cut_length),
+            setups=sheets.set_ups,
+            minutes=number_text(sheets.minutes / 60),
+        ),
+        "rounding": say("sheets.rounding", worst=words.length_up(worst)) if worst > 0 else "",
+        "sheets": [
+            {
+                "number": s.number,
+                "board": board_name(s.material),
+                "minutes": say("sheets.minutes", minutes=number_text(s.minutes, 0)),
+                "cuts": cut_rows(s, words),
+            }
+            for s in sheets.sheets
+        ],
+    }
+
+
+def cut_rows(sheet: Sheet, words: Words) -> list[dict[str, str]]:
+    """Return the cuts of a sheet in order, each with its own marks."""
+    rows = []
+    for cut in sheet.cuts:
+        if cut.kind == "factory edge":
+            continue
+        rows.append(
+            {
+                "number": str(cut.number),
+                "blank": say("sheets.whole-sheet")
+                if cut.blank == "sheet"
+                else say("sheets.blank-name", name=cut.blank),
+                "kind": cut.kind,
+                "marks": listed(dict.fromkeys(_mark(m, words) for m in sheet.marks if m.cut == cut.number)),
+                "bevel": f"{degrees_text(abs(cut.bevel))}°" if abs(cut.bevel) > 1e-6 else "",
+                "tool": _tool(cut),
+                "pieces": listed(cut.pieces),
+            }
+        )
+    return rows
+
+
+def _mark(mark: Mark, words: Words) -> str:
+    if mark.edge == "inside":
+        return say("sheets.mark-inside", distance=words.fmt(mark.distance), across=words.fmt(mark.across))
+    return say("sheets.mark", edge=say(f"sheets.edge-{mark.edge}"), distance=words.fmt(mark.distance))
+
+
+def _tool(cut: Cut) -> str:
+    if cut.passes <= 1:
+        return say("sheets.passes-one", tool=cut.tool)
+    return say("sheets.passes", tool=cut.tool, count=cut.passes)

@@ -1,0 +1,68 @@
+"""Every drawing of a plan, by name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from snugbay.booklet.words import words_of
+from snugbay.draw import (
+    Scene,
+    SheetPage,
+    exploded,
+    face_sketch,
+    frontier_chart,
+    heat_bars,
+    hours_bars,
+    piece_drawing,
+    sheet_drawing,
+    spread_bars,
+    tornado_bars,
+)
+from snugbay.draw.solid import is_plain
+from snugbay.flow import JobPlan
+
+LETTER_SHEET = SheetPage(255.0, 176.0)
+A4_SHEET = SheetPage(273.0, 170.0)
+
+
+def charts(plan: JobPlan) -> dict[str, Scene]:
+    """Return the charts of a plan that have something to show."""
+    weighing, money = plan.weighing, words_of(plan.job).money
+    found = {"heat": heat_bars(weighing.as_found, titled=False), "spread": spread_bars(weighing, money)}
+    if weighing.hours:
+        found["hours"] = hours_bars(weighing)
+    if len(weighing.frontier) + len(weighing.single_way) > 1:
+        found["frontier"] = frontier_chart(weighing, money)
+    if weighing.spread.tornado:
+        found["tornado"] = tornado_bars(weighing, money)
+    return found
+
+
+def sheets(plan: JobPlan) -> Iterator[tuple[str, Scene]]:
+    """Yield the drawing of each sheet under its number."""
+    words = words_of(plan.job)
+    page = LETTER_SHEET if words.inch else A4_SHEET
+    for sheet in plan.sheets.sheets:
+        yield str(sheet.number), sheet_drawing(sheet, words.fmt, page)
+
+
+def cards(plan: JobPlan) -> Iterator[tuple[str, Scene]]:
+    """Yield a card for each piece that is more than a plain rectangle."""
+    fmt = words_of(plan.job).fmt
+    for piece in plan.pieces.pieces:
+        if not is_plain(piece):
+            yield piece.id, piece_drawing(piece, fmt)
+
+
+def faces(plan: JobPlan) -> Iterator[tuple[str, Scene]]:
+    """Yield the sketch of each surveyed face."""
+    fmt = words_of(plan.job).fmt
+    for face in plan.survey.faces:
+        yield face.id, face_sketch(plan.job, plan.survey, face.id, fmt)
+
+
+def apart(plan: JobPlan, most_height: float = 120.0) -> Scene | None:
+    """Return the exploded view, nothing where no piece is cut."""
+    if not plan.pieces.pieces:
+        return None
+    return exploded(plan.job, plan.survey, plan.pieces, most_height=most_height)

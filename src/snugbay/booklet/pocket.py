@@ -1,0 +1,109 @@
+"""The pocket booklet: one HTML file for the phone, no network."""
+
+from __future__ import annotations
+
+import base64
+from functools import cache
+from importlib.resources import files
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup, escape
+
+from snugbay.booklet import drawings
+from snugbay.booklet.content import content
+from snugbay.booklet.texts import catalogue
+from snugbay.draw import Medium, Scene, hours_bars, ink_variables, style_sheet, to_svg
+from snugbay.draw.lettering import FAMILY
+from snugbay.flow import JobPlan
+
+_PARTS = ("cautions", "choice", "buying", "sheets", "pieces", "order", "sealing", "appendix")
+
+
+def _fill(pattern: str, **parts: object) -> str:
+    return pattern.format(**parts)
+
+
+@cache
+def _environment() -> Environment:
+    made = Environment(loader=PackageLoader("snugbay.booklet", "templates"), autoescape=True, undefined=StrictUndefined)
+    made.filters["fill"] = _fill
+    made.globals["tick"] = _tick
+    return made
+
+
+def _tick(name: str, words: str, more: str = "") -> Markup:
+    """Return a tick box that remembers itself under its name."""
+    small = Markup('<span class="small">{}</span>').format(more) if more else ""
+    return Markup('<label class="tick"><input type="checkbox" data-tick="{}"><span><b>{}</b>{}</span></label>').format(
+        name, words, small
+    )
+
+
+def _template(name: str) -> str:
+    return files("snugbay.booklet").joinpath("templates", name).read_text(encoding="utf-8")
+
+
+@cache
+def _fonts() -> str:
+    """Return the lettering, inside the page, so that drawings look the same without a network."""
+    rules = []
+    for weight, name in ((400, "Regular"), (700, "Bold")):
+        font = files("snugbay").joinpath("data", "fonts", f"BarlowSemiCondensed-{name}.ttf").read_bytes()
+        data = base64.b64encode(font).decode("ascii")
+        rules.append(f'@font-face{{font-family:"{FAMILY}";font-weight:{weight};src:url(data:font/ttf;base64,{data})}}')
+    return "".join(rules)
+
+
+def _inks() -> str:
+    """Return the colours: daylight, dark by the reader's setting or choice, paper in print."""
+    day, night = ink_variables(dark=False), ink_variables(dark=True)
+    return (
+        f":root{{color-scheme:light;{day}}}"
+        f"@media screen and (prefers-color-scheme:dark){{:root:not([data-light=day]){{color-scheme:dark;{night}}}}}"
+        f"@media screen{{:root[data-light=night]{{color-scheme:dark;{night}}}}}"
+        + style_sheet(None, screen=True, standalone=False)
+    )
+
+
+def _svg(scene: Scene) -> Markup:
+    """Return a drawing for the page; the writer has escaped every text in it."""
+    return Markup(to_svg(scene, Medium.PAGE))  # noqa: S704
+
+
+def pocket_html(plan: JobPlan) -> str:
+    """Write a plan as one HTML page that works on a phone without a network.
+
+    Sections fold; ticks are kept in the browser's local storage where it has one, and the page says so where not;
+    sheets are drawings that can be enlarged; colours follow the reader's setting or choice. The same plan gives the
+    same text. Every text of the user is escaped.
+    """
+    said = content(plan)
+    words = catalogue()
+    apart = drawings.apart(plan)
+    listed = {str(s["number"]): s for s in said["sheets"]["sheets"]}  # type: ignore[index]
+    shown = [(listed[number], _svg(scene)) for number, scene in drawings.sheets(plan)]
+    absent = set()
+    if not shown:
+        absent.add("sheets")
+    if not plan.pieces.pieces:
+        absent.add("pieces")
+    if not plan.fitting.sealing:
+        absent.add("sealing")
+    return (
+        _environment()
+        .get_template("pocket.html.j2")
+        .render(
+            c=said,
+            t=words,
+            parts=[(p, words[p]["title"]) for p in _PARTS if p not in absent],
+            sheets=shown,
+            cards={name: _svg(scene) for name, scene in drawings.cards(plan)},
+            apart=_svg(apart) if apart is not None else "",
+            hours=_svg(hours_bars(plan.weighing)) if plan.weighing.hours else "",
+            store=escape(f"{plan.job.name}/{plan.digest}"),
+            fonts=Markup(_fonts()),  # noqa: S704
+            inks=Markup(_inks()),  # noqa: S704
+            css=Markup(_template("pocket.css")),  # noqa: S704
+            script=Markup(_template("pocket.js")),  # noqa: S704
+        )
+    )
