@@ -45,3 +45,13 @@ def positive(name: str, x: object) -> Array:
     a = arr(x)
     need(~(a <= 0), f"{name} is zero or negative.", hint=f"Give {name} above zero.")
     return a
+
+
+def largest(x: object, least: float = 0.0) -> float:
+    """Largest entry that is known, no less than ``least``; that where none is."""
+    return float(np.fmax.reduce(arr(x).ravel(), initial=least))
+
+
+def smallest(x: object, most: float = np.inf) -> float:
+    """Smallest entry that is known, no more than ``most``; that where none is."""
+    return float(np.fmin.reduce(arr(x).ravel(), initial=most))

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
-from snugbay.physics._num import Array, Real, arr, need, out, positive
+from snugbay.physics._num import Array, Real, arr, need, out, positive, smallest
 
 ZERO_C: Final = 273.15
 LEAST_HOURS: Final = 72.0
@@ -205,7 +205,7 @@ def resistance_from_surface(
 
 def _surface_findings(whole: Array, drop: Array, err: Array) -> tuple[Finding, ...]:
     found = []
-    least = float(np.nanmin(whole, initial=np.inf))
+    least = smallest(whole)
     if least < LEAST_DIFFERENCE_K:
         found.append(
             Finding(
@@ -221,7 +221,7 @@ def _surface_findings(whole: Array, drop: Array, err: Array) -> tuple[Finding, .
                 "insitu.small-drop",
                 "The surface is so near room temperature that the resistance is only known to be high; take the band.",
                 Weight.WARN,
-                numbers={"drop_k": float(np.nanmin(drop))},
+                numbers={"drop_k": smallest(drop)},
             )
         )
     if bool(np.any((drop <= 0) | (drop >= whole))):

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
-from snugbay.physics._num import Array, Real, arr, need, out
+from snugbay.physics._num import Array, Real, arr, largest, need, out, smallest
 from snugbay.physics.heat.surfaces import RADIATIVE_BLACK_10C, HeatFlow
 
 TABLE_THICKNESS: Final = (0.0, 0.005, 0.007, 0.010, 0.015, 0.025, 0.050, 0.100, 0.300)
@@ -212,7 +212,7 @@ def check_airspace(thickness: Real, emissivities: tuple[Real, Real] = (0.9, 0.9)
         Layers above 300 mm (a space); bright surfaces, which only count while they stay clean and dry.
     """
     found = []
-    thick = float(np.nanmax(arr(thickness), initial=0.0))
+    thick = largest(thickness)
     if thick > 0.3:
         found.append(
             Finding(
@@ -223,7 +223,7 @@ def check_airspace(thickness: Real, emissivities: tuple[Real, Real] = (0.9, 0.9)
                 numbers={"thickness": thick},
             )
         )
-    low = min(float(np.nanmin(arr(e), initial=1.0)) for e in emissivities)
+    low = min(smallest(e, 1.0) for e in emissivities)
     if low < 0.2:
         found.append(
             Finding(

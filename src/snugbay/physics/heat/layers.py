@@ -10,7 +10,7 @@ from itertools import product
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
-from snugbay.physics._num import Array, Real, arr, need, out
+from snugbay.physics._num import Array, Real, arr, largest, need, out
 
 Part = tuple[float, Real]
 """One material of a bridged layer: (share of the area, resistance in m²·K/W)."""
@@ -200,7 +200,7 @@ def _in_planes(cut: Sections) -> Array:
 
 
 def _limits_apart(upper: Array, lower: Array) -> tuple[Finding, ...]:
-    ratio = float(np.nanmax(upper / lower, initial=0.0))
+    ratio = largest(upper / lower)
     if not ratio > 1.5:
         return ()
     return (

@@ -14,6 +14,7 @@ R_VAPOUR: Final = 461.5
 """Gas constant of water vapour. [J/(kg·K)]"""
 RATIO: Final = 0.621945
 ZERO_C: Final = 273.15
+TRIPLE_C: Final = 0.01
 
 Formula = Literal["iso", "ashrae"]
 """``iso``: ISO 13788 Annex E; ``ashrae``: Hyland and Wexler 1983. They differ by 0.1 % near 20 °C, 0.5 % at −20 °C."""
@@ -53,7 +54,7 @@ def saturation_pressure(temp_c: Real, formula: Formula = "iso") -> Array:
     with np.errstate(divide="ignore", invalid="ignore"):
         ln_ice = a[0] / k + a[1] + k * (a[2] + k * (a[3] + k * (a[4] + k * a[5]))) + a[6] * np.log(k)
         ln_water = w[0] / k + w[1] + k * (w[2] + k * (w[3] + k * w[4])) + w[5] * np.log(k)
-    return out(np.exp(np.where(t < 0, ln_ice, ln_water)))
+    return out(np.exp(np.where(t <= TRIPLE_C, ln_ice, ln_water)))
 
 
 def dew_point(vapour_pa: Real, formula: Formula = "iso") -> Array:

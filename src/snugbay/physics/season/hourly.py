@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from snugbay.base import Finding, Weight
-from snugbay.physics._num import Array, Real, arr, need, out
+from snugbay.physics._num import Array, Real, arr, largest, need, out
 from snugbay.physics.climate.hourly import MONTH_OF_HOUR, HourlyYear
 from snugbay.physics.season.monthly import SeasonHeat, base_temperature
 
@@ -90,7 +90,7 @@ def check_agreement(
     a, b = arr(monthly.kwh), arr(hourly.kwh)
     with np.errstate(divide="ignore", invalid="ignore"):
         apart = np.abs(a - b) / np.abs(b)
-    worst = float(np.nanmax(np.where(np.abs(a - b) > small_kwh, apart, 0.0), initial=0.0))
+    worst = largest(np.where(np.abs(a - b) > small_kwh, apart, 0.0))
     if worst <= limit:
         return ()
     return (

@@ -9,7 +9,7 @@ import numpy as np
 from scipy.special import ndtr
 
 from snugbay.base import Finding, Weight
-from snugbay.physics._num import Array, Real, arr, need, out
+from snugbay.physics._num import Array, Real, arr, largest, need, out
 from snugbay.physics.climate.degree_days import cooling_degree_days, heating_degree_days
 from snugbay.physics.climate.values import DAYS, Climate, Normals
 
@@ -159,7 +159,7 @@ def _months_last(x: Real) -> Array:
 
 
 def _heating_findings(base: Array, set_point: Array) -> tuple[Finding, ...]:
-    rise = float(np.nanmax(set_point - base, initial=0.0))
+    rise = largest(set_point - base)
     if rise > 8.0:
         return (
             Finding(
