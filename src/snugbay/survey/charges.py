@@ -9,9 +9,12 @@ from snugbay.job.outlines import BY_EYE
 from snugbay.survey import words
 from snugbay.survey.network import Network, RowKind
 from snugbay.survey.options import SurveyOptions
-from snugbay.survey.results import Group, corner_moves
+from snugbay.survey.results import Group
 from snugbay.survey.suspects import Charge
 from snugbay.survey.values import Suspect
+
+_NAMED = 6
+"""Suspects of one group that are written out with their figures."""
 
 
 def suspects_of(group: Group, options: SurveyOptions) -> tuple[Suspect, ...]:
@@ -71,13 +74,16 @@ def _suspect(group: Group, charge: Charge, options: SurveyOptions) -> Suspect:
         text = _single(net, top, charge.blunder[0], options)
     else:
         faces = [net.faces[net.rows[i].face].id for i in charge.rows]
-        pairs = zip(charge.rows, charge.blunder, strict=True)
-        text = words.one_of(faces, [_option(net, i, b, options) for i, b in pairs])
-    moves = corner_moves(group, group.verdict.before, [top], np.array([charge.blunder[0]]), face)[0]
-    worst = int(np.argmax(moves))
+        pairs = list(zip(charge.rows, charge.blunder, strict=True))
+        parts = [_option(net, i, b, options) for i, b in pairs[:_NAMED]]
+        if len(pairs) > _NAMED:
+            parts.append(f"or one of {len(pairs) - _NAMED} more")
+        text = words.one_of(faces, parts)
+    worst = int(np.argmax(charge.moves))
     corner = net.faces[face].corners[worst]
-    moved = float(moves[worst])
-    text += f" Taken as it stands it puts corner {corner} out by {options.format_length(moved)}."
+    moved = charge.moves[worst]
+    first = "Taken as it stands it" if len(charge.rows) == 1 else f"If it is {row_name(net, top)}, it"
+    text += f" {first} puts corner {corner} out by {options.format_length(moved)}."
     return Suspect(
         face=net.faces[face].id,
         readings=tuple(row_name(net, i) for i in charge.rows),

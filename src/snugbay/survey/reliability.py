@@ -8,6 +8,8 @@ networks, 1968; from memory). Readings set aside get the figures that they would
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,7 +23,11 @@ from snugbay.survey.solve import Solution, covariance, null_space, rank_of, scal
 
 FLAT = 1.0
 """A shape that may move farther than this at one standard deviation is free, not flat. [m]"""
-_NOTHING = 1e-9
+WIDE = 0.02
+"""Motions wider than this at one standard deviation are walked to see whether they bend. [m]"""
+BENT = 9.0
+"""A motion bends where the weighted sum of squares rises by this, not by one, at one standard deviation. [-]"""
+_NOTHING = 1e-6
 
 
 def critical(options: SurveyOptions) -> float:
@@ -93,14 +99,15 @@ def assess(net: Network, solution: Solution, options: SurveyOptions) -> Reliabil
         normal = normal + held
         if free.shape[1]:
             normal = normal + free @ free.T / FLAT**2
-    Q = covariance(normal)
+    Q, bent = _tamed(net, solution, covariance(normal))
+    loose = np.concatenate([loose, bent], axis=1)
     inverse_sigma = 1.0 / net.sigma
     design = scaled_rows(solution.jacobian, inverse_sigma)
     AQ = design @ Q
     hat = np.asarray(design.multiply(AQ).sum(axis=1)).ravel()
     aside = solution.weight == 0.0
     redundancy = np.where(aside, 1.0 / (1.0 + hat), np.clip(1.0 - hat, 0.0, 1.0))
-    checked = redundancy > _NOTHING * 1e3
+    checked = redundancy > _NOTHING
     root = np.sqrt(np.where(checked, redundancy, 1.0))
     v = solution.misclosure * inverse_sigma
     # a row set aside: its residual has variance 1 + hat = 1 / redundancy
@@ -109,6 +116,61 @@ def assess(net: Network, solution: Solution, options: SurveyOptions) -> Reliabil
     blunder = -np.where(aside, v, np.where(checked, v / np.where(checked, redundancy, 1.0), 0.0)) * net.sigma
     used = int(np.count_nonzero(~aside))
     return Reliability(Q, design, redundancy, w, least, blunder, used - (n - free.shape[1]), loose, free)
+
+
+def _tamed(net: Network, solution: Solution, Q: Floats) -> tuple[Floats, Floats]:
+    """Return the covariance with motions that bend cut to size, and those motions, shape (n, k).
+
+    Of a shape that is nearly flat the slopes promise motions of metres where the lengths allow centimetres. Wide ones
+    are walked; where the weighted sum of squares rises much faster than the slopes say, their standard deviation is the
+    way to a rise of one.
+    """
+    bent = []
+    for f in range(len(net.faces)):
+        cols = net.free[net.corners_of(f), :2].ravel()
+        cols = cols[cols >= 0]
+        for _ in range(len(cols)):
+            block = Q[np.ix_(cols, cols)]
+            if float(np.trace(block)) < WIDE**2:
+                break
+            values, vectors = np.linalg.eigh(block)
+            v = np.zeros(len(Q))
+            v[cols] = vectors[:, -1]
+            spread = math.sqrt(max(float(values[-1]), 0.0))
+            if spread < WIDE:
+                break
+            ahead = Q @ v / spread
+            share = _bend(net, solution, ahead)
+            if share is None:
+                break
+            bent.append(ahead / np.abs(ahead).max())
+            told = (spread * share) ** 2 / (1.0 - share**2)
+            Qv = Q @ v
+            Q = Q - np.outer(Qv, Qv) / (told + spread**2)
+    return Q, np.stack(bent, axis=1) if bent else np.zeros((len(Q), 0))
+
+
+def _bend(net: Network, solution: Solution, ahead: Floats) -> float | None:
+    """Return the share of a one-sigma motion at which the sum of squares has risen by one, None where it is as wide."""
+    rise = _rise(net, solution, ahead)
+    if min(rise(1.0), rise(-1.0)) < BENT:
+        return None
+    return max(_until(rise, sign, 0.0, 1.0) for sign in (1.0, -1.0))
+
+
+def _rise(net: Network, solution: Solution, direction: Floats) -> Callable[[float], float]:
+    def rise(t: float) -> float:
+        wrong = misclosure(net, moved(net, solution.state, t * direction))[0] * solution.weight
+        return float(wrong @ wrong) - solution.cost
+
+    return rise
+
+
+def _until(rise: Callable[[float], float], sign: float, low: float, high: float) -> float:
+    for _ in range(40):
+        middle = (low + high) / 2.0
+        low, high = (low, middle) if rise(sign * middle) >= 1.0 else (middle, high)
+    return high
 
 
 def second_order(net: Network, solution: Solution, basis: Floats) -> tuple[Floats, Floats, Floats]:
@@ -149,17 +211,10 @@ def second_order(net: Network, solution: Solution, basis: Floats) -> tuple[Float
 
 
 def _reach(net: Network, solution: Solution, direction: Floats) -> float | None:
-    def rise(t: float) -> float:
-        wrong = misclosure(net, moved(net, solution.state, t * direction))[0] * solution.weight
-        return float(wrong @ wrong) - solution.cost
-
+    rise = _rise(net, solution, direction)
     t = 1e-6
     while t < FLAT:
         if min(rise(t), rise(-t)) >= 1.0:
-            low, high = t / 2.0, t
-            for _ in range(40):
-                middle = (low + high) / 2.0
-                low, high = (low, middle) if min(rise(middle), rise(-middle)) >= 1.0 else (middle, high)
-            return high
+            return max(_until(rise, sign, t / 2.0, t) for sign in (1.0, -1.0))
         t *= 2.0
     return None

@@ -132,6 +132,7 @@ def adjusted_face(group: Group, f: int, frame: Frame | None) -> AdjustedFace:
         readings=tuple(readings),
         area=signed_area([complex(x, y) for x, y, _ in points]),
         frame=frame,
+        twist=float(np.abs(points[:, 2]).max()),
     )
 
 

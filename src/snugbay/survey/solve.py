@@ -162,14 +162,14 @@ def solve(net: Network, start: State, weight: Floats, most_iterations: int = 200
     wrong, derivatives = misclosure(net, state)
     f = weight * wrong
     cost = float(f @ f)
-    damping, growth = 1e-9, 2.0
+    damping, growth = 1e-7, 2.0
     converged = net.unknowns == 0
     tried = 0
     fresh = False
     while not converged and tried < most_iterations:
         if not fresh:
             normal, diagonal, gradient = equations.build(derivatives, weight, f)
-            scale = np.maximum(diagonal, 1e-12 * max(float(diagonal.max()), 1e-30))
+            scale = np.maximum(diagonal, 1e-4 * max(float(diagonal.max()), 1e-30))
             fresh = True
         tried += 1
         step = equations.step(normal, damping * scale, -gradient)
@@ -184,11 +184,11 @@ def solve(net: Network, start: State, weight: Floats, most_iterations: int = 200
             state, wrong, derivatives, f, fresh = trial, trial_wrong, trial_derivatives, g, False
             cost -= fall
             converged = at_rest or fall <= 1e-14 * cost
-            damping = max(damping * max(1.0 / 3.0, 1.0 - (2.0 * gain - 1.0) ** 3), 1e-15)
+            damping = max(damping * max(1.0 / 3.0, 1.0 - (2.0 * gain - 1.0) ** 3), 1e-12)
             growth = 2.0
         else:
             converged = at_rest or damping > 1e30
-            damping = max(damping, 1e-9) * growth
+            damping *= growth
             growth *= 2.0
     return Solution(state, wrong, jacobian(net, shape, derivatives), weight, float(f @ f), tried, converged)
 

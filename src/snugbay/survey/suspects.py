@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from snugbay.survey.network import Network, RowKind, State
+from snugbay.survey.network import Floats, Network, RowKind, State
 from snugbay.survey.options import SurveyOptions
 from snugbay.survey.reliability import Reliability, assess, critical
 from snugbay.survey.solve import Solution, solve, weights
+
+_MOST = 16
+"""Rows tried as the one that is wrong, at most."""
 
 
 @dataclass(frozen=True)
@@ -25,11 +28,14 @@ class Charge:
         Their standardised residuals when they were charged. [-]
     blunder : tuple of float
         What each is out by if it alone is wrong. [m or rad]
+    moves : tuple of float
+        How far each corner of the first one's face is out if it is taken as it stands. [m]
     """
 
     rows: tuple[int, ...]
     w: tuple[float, ...]
     blunder: tuple[float, ...]
+    moves: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -58,14 +64,35 @@ class Verdict:
     aside: frozenset[int]
 
 
-def alike(net: Network, result: Reliability, used: np.ndarray, top: int, options: SurveyOptions) -> tuple[int, ...]:
-    """Return the rows that explain the readings nearly as well as ``top`` does, worst first."""
+@dataclass(frozen=True)
+class _Without:
+    """The solution without one row."""
+
+    row: int
+    solution: Solution
+
+
+def explanations(
+    net: Network, current: Solution, result: Reliability, top: int, options: SurveyOptions
+) -> tuple[_Without, ...]:
+    """Return the rows that explain the misfit if they alone are wrong, best first.
+
+    Each likely row is left out in turn and the rest adjusted again, so that large blunders are judged by the real
+    shapes and not by their slopes. Rows are as good as the best one where their likelihood is within ``options.alike``.
+    """
     w = np.abs(result.w)
-    near = used & (w[top] ** 2 - w**2 <= 2.0 * math.log(options.alike)) & can_test(net, result, options)
-    near &= w > 1e-3
+    near = (current.weight > 0.0) & can_test(net, result, options) & (w > 0.5 * w[top])
     near[top] = True
     rows = np.flatnonzero(near)
-    return tuple(int(i) for i in rows[np.argsort(-w[rows], kind="stable")])
+    rows = rows[np.argsort(-w[rows], kind="stable")][:_MOST]
+    tried = []
+    for i in rows:
+        weight = current.weight.copy()
+        weight[i] = 0.0
+        tried.append(_Without(int(i), solve(net, current.state, weight, options.most_iterations)))
+    least = min(t.solution.cost for t in tried)
+    good = [t for t in tried if t.solution.cost <= least + 2.0 * math.log(options.alike)]
+    return tuple(sorted(good, key=lambda t: round(t.solution.cost, 6)))
 
 
 def can_test(net: Network, result: Reliability, options: SurveyOptions) -> np.ndarray:
@@ -82,6 +109,9 @@ def can_test(net: Network, result: Reliability, options: SurveyOptions) -> np.nd
 def judge(net: Network, start: State, options: SurveyOptions) -> Verdict:
     """Adjust, and set aside one reading after the other while the worst fails the test.
 
+    Readings that pass once the others are out are put back. Of several that cannot be told apart none is set aside in
+    the end.
+
     Parameters
     ----------
     net : Network
@@ -95,22 +125,57 @@ def judge(net: Network, start: State, options: SurveyOptions) -> Verdict:
     first = current = solve(net, start, weights(net), options.most_iterations)
     before = result = assess(net, first, options)
     charges: list[Charge] = []
-    aside: set[int] = set()
-    while len(aside) < options.most_blunders:
+    while len(charges) < options.most_blunders:
         used = current.weight > 0.0
         can = used & can_test(net, result, options) & (np.abs(result.w) > limit)
         if not can.any():
             break
         top = int(np.argmax(np.where(can, np.abs(result.w), 0.0)))
-        rows = alike(net, result, used, top, options)
-        charges.append(
-            Charge(rows, tuple(float(result.w[i]) for i in rows), tuple(float(result.blunder[i]) for i in rows))
-        )
-        aside.add(top)
-        current = solve(net, current.state, weights(net, frozenset(aside)), options.most_iterations)
+        found = explanations(net, current, result, top, options)
+        charges.append(_charge(result, found))
+        current = found[0].solution
         result = assess(net, current, options)
+        cleared = [c for c in charges[:-1] if abs(result.w[c.rows[0]]) < limit]
+        if cleared:
+            charges = [c for c in charges if c not in cleared]
+            current, result = _without(net, current, charges, options)
     clear = frozenset(c.rows[0] for c in charges if len(c.rows) == 1)
-    if clear != frozenset(aside):
+    if len(clear) < len(charges):
         current = solve(net, current.state, weights(net, clear), options.most_iterations)
         result = assess(net, current, options)
+    charges = [_with_moves(net, current, clear, c, options) for c in charges]
     return Verdict(first, current, before, result, tuple(charges), clear)
+
+
+def _charge(result: Reliability, found: tuple[_Without, ...]) -> Charge:
+    rows = tuple(t.row for t in found)
+    blunders = tuple(-float(t.solution.misclosure[t.row]) for t in found)
+    return Charge(rows, tuple(float(result.w[i]) for i in rows), blunders)
+
+
+def _without(
+    net: Network, current: Solution, charges: list[Charge], options: SurveyOptions
+) -> tuple[Solution, Reliability]:
+    aside = frozenset(c.rows[0] for c in charges)
+    solution = solve(net, current.state, weights(net, aside), options.most_iterations)
+    return solution, assess(net, solution, options)
+
+
+def _with_moves(net: Network, final: Solution, clear: frozenset[int], charge: Charge, options: SurveyOptions) -> Charge:
+    """Return a charge with how far each corner is out if its first row is taken as it stands."""
+    top = charge.rows[0]
+    other = clear - {top} if top in clear else clear | {top}
+    changed = solve(net, final.state, weights(net, other), options.most_iterations)
+    own = net.corners_of(net.rows[top].face)
+    moves = apart(final.state.points[own, :2], changed.state.points[own, :2])
+    return replace(charge, moves=tuple(float(v) for v in moves))
+
+
+def apart(one: Floats, two: Floats) -> Floats:
+    """Return how far apart the corners of two shapes are when laid on each other as well as can be, shape (n,). [m]"""
+    a, b = (p[:, 0] + 1j * p[:, 1] for p in (one, two))
+    a, b = a - a.mean(), b - b.mean()
+    turn = complex(np.vdot(b, a))
+    if turn != 0:
+        b = b * (turn / abs(turn))
+    return np.asarray(np.abs(a - b))

@@ -7,14 +7,16 @@ from collections.abc import Sequence
 import numpy as np
 from scipy import special
 
-from snugbay.base import Finding, Outcome, Problems, Run, SnugbayError, Stopped, Weight
+from snugbay.base import Outcome, Problems, Run, SnugbayError, Stopped
 from snugbay.job import Face, Job, Join
-from snugbay.survey.charges import suspect_findings, suspects_of
+from snugbay.survey.charges import suspects_of
+from snugbay.survey.contradiction import check_possible
 from snugbay.survey.design import unchecked_of
+from snugbay.survey.findings import all_findings
 from snugbay.survey.look_over import look_over, squared
 from snugbay.survey.network import framed, groups, lay_out
 from snugbay.survey.options import USUAL, SurveyOptions
-from snugbay.survey.others import other_findings, weigh
+from snugbay.survey.others import weigh
 from snugbay.survey.rank import check_held
 from snugbay.survey.results import Group, adjusted_face, join_checks, set_apart
 from snugbay.survey.shapes import start_state
@@ -86,6 +88,7 @@ def _group(faces: list[Face], joins: Sequence[Join], options: SurveyOptions, rng
     start, others = weigh(net, start_state(net, options, rng), options)
     net = framed(net, start)
     verdict = judge(net, start, options)
+    check_possible(net, verdict.final, verdict.reliability, options)
     return Group(net, verdict, others)
 
 
@@ -108,21 +111,7 @@ def _outcome(members: Sequence[tuple[int, ...]], done: Sequence[Group], options:
         freedom=freedom,
         significance=options.significance,
     )
-    return Outcome(result, _findings(result, done, options), _provenance(options))
-
-
-def _findings(result: Survey, done: Sequence[Group], options: SurveyOptions) -> tuple[Finding, ...]:
-    out = [f for group in done for f in suspect_findings(group, options)]
-    for group in done:
-        out += other_findings(group.net, group.verdict.final.state, group.others, options)
-    out += [Finding("survey.unchecked", u.text, Weight.NOTE, ("faces", u.face)) for u in result.unchecked]
-    if result.freedom and result.chi2 > result.chi2_limit and not result.suspects:
-        text = (
-            f"The readings disagree more than their stated precision allows (chi-square {result.chi2:.1f}, limit "
-            f"{result.chi2_limit:.1f}), but no single one stands out: the tape may be coarser than stated."
-        )
-        out.append(Finding("survey.coarse", text, Weight.WARN))
-    return tuple(out)
+    return Outcome(result, all_findings(result, done, options), _provenance(options))
 
 
 def _provenance(options: SurveyOptions) -> tuple[str, ...]:
