@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import erf, hypot, sqrt, tan
 
+import numpy as np
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 from shapely.ops import nearest_points
 
 from snugbay.base import Finding, NoFit, Weight
 from snugbay.job import Face
+from snugbay.pieces.fitgap import Fit
 from snugbay.pieces.limits import Limits, blank_of
 from snugbay.pieces.obstacles import Obstacle
 from snugbay.pieces.plane import FREE, Line, LineBook, holes_of, offset_outline, polygons, ring, tidy
@@ -126,10 +128,10 @@ def _cut_part(
 ) -> tuple[list[Draft], list[Segment]]:
     near = [t for t in things if t.shape.intersects(region.front)]
     lines = [*region.lines, *(ln for t in near for ln in t.lines())]
-    outline, edges = _named(part, LineBook(lines))
+    outline, found = _lined(part, LineBook(lines))
     ask = Ask(
         part,
-        outer_of(outline, edges, slab.thickness),
+        outer_of(outline, [ln.edge for ln in found], slab.thickness),
         limits,
         _welcome(part, near),
         _framing(site, slab, region),
@@ -139,8 +141,16 @@ def _cut_part(
     if cutting is None:
         raise _no_fit(site.face, slab, ask)
     book = LineBook([*lines, *_seam_lines(cutting.lines)])
-    made = [_draft(site, slab, region, p, near, book) for p in cutting.parts]
+    made = _in_order([_draft(site, slab, region, p, near, book) for p in cutting.parts])
+    if len(made) > 1:  # the last one closes the row
+        last = made[-1].piece
+        made[-1] = replace(made[-1], piece=replace(last, fits=min(last.fits, region.fits)))
     return made, list(cutting.lines)
+
+
+def _in_order(drafts: list[Draft]) -> list[Draft]:
+    """Return the pieces row by row from the bottom, each row from the left."""
+    return sorted(drafts, key=lambda d: (round(d.outer.bounds[1] / 0.1), d.outer.bounds[0]))
 
 
 def _seam_lines(segments: Sequence[Segment]) -> list[Line]:
@@ -151,25 +161,21 @@ def _seam_lines(segments: Sequence[Segment]) -> list[Line]:
     return found
 
 
-def _named(part: Polygon, book: LineBook) -> tuple[list[Point], list[Edge]]:
-    """Return the outline of a part and what each of its edges is."""
+def _lined(part: Polygon, book: LineBook) -> tuple[list[Point], list[Line]]:
+    """Return the outline of a part and the line that each of its edges lies on."""
     points = ring(part)
     found = [book.find(p, q) for p, q in zip(points, [*points[1:], points[0]], strict=True)]
     points, tags = tidy(points, found)
-    edges = [book.lines[t].edge if t is not None else FREE for t in tags]
-    return points, edges
+    ends = zip(points, [*points[1:], points[0]], strict=True)
+    return points, [book.lines[t] if t is not None else Line(p, q, FREE) for t, (p, q) in zip(tags, ends, strict=True)]
 
 
 def _draft(site: Site, slab: Slab, region: Region, part: Polygon, things: Sequence[Obstacle], book: LineBook) -> Draft:
-    outline, edges = _named(part, book)
+    outline, lines = _lined(part, book)
+    edges = [ln.edge for ln in lines]
     holes = holes_of(part)
-    inside = [t for t in things if t.opening is None and part.envelope.contains(t.shape.centroid)]
-    threaded = [t for t in inside if t.threaded and any(Polygon(h).intersects(t.shape.centroid) for h in holes)]
-    slits = tuple(_slit(part, t) for t in threaded)
-    fits = region.fits
-    for thing in things:
-        if thing.opening is None and part.distance(thing.shape) < 1e-6:
-            fits *= _clears(thing, site.cut)
+    touched = [t for t in things if t.opening is None and part.distance(t.shape) < 1e-6]
+    slits = tuple(_slit(part, t) for t in touched if t.threaded and _round_a_hole(t, holes))
     wide, _ = blank_of(part)
     strip = bool(region.bay) and wide < typical("filler_width")
     piece = Piece(
@@ -184,10 +190,29 @@ def _draft(site: Site, slab: Slab, region: Region, part: Polygon, things: Sequen
         slits,
         PieceKind.STRIP if strip else PieceKind.BOARD,
         depth=slab.back,
-        fits=fits,
+        fits=_fits(site, region, part, outline, lines, touched),
         bay=region.bay,
     )
     return Draft(piece, outer_of(outline, edges, slab.thickness))
+
+
+def _fits(
+    site: Site, region: Region, part: Polygon, outline: list[Point], lines: list[Line], things: Sequence[Obstacle]
+) -> float:
+    """Return the probability that a piece goes in for itself: its rough edges, corners and notches."""
+    if not things and part.equals(region.front):
+        return region.fits
+    fit = Fit(lines, list(zip(outline, [*outline[1:], outline[0]], strict=True)), site.cut, site.adjusted, site.normals)
+    chance = fit.probability(np.array([ln.edge.gap for ln in lines]))
+    reckoned = {lines[i].name for i in range(len(lines)) if i not in fit.left_out}
+    for thing in things:
+        if thing.name not in reckoned:
+            chance *= _clears(thing, site.cut)
+    return chance
+
+
+def _round_a_hole(thing: Obstacle, holes: Sequence[Sequence[Point]]) -> bool:
+    return any(Polygon(h).intersects(thing.shape.centroid) for h in holes)
 
 
 def _clears(thing: Obstacle, cut: float) -> float:

@@ -61,6 +61,8 @@ class Fit:
         Balanced pushes, summed for each line.
     loss : array of shape (draws, k)
         Room lost in each draw, weighed by each balanced set. [m]
+    left_out : frozenset of int
+        Captive lines that are not reckoned with, the shortest ones of a piece with many.
     """
 
     def __init__(
@@ -73,6 +75,7 @@ class Fit:
     ) -> None:
         number = len(lines)
         picked = _thinned([(i, lines[i], *spans[i]) for i in range(number) if lines[i].captive])
+        self.left_out = frozenset(i for i in range(number) if lines[i].captive) - {p[0] for p in picked}
         self.sets = np.zeros((0, number))
         self.loss = np.zeros((len(normals), 0))
         if not picked:

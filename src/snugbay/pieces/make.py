@@ -9,7 +9,7 @@ from types import MappingProxyType
 from snugbay.base import Finding, InputError, Outcome, Run, Stopped
 from snugbay.job import Job, Join
 from snugbay.pieces.corners import Ending, end_plane, is_mitred, opening_angle, order_of_faces
-from snugbay.pieces.cutting import Draft, cut_layer, outer_of, with_label
+from snugbay.pieces.cutting import cut_layer, outer_of, with_label
 from snugbay.pieces.fitgap import Array, draws, edge_sigma
 from snugbay.pieces.limits import Limits, blank_of
 from snugbay.pieces.obstacles import obstacles
@@ -186,7 +186,6 @@ def _face_pieces(
         drafts, cuts, more = cut_layer(site, slab, regions, things, limits, beneath)
         findings += more
         beneath = tuple(cuts) if slab.surface_rank else ()
-        drafts = _in_order(drafts)
         labelled = [
             with_label(d, label(face.id, slab.layer, k), choice.material, up, front).piece for k, d in enumerate(drafts)
         ]
@@ -218,17 +217,6 @@ def verdict_of(piece: Piece, job: Job) -> WayIn:
     wide, long = blank_of(outer_of(piece.outline, piece.edges, piece.thickness))
     verdict = way_in(wide, long, piece.thickness, job.access)
     return WayIn(piece.id, verdict.passes, verdict.how)
-
-
-def _in_order(drafts: list[Draft]) -> list[Draft]:
-    """Return the pieces bay by bay, or row by row from the bottom, each row from the left."""
-
-    def key(d: Draft) -> tuple[int, float, float]:
-        x0, y0, _, _ = d.outer.bounds
-        bay = int(d.piece.bay.split()[1]) if d.piece.bay else 0
-        return (bay, round(y0 / 0.1), x0)
-
-    return sorted(drafts, key=key)
 
 
 def _plugs(

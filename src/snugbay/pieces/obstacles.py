@@ -43,6 +43,8 @@ class Obstacle:
         True where the board must be slit to get round it.
     opening : Opening or None
         Where it is one.
+    corners : (int, int) or None
+        Numbers of the face's corners from which it was measured.
     """
 
     name: str
@@ -53,6 +55,7 @@ class Obstacle:
     kind: EdgeKind
     threaded: bool = False
     opening: Opening | None = None
+    corners: tuple[int, int] | None = None
 
     def lines(self) -> list[Line]:
         """Return the lines of the shape, the board to their left."""
@@ -61,7 +64,8 @@ class Obstacle:
             points.reverse()
         edge = Edge(self.kind, self.clearance, 0.0, self.name)
         pairs = zip(points, [*points[1:], points[0]], strict=True)
-        return [Line(p, q, edge, sigma=self.sigma, name=self.name) for p, q in pairs if p != q]
+        captive = self.opening is None
+        return [Line(p, q, edge, self.corners, captive, self.sigma, self.name) for p, q in pairs if p != q]
 
 
 def obstacles(face: Face, adjusted: AdjustedFace, grown: float, cut: float) -> tuple[Obstacle, ...]:
@@ -108,7 +112,9 @@ def _notch(face: Face, adjusted: AdjustedFace, notch: Notch, grown: float, cut: 
         ) from None
     room = clearance(notch.sigma, cut, notch.hot)
     bare = _notch_shape(p, q, notch, 0.0, grown)
-    return Obstacle(notch.name, bare, _notch_shape(p, q, notch, room, grown), room, notch.sigma, EdgeKind.ROUGH)
+    shape = _notch_shape(p, q, notch, room, grown)
+    ends = (face.corners.index(notch.edge[0]), face.corners.index(notch.edge[1]))
+    return Obstacle(notch.name, bare, shape, room, notch.sigma, EdgeKind.ROUGH, corners=ends)
 
 
 def _notch_shape(p: Point, q: Point, notch: Notch, room: float, grown: float) -> Polygon:
@@ -151,7 +157,7 @@ def _hole(adjusted: AdjustedFace, hole: Hole, cut: float) -> Obstacle:
         turns = [2 * pi * (k + 0.5) / ROUND_SIDES for k in range(ROUND_SIDES)]
         return _rectangle(adjusted, [(hole.x + grow * a * cos(w), hole.y + grow * b * sin(w)) for w in turns])
 
-    return Obstacle(hole.name, shape(0.0), shape(room), room, hole.sigma, EdgeKind.ROUGH, threaded)
+    return Obstacle(hole.name, shape(0.0), shape(room), room, hole.sigma, EdgeKind.ROUGH, threaded, None, (0, 1))
 
 
 _CORNERS = ((-1, -1), (1, -1), (1, 1), (-1, 1))
@@ -161,7 +167,7 @@ def _opening(adjusted: AdjustedFace, opening: Opening) -> Obstacle:
     x, y, w, h = opening.x, opening.y, opening.width, opening.height
     shape = _rectangle(adjusted, [(x, y), (x + w, y), (x + w, y + h), (x, y + h)])
     kind = EdgeKind.PLUG if opening.plug else EdgeKind.FREE
-    return Obstacle(opening.name, shape, shape, 0.0, opening.sigma, kind, False, opening)
+    return Obstacle(opening.name, shape, shape, 0.0, opening.sigma, kind, False, opening, (0, 1))
 
 
 def least_stagger() -> float:

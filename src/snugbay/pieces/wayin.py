@@ -22,6 +22,8 @@ from snugbay.pieces.rates import typical
 
 Array = NDArray[np.float64]
 
+Size = tuple[float, float, float]
+
 AXES = ((1, 0, 2), (0, 1, 2), (2, 0, 1))
 """Which of (width, length, thickness) is pushed along, lies across, and is thin."""
 
@@ -64,21 +66,67 @@ class Verdict:
     motion: Motion | None = None
 
 
-def rotation(yaw: Array, pitch: Array, roll: Array) -> tuple[Array, Array, Array]:
-    """Return the pushed axis u, the axis v and the thin axis n as unit vectors, shape (..., 3).
+@dataclass(frozen=True)
+class Turns:
+    """Ways to hold a plate, and what each needs of room per metre of the plate.
 
-    World x runs sideways, y up, z straight ahead through the opening.
+    Attributes
+    ----------
+    angles : array of shape (n, 3)
+        Yaw, pitch, roll. [rad]
+    u, v, n : array of shape (n, 3)
+        Size of the components of the pushed axis, the axis across and the thin axis. [-]
+    v_cut, n_cut : array of shape (n, 2)
+        Sideways and upward size of the section by the opening's plane for a unit of width and thickness. [-]
+    climb : array of shape (n,)
+        Rise of the pushed axis for a unit straight ahead. [-]
     """
-    sy, cy, sp, cp = np.sin(yaw), np.cos(yaw), np.sin(pitch), np.cos(pitch)
-    u = np.stack([sy * cp, sp + 0 * sy, cy * cp], axis=-1)
-    up = np.stack([-sy * sp, cp + 0 * sy, -cy * sp], axis=-1)
-    side = np.stack([cy + 0 * sp, 0 * sy + 0 * sp, -sy + 0 * sp], axis=-1)
-    sr, cr = np.sin(roll)[..., None], np.cos(roll)[..., None]
-    return u, cr * up + sr * side, -sr * up + cr * side
+
+    angles: Array
+    u: Array
+    v: Array
+    n: Array
+    v_cut: Array
+    n_cut: Array
+    climb: Array
+
+    def take(self, which: NDArray[np.bool_]) -> Turns:
+        """Return some of the ways."""
+        return Turns(*(getattr(self, f)[which] for f in ("angles", "u", "v", "n", "v_cut", "n_cut", "climb")))
+
+
+def rotation(angles: Array) -> tuple[Array, Array, Array]:
+    """Return the pushed axis u, the axis across v and the thin axis n as unit vectors, shape (n, 3).
+
+    World x runs sideways, y up, z straight ahead through the opening; ``angles`` are yaw, pitch, roll. [rad]
+    """
+    (sy, sp, sr), (cy, cp, cr) = np.sin(angles).T, np.cos(angles).T
+    u = np.column_stack([sy * cp, sp, cy * cp])
+    up = np.column_stack([-sy * sp, cp, -cy * sp])
+    side = np.column_stack([cy, np.zeros_like(cy), -sy])
+    return u, cr[:, None] * up + sr[:, None] * side, cr[:, None] * side - sr[:, None] * up
+
+
+def turns_of(angles: Array) -> Turns:
+    """Return what each way to hold a plate needs."""
+    u, v, n = rotation(angles)
+    ahead = u[:, 2]
+    v_cut = v[:, :2] - u[:, :2] * (v[:, 2] / ahead)[:, None]
+    n_cut = n[:, :2] - u[:, :2] * (n[:, 2] / ahead)[:, None]
+    return Turns(angles, np.abs(u), np.abs(v), np.abs(n), np.abs(v_cut), np.abs(n_cut), u[:, 1] / ahead)
+
+
+@lru_cache(maxsize=1)
+def _grid() -> tuple[Turns, Turns]:
+    """Return the plain ways (level, or flat, or on edge) and all ways of the grid."""
+    yaw, pitch, roll = np.meshgrid(GRID_YAW, GRID_PITCH, GRID_ROLL, indexing="ij")
+    every = turns_of(np.column_stack([yaw.ravel(), pitch.ravel(), roll.ravel()]))
+    plain = (every.angles[:, 1] == 0.0) | (np.abs(np.sin(2 * every.angles[:, 2])) < 1e-9)
+    return every.take(plain), every
 
 
 def clearance(
-    size: tuple[float, float, float], opening: tuple[float, float], space: tuple[float, float], turns: Array
+    size: Size, opening: tuple[float, float], space: tuple[float, float], turns: Turns
 ) -> tuple[Array, Array]:
     """Return the least room left by each turn, and the height at which its axis crosses the opening.
 
@@ -90,26 +138,22 @@ def clearance(
         Width and height. [m]
     space : (float, float)
         Clear run and clear height behind. [m]
-    turns : array of shape (n, 3)
-        Yaw, pitch, roll. [rad]
+    turns : Turns
+        Ways to hold it.
 
     Returns
     -------
     (array of shape (n,), array of shape (n,))
         Room [m], negative where it does not pass, and height [m].
     """
-    u, v, n = rotation(turns[:, 0], turns[:, 1], turns[:, 2])
-    ahead = u[:, 2]
-    vp = v[:, :2] - u[:, :2] * (v[:, 2] / ahead)[:, None]
-    np_ = n[:, :2] - u[:, :2] * (n[:, 2] / ahead)[:, None]
-    section = size[1] * np.abs(vp) + size[2] * np.abs(np_)
-    box = size[0] * np.abs(u) + size[1] * np.abs(v) + size[2] * np.abs(n)
+    section = size[1] * turns.v_cut + size[2] * turns.n_cut
+    box = size[0] * turns.u + size[1] * turns.v + size[2] * turns.n
     high = min(opening[1], space[1])
     # height of the axis in the opening: from the section, and from the whole plate once it is behind
-    rise = u[:, 1] / ahead * box[:, 2] / 2
+    rise = turns.climb * box[:, 2] / 2
     low = np.maximum(section[:, 1] / 2, box[:, 1] / 2 - rise)
     top = np.minimum(high - section[:, 1] / 2, space[1] - box[:, 1] / 2 - rise)
-    room = np.minimum.reduce([opening[0] - section[:, 0], space[0] - box[:, 2], top - low])
+    room = np.minimum(np.minimum(opening[0] - section[:, 0], space[0] - box[:, 2]), top - low)
     return room, (low + top) / 2
 
 
@@ -117,50 +161,55 @@ def _motion(axis: int, turn: Array, height: float, room: float) -> Motion:
     return Motion(axis, float(turn[0]), float(turn[1]), float(turn[2]), float(height), float(room))
 
 
-def _search(
-    plate: tuple[float, float, float], opening: tuple[float, float], space: tuple[float, float], enough: float
-) -> Motion | None:
+def _search(plate: Size, opening: tuple[float, float], space: tuple[float, float], enough: float) -> Motion | None:
+    plain, every = _grid()
     best: Motion | None = None
-    yaw, pitch, roll = np.meshgrid(GRID_YAW, GRID_PITCH, GRID_ROLL, indexing="ij")
-    coarse = np.column_stack([yaw.ravel(), pitch.ravel(), roll.ravel()])
-    simple = coarse[(coarse[:, 1] == 0.0) | (coarse[:, 2] % (pi / 2) < 1e-9)]
-    for stage in (simple, coarse):
+    starts: list[tuple[float, int, Array]] = []
+    for stage in (plain, every):
         for axis, (i, j, k) in enumerate(AXES):
-            size = (plate[i], plate[j], plate[k])
-            room, height = clearance(size, opening, space, stage)
+            room, height = clearance((plate[i], plate[j], plate[k]), opening, space, stage)
             at = int(np.argmax(room))
-            found = _motion(axis, stage[at], height[at], room[at])
-            if found.clearance < enough:
-                found = _refined(found, size, opening, space, stage, room)
-            if best is None or found.clearance > best.clearance:
-                best = found
-            if best.clearance >= enough:
+            if best is None or room[at] > best.clearance:
+                best = _motion(axis, stage.angles[at], height[at], room[at])
+            if room[at] >= enough:
                 return best
+            if stage is every:
+                starts += [(float(room[s]), axis, stage.angles[s]) for s in np.argpartition(room, -4)[-4:]]
+    for axis in range(len(AXES)):
+        mine = sorted((s for s in starts if s[1] == axis), key=lambda s: -s[0])
+        size = (plate[AXES[axis][0]], plate[AXES[axis][1]], plate[AXES[axis][2]])
+        if mine[0][0] < -HOPELESS * (size[0] + size[1]):
+            continue
+        found = _refined(axis, size, opening, space, np.array([s[2] for s in mine]), enough)
+        if best is None or found.clearance > best.clearance:
+            best = found
+        if best.clearance >= enough:
+            break
     return best
 
 
+HOPELESS = 0.12
+"""Where the best turn of the grid lacks more than this share of the plate's size, a finer search finds none."""
+
+_NEAR = np.stack(np.meshgrid(*[np.array([-1.0, -0.5, 0.0, 0.5, 1.0])] * 3, indexing="ij"), axis=-1).reshape(-1, 3)
+
+
 def _refined(
-    found: Motion,
-    size: tuple[float, float, float],
-    opening: tuple[float, float],
-    space: tuple[float, float],
-    turns: Array,
-    room: Array,
+    axis: int, size: Size, opening: tuple[float, float], space: tuple[float, float], starts: Array, enough: float
 ) -> Motion:
-    """Search finer and finer about the best few turns."""
-    offsets = np.stack(np.meshgrid(*[np.array([-1.0, -0.5, 0.0, 0.5, 1.0])] * 3, indexing="ij"), axis=-1).reshape(-1, 3)
-    best = found
-    for start in np.argsort(room)[-4:]:
-        here, step = turns[start], 6 * pi / 180
-        for _ in range(9):
-            near = here + step * offsets
-            near = near[np.abs(near[:, 0]) < 1.5]
-            near = near[np.abs(near[:, 1]) < 1.5]
-            got, height = clearance(size, opening, space, near)
-            at = int(np.argmax(got))
-            here, step = near[at], step * 0.55
-            if got[at] > best.clearance:
-                best = _motion(found.axis, here, height[at], got[at])
+    """Search finer and finer about a few turns, all at once."""
+    here, step = starts, 6 * pi / 180
+    best = Motion(axis, 0.0, 0.0, 0.0, 0.0, -np.inf)
+    for _ in range(9):
+        near = np.clip(here[:, None, :] + step * _NEAR, [-1.5, -1.5, -9.0], [1.5, 1.5, 9.0])
+        room, height = clearance(size, opening, space, turns_of(near.reshape(-1, 3)))
+        rows = room.reshape(len(here), -1).argmax(axis=1) + np.arange(len(here)) * near.shape[1]
+        here, step = near.reshape(-1, 3)[rows], step * 0.55
+        at = rows[int(np.argmax(room[rows]))]
+        if room[at] > best.clearance:
+            best = _motion(axis, near.reshape(-1, 3)[at], height[at], room[at])
+        if best.clearance >= enough:
+            break
     return best
 
 
