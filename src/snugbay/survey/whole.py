@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from scipy import special
@@ -13,6 +14,7 @@ from snugbay.survey.charges import suspects_of
 from snugbay.survey.contradiction import check_possible
 from snugbay.survey.design import unchecked_of
 from snugbay.survey.findings import all_findings
+from snugbay.survey.hosted import stand_in_hosts
 from snugbay.survey.look_over import look_over, squared
 from snugbay.survey.network import framed, groups, lay_out
 from snugbay.survey.options import USUAL, SurveyOptions
@@ -22,13 +24,17 @@ from snugbay.survey.results import Group, adjusted_face, join_checks, set_apart
 from snugbay.survey.shapes import start_state
 from snugbay.survey.suspects import judge
 from snugbay.survey.values import Survey
+from snugbay.tape import tape_for
 
 STAGE = "survey"
 
 
 def survey(job: Job, run: Run, options: SurveyOptions = USUAL) -> Outcome[Survey]:
-    """Return the survey of a job; see `adjust`."""
-    return adjust(job.faces, job.joins, options, run)
+    """Return the survey of a job, boxes standing in their openings; see `adjust`."""
+    if options is USUAL:
+        options = replace(options, format_length=tape_for(job.units).text)
+    flat = adjust(job.faces, job.joins, options, run)
+    return replace(flat, value=stand_in_hosts(job, flat.value))
 
 
 def adjust(faces: Sequence[Face], joins: Sequence[Join], options: SurveyOptions, run: Run) -> Outcome[Survey]:
