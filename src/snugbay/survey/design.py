@@ -22,6 +22,10 @@ from snugbay.survey.results import Group, rows_of
 from snugbay.survey.solve import jacobian, pattern
 from snugbay.survey.values import Unchecked
 
+TELLING = 0.1
+"""A reading that tells less than this is not worth a crawl. [nat]"""
+AGAIN = " once more"
+
 
 @dataclass(frozen=True)
 class Proposal:
@@ -32,13 +36,18 @@ class Proposal:
 
 
 def candidates(face: Face, options: SurveyOptions) -> tuple[Reading, ...]:
-    """Return the readings a person could still take: sides and diagonals first, then inside angles."""
+    """Return the readings a person could still take: sides, diagonals, heights over the first side, inside angles."""
     taken = {frozenset(r.corners) for r in face.readings if r.kind is ReadingKind.DISTANCE}
     angles = {r.corners[1] for r in face.readings if r.kind is ReadingKind.ANGLE and r.instrument != BY_EYE}
     out = []
     for pair in itertools.combinations(face.corners, 2):
         if frozenset(pair) not in taken:
             out.append(_proposed(face, ReadingKind.DISTANCE, pair, options.tape_sigma))
+    base = face.corners[:2]
+    heights = {r.corners[2] for r in face.readings if r.kind is ReadingKind.OFFSET}
+    for name in face.corners[2:]:
+        if name not in heights:
+            out.append(_proposed(face, ReadingKind.OFFSET, (*base, name), options.height_sigma))
     n = len(face.corners)
     for i, name in enumerate(face.corners):
         if name not in angles:
@@ -52,6 +61,8 @@ def _proposed(face: Face, kind: ReadingKind, corners: tuple[Corner, ...], sigma:
 
 
 def _called(face: Face, kind: ReadingKind, corners: tuple[Corner, ...]) -> str:
+    if kind is ReadingKind.OFFSET:
+        return reading_name(kind, corners)
     if kind is not ReadingKind.DISTANCE:
         return f"angle at {corners[1]}"
     apart = abs(face.corners.index(corners[0]) - face.corners.index(corners[1]))
@@ -64,11 +75,13 @@ def _called(face: Face, kind: ReadingKind, corners: tuple[Corner, ...]) -> str:
 def rows_for(net: Network, state: State, f: int, readings: tuple[Reading, ...], options: SurveyOptions) -> np.ndarray:
     """Return the rows of proposed readings of one face by 1 / sigma, shape (k, unknowns)."""
     face = net.faces[f]
-    own = lay_out([_with(face, readings)], (), options)
+    # a lean frees the second corner, so that every slope is there to be picked
+    lean = Reading(ReadingKind.LEAN, face.corners[:2], 0.0, 1.0)
+    own = lay_out([replace(face, readings=(*readings, lean))], (), options)
     points = state.points[net.corners_of(f)]
     alone = State(points, np.eye(3)[None], np.zeros((1, 3)))
     _, derivatives = misclosure(own, alone)
-    small = jacobian(own, pattern(own), derivatives).toarray() / own.sigma[:, None]
+    small = jacobian(own, pattern(own), derivatives).toarray()[:-1] / own.sigma[:-1, None]
     out = np.zeros((len(readings), net.unknowns))
     for axis in range(2):
         here, there = own.free[:, axis], net.free[net.corners_of(f), axis]
@@ -77,38 +90,87 @@ def rows_for(net: Network, state: State, f: int, readings: tuple[Reading, ...], 
     return out
 
 
-def _with(face: Face, readings: tuple[Reading, ...]) -> Face:
-    return replace(face, readings=readings)
-
-
 def proposals(group: Group, f: int, options: SurveyOptions) -> tuple[Proposal, ...]:
-    """Return the readings of a face that could still be taken, the most telling first."""
-    possible = candidates(group.net.faces[f], options)
+    """Return the readings of a face that could still be taken, the most telling first.
+
+    Taking an unchecked reading once more is proposed where nothing new tells `TELLING` or more.
+    """
+    repeats = tuple(_once_more(_reading(group.net, i)) for i in unchecked_rows(group, f, options))
+    possible = candidates(group.net.faces[f], options) + tuple(r for r in repeats if r.instrument != BY_EYE)
     if not possible:
         return ()
     rows = rows_for(group.net, group.verdict.final.state, f, possible, options)
     spread = np.einsum("ki,ij,kj->k", rows, group.verdict.reliability.covariance, rows)
     found = [Proposal(r, 0.5 * math.log1p(float(s))) for r, s in zip(possible, spread, strict=True)]
-    return tuple(sorted(found, key=lambda p: -p.gain))
+    telling = any(p.gain >= TELLING and not p.reading.name.endswith(AGAIN) for p in found)
+    return tuple(sorted(found, key=lambda p: (telling and p.reading.name.endswith(AGAIN), -p.gain)))
+
+
+def _once_more(reading: Reading) -> Reading:
+    return replace(reading, name=words.named(reading) + AGAIN, written="")
 
 
 def unchecked_of(group: Group, options: SurveyOptions) -> tuple[Unchecked, ...]:
     """Return what nothing checks on each face of a group, and the extra reading that tells most."""
     out = []
-    result = group.verdict.reliability
     for f, face in enumerate(group.net.faces):
-        names = [
-            words.named(face.readings[group.net.rows[i].reading])
-            for i in rows_of(group.net, f)
-            if result.redundancy[i] < options.checked_from
-        ]
-        if not names:
+        rows = unchecked_rows(group, f, options)
+        if not rows:
             continue
+        names = tuple(words.named(_reading(group.net, i)) for i in rows)
         best = next(iter(proposals(group, f, options)), None)
-        pull, gain = (best.reading.name, best.gain) if best else ("", 0.0)
-        verb = "checks" if len(names) == 1 else "checks any of"
-        text = f"{face.id}: nothing {verb} {words.listed(names, 'or')}."
-        if best:
-            text += f" Pull the {pull}." if best.reading.kind is ReadingKind.DISTANCE else f" Take the {pull}."
-        out.append(Unchecked(face.id, tuple(names), pull, gain, text))
+        text = f"{face.id}: {_nothing_checks(group.net, rows)}."
+        if best is not None:
+            text += f" {'Pull' if best.reading.kind is ReadingKind.DISTANCE else 'Take'} {_the(best.reading)}"
+            helped = [words.named(_reading(group.net, i)) for i in then_checked(group, f, rows, best.reading, options)]
+            text += f": it checks {words.listed(helped)}." if helped else ": it tells most about the shape."
+        pull, gain = (best.reading.name, best.gain) if best is not None else ("", 0.0)
+        out.append(Unchecked(face.id, names, pull, gain, text))
     return tuple(out)
+
+
+def unchecked_rows(group: Group, f: int, options: SurveyOptions) -> tuple[int, ...]:
+    """Return the rows of a face's readings that nothing checks."""
+    redundancy = group.verdict.reliability.redundancy
+    return tuple(i for i in rows_of(group.net, f) if redundancy[i] < options.checked_from)
+
+
+def then_checked(
+    group: Group, f: int, rows: tuple[int, ...], extra: Reading, options: SurveyOptions
+) -> tuple[int, ...]:
+    """Return which of some rows an extra reading of a face would check.
+
+    With c the covariance of a row and the new reading in standard deviations, the row's redundancy rises by
+    c² / (1 + spread of the new reading).
+    """
+    result = group.verdict.reliability
+    new = rows_for(group.net, group.verdict.final.state, f, (extra,), options)[0]
+    Qa = result.covariance @ new
+    shared = result.design[list(rows)] @ Qa
+    risen = result.redundancy[list(rows)] + shared**2 / (1.0 + float(new @ Qa))
+    return tuple(i for i, r in zip(rows, risen, strict=True) if r >= options.checked_from)
+
+
+def _the(reading: Reading) -> str:
+    return reading.name if reading.name.endswith(AGAIN) else f"the {reading.name}"
+
+
+def _reading(net: Network, i: int) -> Reading:
+    return net.faces[net.rows[i].face].readings[net.rows[i].reading]
+
+
+def _nothing_checks(net: Network, rows: tuple[int, ...]) -> str:
+    readings = [_reading(net, i) for i in rows]
+    taped = [words.named(r) for r in readings if r.instrument != BY_EYE]
+    square = [r.corners[1] for r in readings if r.instrument == BY_EYE and r.kind is ReadingKind.ANGLE]
+    other = [words.named(r) for r in readings if r.instrument == BY_EYE and r.kind is not ReadingKind.ANGLE]
+    parts = []
+    if taped:
+        verb = "checks" if len(taped) < 3 else "checks any of"
+        parts.append(f"nothing {verb} {words.listed(taped, 'or')}")
+    if square:
+        plural = "corners" if len(square) > 1 else "corner"
+        parts.append(f"{plural} {words.listed(square)} {'are' if len(square) > 1 else 'is'} square by eye only")
+    if other:
+        parts.append(f"nothing but the eye says {words.listed(other)}")
+    return "; ".join(parts)

@@ -37,13 +37,25 @@ def all_findings(result: Survey, done: Sequence[Group], options: SurveyOptions) 
         for face in group.net.faces:
             out += interruption_findings(face, result.face(face.id), options)
     out += loop_findings(result.joins)
-    out += [Finding("survey.unchecked", u.text, Weight.NOTE, ("faces", u.face)) for u in result.unchecked]
+    out += unchecked_findings(result)
     if result.freedom and result.chi2 > result.chi2_limit and not result.suspects:
         text = (
             f"The readings disagree more than their stated precision allows (chi-square {result.chi2:.1f}, limit "
             f"{result.chi2_limit:.1f}), but no single one stands out: the tape may be coarser than stated."
         )
         out.append(Finding("survey.coarse", text, Weight.WARN))
+    return tuple(out)
+
+
+def unchecked_findings(result: Survey) -> tuple[Finding, ...]:
+    """Return one note for each face, or one for all faces of which the same is to be said."""
+    alike: dict[str, list[str]] = {}
+    for u in result.unchecked:
+        alike.setdefault(u.text.removeprefix(f"{u.face}: "), []).append(u.face)
+    out = []
+    for said, faces in alike.items():
+        who = words.listed(faces) if len(faces) < 4 else f"{faces[0]} to {faces[-1]} ({len(faces)} faces)"
+        out.append(Finding("survey.unchecked", f"{who}: {said}", Weight.NOTE, ("faces", faces[0])))
     return tuple(out)
 
 

@@ -36,8 +36,8 @@ class SurveyOptions:
         How level x of a face is whose readings say how it leans. [rad]
     tilt_sigma : float
         How well the tilt of a face is known as stated. [rad]
-    tape_sigma, gauge_sigma : float
-        Of readings that are proposed. [m, rad]
+    tape_sigma, height_sigma, gauge_sigma : float
+        Of lengths, heights square to a side, and angles that are proposed. [m, m, rad]
     square_sigma : float
         Of a corner that is taken as square because nothing else is given. [rad]
     alike : float
@@ -66,6 +66,7 @@ class SurveyOptions:
     level_sigma: float = 0.002
     tilt_sigma: float = math.radians(2.0)
     tape_sigma: float = 0.0015
+    height_sigma: float = 0.002
     gauge_sigma: float = math.radians(0.5)
     square_sigma: float = math.radians(1.0)
     alike: float = 20.0
