@@ -11,6 +11,7 @@ from snugbay.job import Job, Join
 from snugbay.pieces.corners import Ending, end_plane, is_mitred, opening_angle, order_of_faces
 from snugbay.pieces.cutting import cut_layer, outer_of, with_label
 from snugbay.pieces.fitgap import Array, draws, edge_sigma
+from snugbay.pieces.intruders import intruders
 from snugbay.pieces.limits import Limits, blank_of
 from snugbay.pieces.obstacles import obstacles
 from snugbay.pieces.plug import default_sill, plug_layers
@@ -96,7 +97,7 @@ def make_pieces(
                 raise Stopped("The pieces were stopped before the first face was done.")
             finished = False
             break
-        made = _face_pieces(job, survey, choice, stacks[choice.face], corners, normals)
+        made = _face_pieces(job, survey, choice, stacks, corners, normals)
         pieces += made.pieces
         seams += made.seams
         verdicts += made.way_in
@@ -162,9 +163,15 @@ def _site(job: Job, survey: Survey, choice: BoardChoice, slab: Slab, corners: Co
 
 
 def _face_pieces(
-    job: Job, survey: Survey, choice: BoardChoice, stack: tuple[Slab, ...], corners: Corners, normals: Array
+    job: Job,
+    survey: Survey,
+    choice: BoardChoice,
+    stacks: Mapping[str, tuple[Slab, ...]],
+    corners: Corners,
+    normals: Array,
 ) -> PieceSet:
     face = job.face(choice.face)
+    stack = stacks[face.id]
     adjusted = survey.face(face.id)
     up, front = up_of(adjusted), front_text(face, job.wishes.foil)
     endings = corners.endings[face.id]
@@ -176,6 +183,7 @@ def _face_pieces(
     for slab in stack:
         site = _site(job, survey, choice, slab, corners, normals)
         things = obstacles(face, adjusted, grown, site.cut)
+        things += intruders(job, survey, stacks, face.id, site.cut)
         limits = Limits(site.sheet, slab.thickness, job.access)
         if slab.fitting is Fitting.IN_BAYS:
             regions, more = bay_regions(site, slab)
