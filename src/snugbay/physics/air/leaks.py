@@ -94,7 +94,17 @@ def leakage_area(flow_m3_s: Real, pressure: Real = 4.0, *, rho: Real = RHO, cd: 
 
 
 def flow_at(flow_m3_s: Real, measured_at: Real, wanted_at: Real, exponent: Real = EXPONENT) -> Array:
-    """Flow of the same leak at another pressure, Q·(p₂/p₁)ⁿ. Unit of the flow given."""
+    """Flow of the same leak at another pressure, Q·(p₂/p₁)ⁿ.
+
+    Parameters
+    ----------
+    flow_m3_s : float or array
+        Flow at ``measured_at``. [m³/s] (or any unit: the answer has the same)
+    measured_at, wanted_at : float or array
+        Pressure differences. [Pa]
+    exponent : float or array
+        n. [-]
+    """
     ratio = positive("A pressure", wanted_at) / positive("A pressure", measured_at)
     return out(arr(flow_m3_s) * ratio ** _exponent(exponent))
 
@@ -169,7 +179,17 @@ def zone_pressure(area_ratio: Real, *, total: Real = 50.0, exponent: Real = EXPO
 def in_series(coefficient_1: Real, coefficient_2: Real, exponent: Real = EXPONENT) -> Array:
     """Flow coefficient of two leaks one behind the other with one exponent: (c₁^(−1/n) + c₂^(−1/n))^(−n).
 
-    Zero where either is zero. Unit of the input; serves for leakage areas as well.
+    Parameters
+    ----------
+    coefficient_1, coefficient_2 : float or array
+        Flow coefficients [m³/(s·Paⁿ)] or leakage areas [m²]; infinite for an open passage.
+    exponent : float or array
+        n of both. [-]
+
+    Returns
+    -------
+    array
+        In the unit of the input; zero where either is zero.
     """
     n = _exponent(exponent)
     c1, c2 = not_negative("A coefficient", coefficient_1), not_negative("A coefficient", coefficient_2)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from scipy.linalg import expm
 
 from snugbay.base import Finding, OutOfRange, UnknownName, Weight
 from snugbay.physics._num import Array, Real, arr, need, not_negative
@@ -17,6 +18,7 @@ STEP_S: Final = 3600.0
 AIR_CAPACITY: Final = 1.2e3
 """Heat capacity of air by volume. [J/(m³·K)]"""
 _SPIN_UP: Final = 480
+_GAMMA: Final = float(1.0 - np.sqrt(0.5))
 
 
 @dataclass(frozen=True)
@@ -141,13 +143,13 @@ class HourlyBalance:
     monthly_c : array, shape (..., n, 12)
         Mean temperatures of the months. [°C]
     least_c, most_c : array, shape (..., n)
-        Extremes. [°C]
+        Extremes at the ends of hours. [°C]
     frost_hours : array, shape (..., n)
-        Hours below the frost limit. [h]
+        Hours that end below the frost limit. [h]
     start_c, end_c : array, shape (..., n)
         Temperatures before the first and after the last hour. [°C]
     history_c : array, shape (..., n, hours), or None
-        All hours where asked for. [°C]
+        Means of all hours where asked for. [°C]
     """
 
     model: HourlyModel
@@ -216,8 +218,9 @@ def run_hourly(
 
     Notes
     -----
-    Backward Euler: (C/Δt + A)·T′ = C/Δt·T + B·u, so that heat in, heat out and heat stored balance exactly; a wave of a
-    day comes out 0.3 % damped at a time constant of 6 h.
+    Steady air: T′ = Φ·T + (I − Φ)·A⁻¹·B·u with Φ = exp(−C⁻¹·A·Δt), exact for weather that is constant within the hour;
+    means from A·T̄ = B·u − C·(T′ − T)/Δt, so that heat in, out and stored balance. Varying air: two-stage diagonally
+    implicit Runge-Kutta of second order, whose own hourly mean closes the balance.
     """
     from snugbay.physics.buffer.kernel import run_constant, run_varying
 
@@ -227,38 +230,58 @@ def run_hourly(
         raise OutOfRange(f"The series have {hours} hours, not whole years of 8,760.")
     month = np.ascontiguousarray(np.tile(MONTH_OF_HOUR, hours // 8760))
     v, n = model.capacity.shape
-    stored = model.capacity / step_s
     state = _start(model, u, start_c)
     sums, least, most, cold = np.zeros((12, n, v)), np.full((n, v), np.inf), np.full((n, v), -np.inf), np.zeros((n, v))
     history = np.empty((hours, n, v)) if keep else np.empty((1, 1, 1))
-    matrix = model.conductance + np.einsum("vi,ij->vij", stored, np.eye(n))
+    counts = np.bincount(month, minlength=12).astype(np.float64)
     cut = slice(-_SPIN_UP, None)
     if swing:
         a, factors, outer = _swing_arguments(model, swing, swing_factors or {}, swing_to, hours)
+        stored = model.capacity / (_GAMMA * step_s)
+        matrix = model.conductance + np.einsum("vi,ij->vij", stored, np.eye(n))
         common = (_last(matrix), a, _last(model.drive), outer, _last(stored))
         if start_c is None:
             run_varying(*common, factors[cut], u[cut], state, month[cut], frost_c, *_scrap(n, v), False)
         begin = state.copy()
         run_varying(*common, factors, u, state, month, frost_c, sums, least, most, cold, history, keep)
+        monthly = np.moveaxis(sums / counts[:, None, None], (0, 2), (2, 0))
+        hourly = np.moveaxis(history, (0, 2), (2, 0)) if keep else None
     else:
-        inverse = np.linalg.inv(matrix)
-        step, drive = _last(inverse * stored[:, None, :]), _last(inverse @ model.drive)
+        step, drive = _exact_step(model, step_s)
         if start_c is None:
-            run_constant(step, drive, u[cut], state, month[cut], frost_c, *_scrap(n, v), False)
+            run_constant(_last(step), _last(drive), u[cut], state, month[cut], frost_c, *_scrap(n, v), False)
         begin = state.copy()
-        run_constant(step, drive, u, state, month, frost_c, sums, least, most, cold, history, keep)
-    counts = np.bincount(month, minlength=12).astype(np.float64)
+        run_constant(_last(step), _last(drive), u, state, month, frost_c, sums, least, most, cold, history, keep)
+        mean_u = np.stack([np.bincount(month, u[:, k], 12) for k in range(u.shape[1])]) / counts
+        monthly = _means(model, mean_u, np.moveaxis(sums, (0, 2), (2, 0)) / counts, step_s)
+        hourly = None
+        if keep:
+            ends = np.moveaxis(history, (0, 2), (2, 0))
+            hourly = _means(model, u.T, np.diff(ends, axis=-1, prepend=begin.T[:, :, None]), step_s)
     shape = model.shape
     return HourlyBalance(
         model,
-        np.moveaxis(sums / counts[:, None, None], (0, 2), (2, 0)).reshape(*shape, n, 12),
+        monthly.reshape(*shape, n, 12),
         least.T.reshape(*shape, n),
         most.T.reshape(*shape, n),
         cold.T.reshape(*shape, n),
         begin.T.reshape(*shape, n),
         state.T.reshape(*shape, n),
-        np.moveaxis(history, (0, 2), (2, 0)).reshape(*shape, n, hours) if keep else None,
+        None if hourly is None else hourly.reshape(*shape, n, hours),
     )
+
+
+def _exact_step(model: HourlyModel, step_s: float) -> tuple[Array, Array]:
+    """Φ and (I − Φ)·A⁻¹·B of every variant."""
+    phi = np.asarray(expm(-model.conductance / model.capacity[:, :, None] * step_s), dtype=np.float64)
+    rest = np.eye(phi.shape[-1]) - phi
+    return phi, np.asarray(rest @ np.linalg.solve(model.conductance, model.drive))
+
+
+def _means(model: HourlyModel, u: Array, change: Array, step_s: float) -> Array:
+    """Mean temperatures over steps from A·T̄ = B·u − C·ΔT/Δt; u (m, k), change (V, n, k)."""
+    net = model.drive @ u - model.capacity[:, :, None] / step_s * change
+    return np.asarray(np.linalg.solve(model.conductance, net))
 
 
 def _scrap(n: int, v: int) -> tuple[Array, Array, Array, Array, Array]:
@@ -287,7 +310,7 @@ def _start(model: HourlyModel, u: Array, start_c: Real | None) -> Array:
     v, n = model.capacity.shape
     if start_c is not None:
         given = np.broadcast_to(arr(start_c), (*model.shape, n)).reshape(v, n)
-        return np.ascontiguousarray(given.T)
+        return given.T.copy(order="C")
     steady = np.linalg.solve(model.conductance, (model.drive @ u[-_SPIN_UP:].mean(axis=0))[..., None])[..., 0]
     return np.ascontiguousarray(steady.T)
 

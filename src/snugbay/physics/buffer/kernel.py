@@ -29,7 +29,8 @@ def run_constant(
     """Advance T ← P·T + R·u for every hour.
 
     Shapes: step (n, n, V), drive (n, m, V), inputs (hours, m), start (n, V) overwritten with the end, month (hours,) of
-    integers, sums (12, n, V), least, most, cold_hours (n, V), history (hours, n, V) written where ``keep``.
+    integers, sums (12, n, V) of the changes of T in the hours of each month, least, most, cold_hours (n, V) of the ends
+    of hours, history (hours, n, V) of the ends where ``keep``.
     """
     n, count = start.shape
     hours, m = inputs.shape
@@ -76,8 +77,8 @@ def run_constant(
             for i in range(n):
                 for w in range(BLOCK):
                     t = new[i, w]
+                    total[this, i, w] += t - now[i, w]
                     now[i, w] = t
-                    total[this, i, w] += t
                     low[i, w] = min(low[i, w], t)
                     high[i, w] = max(high[i, w], t)
                     cold[i, w] += 1.0 if t < frost else 0.0
@@ -91,7 +92,7 @@ def run_constant(
 
 
 @njit(cache=True, nogil=True, fastmath={"contract", "nsz", "reassoc"})  # type: ignore[untyped-decorator]
-def run_varying(
+def run_varying(  # noqa: PLR0915 - one loop nest, compiled as a whole
     matrix: Array,
     swing: Array,
     drive: Array,
@@ -109,22 +110,27 @@ def run_varying(
     history: Array,
     keep: bool,
 ) -> None:  # pragma: no cover - compiled
-    """Advance (C/Δt + A + diag(f·a))·T′ = C/Δt·T + B·u + f·a·u_outer, solved anew each hour.
+    """Advance C·dT/dt = B·u + f·a·u_outer − (A + diag(f·a))·T for every hour, f constant within it.
 
-    Shapes as for `run_constant`; matrix (n, n, V) is C/Δt + A, swing (n, V) is a, stored (n, V) is C/Δt, drive
-    (n, m, V) is B, factors (hours, n) is f, outer the input to which the varying air goes. Elimination needs no pivots:
-    the matrix is diagonally dominant.
+    Two-stage diagonally implicit Runge-Kutta (γ = 1 − 1/√2, second order, no overshoot for light zones): one
+    elimination and two substitutions an hour. Shapes as for `run_constant`; matrix (n, n, V) is C/(γΔt) + A, stored
+    (n, V) is C/(γΔt), swing (n, V) is a, drive (n, m, V) is B, factors (hours, n) is f, outer the input the varying air
+    comes from; sums (12, n, V) and history are of the hours' means, (1 − γ)·T₁ + γ·T₂, with which the balance closes.
+    Elimination needs no pivots: the matrix is diagonally dominant.
     """
+    gamma = 1.0 - np.sqrt(0.5)
     n, count = start.shape
     hours, m = inputs.shape
     now = np.empty((n, BLOCK))
+    push = np.empty((n, BLOCK))
     rhs = np.empty((n, BLOCK))
+    one = np.empty((n, BLOCK))
+    two = np.empty((n, BLOCK))
     full = np.empty((n, n, BLOCK))
     base = np.empty((n, n, BLOCK))
     r = np.empty((n, m, BLOCK))
     a = np.empty((n, BLOCK))
     c = np.empty((n, BLOCK))
-    ratio = np.empty(BLOCK)
     for first in range(0, count, BLOCK):
         width = min(BLOCK, count - first)
         base[:] = 0.0
@@ -145,39 +151,52 @@ def run_varying(
             for i in range(n):
                 f = factors[h, i]
                 for w in range(BLOCK):
-                    rhs[i, w] = c[i, w] * now[i, w] + f * a[i, w] * out_now
+                    push[i, w] = f * a[i, w] * out_now
                 for k in range(m):
                     u = inputs[h, k]
                     for w in range(BLOCK):
-                        rhs[i, w] += r[i, k, w] * u
+                        push[i, w] += r[i, k, w] * u
                 for j in range(n):
                     for w in range(BLOCK):
                         full[i, j, w] = base[i, j, w]
                 for w in range(BLOCK):
                     full[i, i, w] += f * a[i, w]
+                    rhs[i, w] = c[i, w] * now[i, w] + push[i, w]
             for k in range(n):
                 for i in range(k + 1, n):
                     for w in range(BLOCK):
-                        ratio[w] = full[i, k, w] / full[k, k, w]
-                        rhs[i, w] -= ratio[w] * rhs[k, w]
+                        full[i, k, w] /= full[k, k, w]
                     for j in range(k + 1, n):
                         for w in range(BLOCK):
-                            full[i, j, w] -= ratio[w] * full[k, j, w]
-            for back in range(n):
-                i = n - 1 - back
-                for j in range(i + 1, n):
+                            full[i, j, w] -= full[i, k, w] * full[k, j, w]
+            for stage in range(2):
+                x = one if stage == 0 else two
+                if stage == 1:
+                    for i in range(n):
+                        for w in range(BLOCK):
+                            from_one = now[i, w] + (1.0 - gamma) / gamma * (one[i, w] - now[i, w])
+                            rhs[i, w] = c[i, w] * from_one + push[i, w]
+                for k in range(n):
+                    for i in range(k + 1, n):
+                        for w in range(BLOCK):
+                            rhs[i, w] -= full[i, k, w] * rhs[k, w]
+                for back in range(n):
+                    i = n - 1 - back
+                    for j in range(i + 1, n):
+                        for w in range(BLOCK):
+                            rhs[i, w] -= full[i, j, w] * x[j, w]
                     for w in range(BLOCK):
-                        rhs[i, w] -= full[i, j, w] * now[j, w]
-                for w in range(BLOCK):
-                    now[i, w] = rhs[i, w] / full[i, i, w]
+                        x[i, w] = rhs[i, w] / full[i, i, w]
             for i in range(n):
                 for w in range(width):
-                    t = now[i, w]
+                    t = two[i, w]
                     v = first + w
-                    sums[this, i, v] += t
+                    mean = (1.0 - gamma) * one[i, w] + gamma * t
+                    now[i, w] = t
+                    sums[this, i, v] += mean
                     least[i, v] = min(least[i, v], t)
                     most[i, v] = max(most[i, v], t)
                     cold_hours[i, v] += 1.0 if t < frost else 0.0
-            if keep:
-                history[h, :, first : first + width] = now[:, :width]
+                    if keep:
+                        history[h, i, v] = mean
         start[:, first : first + width] = now[:, :width]

@@ -60,10 +60,11 @@ def _mean_excess(gap: Array, sd: Real, sy: Real) -> Array:
     a, b = arr(sd), arr(sy)
     need(~(a < 0) & ~(b < 0), "A standard deviation is negative.")
     s = np.hypot(a, b)
+    even = s < 1e-9
     with np.errstate(divide="ignore", invalid="ignore"):
-        z = gap / s
+        z = gap / np.where(even, 1.0, s)
         law = s * (z * ndtr(z) + np.exp(-0.5 * z * z) / _ROOT_2PI)
-    return np.asarray(np.where(s == 0.0, np.where(np.isnan(gap), np.nan, np.maximum(gap, 0.0)), law))
+    return np.asarray(np.where(even, np.where(np.isnan(gap), np.nan, np.maximum(gap, 0.0)), law))
 
 
 def spread_between_means(mean: Array, *, months_axis: int = -1) -> Array:

@@ -77,7 +77,15 @@ def moisture_letter(t: Array, rain: Array, lat: float) -> str:
 
 
 def zone_name(cdd10: float, hdd18: float, t: Array, rain: Array, lat: float) -> str:
-    """Zone with its letter, ``5A``; zones 7 and 8 have none, and marine exists in zones 3 to 5 only."""
+    """Zone with its letter, ``5A``; zones 7 and 8 have none, and marine exists in zones 3 to 5 only.
+
+    Parameters
+    ----------
+    cdd10, hdd18 : float
+        As for `zone_number`. [K·d]
+    t, rain, lat
+        As for `moisture_letter`.
+    """
     number = int(zone_number(cdd10, hdd18))
     if number >= 7:
         return str(number)

@@ -59,7 +59,18 @@ def prescriptive_text(zone: str, part: Part, *, where: Where = ("place", "zone")
 
 
 def prescriptive(zone: str, part: Part, *, where: Where = ("place", "zone")) -> tuple[Prescribed, ...]:
-    """Ways to meet the prescriptive table, as numbers; see `prescriptive_text`."""
+    """Ways to meet the prescriptive table, as numbers.
+
+    Parameters
+    ----------
+    zone, part, where
+        As for `prescriptive_text`.
+
+    Returns
+    -------
+    tuple of Prescribed
+        Any one of them will do. [h·ft²·°F/Btu]
+    """
     ways = []
     for option in prescriptive_text(zone, part, where=where).split(" or "):
         cavity, continuous = 0.0, 0.0
@@ -101,6 +112,20 @@ def vent_area(attic_area: Real, *, ratio: float = 150.0) -> Array:
 
 
 def vent_ratio(zone: str, retarder: str, high_share: float) -> float:
-    """Ratio that the code allows, 300 where both conditions hold, else 150. IRC R806.2, conditions from memory."""
+    """Ratio of roof-space area to vent area that the code allows, 300 where both conditions hold, else 150.
+
+    Parameters
+    ----------
+    zone : str
+        Climate zone.
+    retarder : str
+        Vapour retarder class on the warm side.
+    high_share : float
+        Share of the vent area that lies high, 0..1. [-]
+
+    References
+    ----------
+    IRC R806.2, conditions from memory.
+    """
     cold = zone.strip()[:1] in {"6", "7", "8"}
     return 300.0 if cold and retarder in {"I", "II"} and 0.4 <= high_share <= 0.5 else 150.0

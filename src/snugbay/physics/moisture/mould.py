@@ -239,5 +239,17 @@ def surface_humidity(surface_c: Real, indoor_pa: Real) -> Array:
 
 
 def mould_risk_months(surface_c: Array, indoor_pa: Array, limit: float = MOULD_HUMIDITY) -> Array:
-    """Number of months with a surface humidity over the limit, over the last axis."""
+    """Number of months with a surface humidity over the limit.
+
+    Parameters
+    ----------
+    surface_c, indoor_pa : array, shape (..., 12)
+        Surface temperature [°C] and vapour pressure [Pa] by month.
+    limit : float
+        Relative humidity. [-]
+
+    Returns
+    -------
+    array, shape (...)
+    """
     return out((arr(indoor_pa) / arr(saturation_pressure(surface_c)) > limit).sum(axis=-1))

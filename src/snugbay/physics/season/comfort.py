@@ -118,7 +118,17 @@ def mean_radiant(areas: Real, surfaces_c: Real) -> Array:
 
 
 def check_comfort(surface_c: float, inside_c: float, asymmetry_k: float, side: Side) -> tuple[Finding, ...]:
-    """Findings on a cold surface for people who sit beside it."""
+    """Findings on a cold surface for people who sit beside it.
+
+    Parameters
+    ----------
+    surface_c, inside_c : float
+        Surface and room. [°C]
+    asymmetry_k : float
+        Radiant asymmetry where they sit. [K]
+    side : {"warm ceiling", "cool wall", "cool ceiling", "warm wall"}
+        Where it comes from.
+    """
     found = []
     if asymmetry_k > LIMITS_K[side]:
         found.append(
