@@ -133,6 +133,23 @@ def temperatures(net: Graph, conductance: Floats, held: Mapping[ZoneKind, float]
     return temps
 
 
+def free_matrix(net: Graph, conductance: Floats) -> Floats:
+    """Matrix of the balance of the buffer spaces, shape (..., free, free). [W/K]
+
+    Its inverse gives the degrees that a watt in one space brings to another.
+    """
+    c = np.asarray(conductance, dtype=np.float64)
+    place = {zone: n for n, zone in enumerate(net.free)}
+    m = np.zeros((*c.shape[:-1], len(place), len(place)))
+    for p, (i, j) in enumerate(net.pairs):
+        for a, b in ((i, j), (j, i)):
+            if a in place:
+                m[..., place[a], place[a]] += c[..., p]
+                if b in place:
+                    m[..., place[a], place[b]] -= c[..., p]
+    return m
+
+
 def season_drop(air: Surroundings) -> dict[ZoneKind, float]:
     """Summed differences to the room over the season, by kind of zone. [K·h]"""
     return {
@@ -142,8 +159,8 @@ def season_drop(air: Surroundings) -> dict[ZoneKind, float]:
     }
 
 
-def season_loss(net: Graph, conductance: Floats, air: Surroundings) -> Floats:
-    """Heat that the rooms lose in a year through all of it.
+def season_loss_of(net: Graph, conductance: Floats, drop: Mapping[ZoneKind, float]) -> Floats:
+    """Heat that the rooms lose in a year, from the summed differences of each kind of zone.
 
     Parameters
     ----------
@@ -151,8 +168,8 @@ def season_loss(net: Graph, conductance: Floats, air: Surroundings) -> Floats:
         Zones and pairs.
     conductance : array, shape (..., pairs)
         [W/K]
-    air : Surroundings
-        Climate.
+    drop : mapping of ZoneKind to float
+        [K·h]
 
     Returns
     -------
@@ -160,12 +177,17 @@ def season_loss(net: Graph, conductance: Floats, air: Surroundings) -> Floats:
         [kWh/a]
     """
     c = np.asarray(conductance, dtype=np.float64)
-    drop = temperatures(net, c, season_drop(air))
+    at = temperatures(net, c, drop)
     total = np.zeros(c.shape[:-1])
     for p, (i, j) in enumerate(net.pairs):
-        inside = [net.kinds[i] is ZoneKind.INSIDE, net.kinds[j] is ZoneKind.INSIDE]
-        if inside[0] and not inside[1]:
-            total += c[..., p] * drop[..., j]
-        elif inside[1] and not inside[0]:
-            total += c[..., p] * drop[..., i]
+        rooms = (net.kinds[i] is ZoneKind.INSIDE, net.kinds[j] is ZoneKind.INSIDE)
+        if rooms[0] and not rooms[1]:
+            total += c[..., p] * at[..., j]
+        elif rooms[1] and not rooms[0]:
+            total += c[..., p] * at[..., i]
     return np.asarray(total / 1000.0)
+
+
+def season_loss(net: Graph, conductance: Floats, air: Surroundings) -> Floats:
+    """Heat that the rooms lose in a year through all of it; see `season_loss_of`. [kWh/a]"""
+    return season_loss_of(net, conductance, season_drop(air))

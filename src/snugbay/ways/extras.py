@@ -63,7 +63,7 @@ def extras(
     s = _Sums([], [], list(way.first), list(way.after))
     rates = base.rates
     hired = way.fill is not None and of(figure(way.fill.price_bf, rates)).high > 0
-    if face.face.old_insulation:
+    if face.face.old_insulation and layers:
         _old_out(face, here, rates, s)
     if way.seals_first and airtight_as_found(face):
         _seal_joints(face, here, rates, s)

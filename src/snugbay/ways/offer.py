@@ -390,7 +390,8 @@ def _assembled(desk: _Desk, face: Measured, v: _Variant, here: Conditions, load:
     way, rates, base = v.way, desk.rates, desk.base
     kinds = zone_kinds(desk.job)
     r_low, r_mid, r_high = (
-        resistance(face, kinds, rates, parts.layers, pick=p, work=True).total for p in ("r_low", "r", "r_high")
+        resistance(face, kinds, rates, parts.layers, pick=p, work=bool(parts.layers)).total
+        for p in ("r_low", "r", "r_high")
     )
     left = _leak_left(way, face, rates)
     closed = load.leak - load.opening_leak

@@ -1,0 +1,250 @@
+"""Break-evens: at what worth of an hour, kit price, energy price or number of notches another plan becomes best.
+
+For a fixed plan the whole cost is a straight line in each of these figures, so the least whole cost is the lower edge
+of all plans' lines. The next corner of that edge is found by solving the program where two lines cross, until no plan
+lies below the crossing: the figure is exact, and both sides have been solved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from snugbay.base import Run
+from snugbay.weigh.evaluate import Plan, cheapest_packs, hours, total_needs, worth
+from snugbay.weigh.points import describe, kind_of
+from snugbay.weigh.problem import Problem
+from snugbay.weigh.search import Aim, Search
+from snugbay.weigh.values import BreakEven
+
+MOST_STEPS = 8
+MOST_CROSSINGS = 25
+
+
+@dataclass(frozen=True)
+class Line:
+    """Whole cost of a plan as constant + slope times the figure."""
+
+    plan: Plan
+    constant: float
+    slope: float
+
+    def at(self, figure: float) -> float:
+        """Whole cost at a figure."""
+        return self.constant + self.slope * figure
+
+
+Solver = Callable[[float], Line | None]
+"""Best plan at a figure, as a line."""
+
+
+@dataclass(frozen=True)
+class Question:
+    """One figure that may tip the choice.
+
+    Attributes
+    ----------
+    what, unit : str
+        Name and unit.
+    now : float
+        Its value in the job.
+    low, high : float
+        Range that is searched.
+    best : Solver
+        Best plan at a value.
+    """
+
+    what: str
+    unit: str
+    now: float
+    low: float
+    high: float
+    best: Solver
+
+
+def next_tip(best: Solver, start: Line, far: float) -> tuple[float, Line] | None:
+    """Return the nearest figure towards ``far`` at which another plan becomes best, and that plan's line.
+
+    Parameters
+    ----------
+    best : Solver
+        Solves the program at a figure.
+    start : Line
+        Best plan where the walk stands.
+    far : float
+        Where to stop looking, on either side.
+    """
+    other = best(far)
+    if other is None or other.at(far) >= start.at(far) - _slack(start.at(far)):
+        return None
+    for _ in range(MOST_CROSSINGS):
+        steep = start.slope - other.slope
+        if abs(steep) < 1e-15:
+            return None
+        cross = (other.constant - start.constant) / steep
+        found = best(cross)
+        if found is None or found.at(cross) >= start.at(cross) - _slack(start.at(cross)):
+            return cross, other
+        other = found
+    return None
+
+
+def _slack(value: float) -> float:
+    return 1e-7 * max(abs(value), 1.0)
+
+
+def _walk(p: Problem, q: Question, far: float) -> tuple[float, Line, Line] | None:
+    """Walk along the edge until the plan changes in kind: figure, plan before, plan after."""
+    here = q.best(q.now)
+    if here is None:
+        return None
+    kind = kind_of(p, here.plan)
+    for _ in range(MOST_STEPS):
+        tip = next_tip(q.best, here, far)
+        if tip is None:
+            return None
+        at, beyond = tip
+        if kind_of(p, beyond.plan) != kind:
+            return at, here, beyond
+        here = beyond
+    return None
+
+
+def _worth_question(search: Search) -> Question:
+    p = search.problem
+
+    def best(value: float) -> Line | None:
+        answer = search.best(Aim(1.0, value, p.kwh_worth))
+        if answer.plan is None or answer.worth is None:
+            return None
+        w = answer.worth
+        return Line(answer.plan, w.cash + p.kwh_worth * w.season_kwh, w.hours)
+
+    return Question("worth of an hour", "an hour", p.worth, 0.0, max(4.0 * p.worth, 80.0), best)
+
+
+def _energy_question(search: Search) -> Question:
+    p = search.problem
+    factor = p.kwh_worth / p.kwh_price if p.kwh_price > 0 else 0.0
+
+    def best(price: float) -> Line | None:
+        answer = search.best(Aim(1.0, p.worth, price * factor))
+        if answer.plan is None or answer.worth is None:
+            return None
+        w = answer.worth
+        return Line(answer.plan, w.cash + p.worth * w.hours, factor * w.season_kwh)
+
+    return Question("energy price", "a kWh of heat", p.kwh_price, 0.1 * p.kwh_price, 4.0 * p.kwh_price, best)
+
+
+def _item_money(p: Problem, plan: Plan, items: Mapping[str, float]) -> float:
+    total = 0.0
+    for r, amount in total_needs(p, plan).items():
+        units = cheapest_packs(p.resource_by_id[r], amount)
+        total += sum(n * items[i] for i, n in units.items() if i in items)
+    return total
+
+
+def _kit_question(search: Search) -> Question | None:
+    p = search.problem
+    foam = p.resource_by_id.get("kit-foam")
+    if foam is None:
+        return None
+    prices = {k.item: k.price for k in foam.packs}
+    big = foam.packs[0]
+
+    def best(price: float) -> Line | None:
+        scale = price / big.price
+        answer = search.best(Aim(1.0, p.worth, p.kwh_worth, tuple((i, v * scale) for i, v in prices.items())))
+        if answer.plan is None or answer.worth is None:
+            return None
+        w = answer.worth
+        money = _item_money(p, answer.plan, prices)
+        rest = w.cash - money + p.worth * w.hours + p.kwh_worth * w.season_kwh
+        return Line(answer.plan, rest, money / big.price)
+
+    return Question("kit price", f"a {big.item}", big.price, 0.1 * big.price, 3.0 * big.price, best)
+
+
+def _with_notches(p: Problem, factor: float) -> Problem:
+    faces = []
+    for f in p.faces:
+        extra = [o.notches * o.notch_hours * (factor - 1.0) for o in f.options]
+        faces.append(replace(f, hours=f.hours + extra))
+    return replace(p, faces=tuple(faces))
+
+
+def _notch_question(search: Search, notches: int, run: Run) -> Question | None:
+    p = search.problem
+    if notches == 0 or not any(o.notches for f in p.faces for o in f.options):
+        return None
+
+    def best(count: float) -> Line | None:
+        factor = count / notches
+        other = Search(_with_notches(p, factor), run, search.parts, search.boxes)
+        answer = other.best(Aim(1.0, p.worth, p.kwh_worth))
+        if answer.plan is None:
+            return None
+        w = worth(p, answer.plan)
+        slope = p.worth * (hours(_with_notches(p, 2.0), answer.plan) - w.hours) / notches
+        base = w.cash + p.worth * w.hours + p.kwh_worth * w.season_kwh
+        return Line(answer.plan, base - slope * notches, slope)
+
+    return Question("number of notches", "notches", float(notches), 0.0, 20.0 * notches, best)
+
+
+def _sentence(p: Problem, q: Question, value: float, below: Plan, above: Plan, titles: dict[str, str]) -> BreakEven:
+    less, more = describe(p, below, titles), describe(p, above, titles)
+    shown = f"{value:.0f}" if value >= 10 else f"{value:.2g}"
+    match q.what:
+        case "worth of an hour":
+            text = f"With your hour worth less than {shown}: {less}; above that: {more}."
+        case "number of notches":
+            text = f"With fewer than {shown} notches: {less}; with more: {more}."
+        case _:
+            text = f"With the {q.what} under {shown} {q.unit}: {less}; above that: {more}."
+    if less == more:
+        text = text[:-1] + " (which faces get which way changes)."
+    return BreakEven(q.what, value, q.unit, less, more, text)
+
+
+def break_evens(search: Search, run: Run, titles: dict[str, str], notches: int) -> tuple[BreakEven, ...]:
+    """Find where the choice tips.
+
+    Parameters
+    ----------
+    search : Search
+        The question; its objective is taken as the whole cost.
+    run : Run
+        Stop.
+    titles : dict
+        Title of each zone by id.
+    notches : int
+        Notches and holes of the job.
+
+    Returns
+    -------
+    tuple of BreakEven
+        The nearest tipping points on either side of each figure, where there are any in the range searched.
+    """
+    p = search.problem
+    questions = (
+        _worth_question(search),
+        _kit_question(search),
+        _energy_question(search),
+        _notch_question(search, notches, run),
+    )
+    out = []
+    for q in questions:
+        if q is None or run.stop():
+            continue
+        for far in (q.low, q.high):
+            if far == q.now:
+                continue
+            found = _walk(p, q, far)
+            if found is None:
+                continue
+            value, here, beyond = found
+            below, above = (beyond.plan, here.plan) if far < q.now else (here.plan, beyond.plan)
+            out.append(_sentence(p, q, value, below, above, titles))
+    return tuple(out)

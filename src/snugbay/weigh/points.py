@@ -1,0 +1,111 @@
+"""Plans as people see them: points with money, hours and saving; words for what they are."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from snugbay.ways.balance import season_loss_of
+from snugbay.ways.limits import AS_FOUND
+from snugbay.weigh.evaluate import Plan, Worth, on_line, whole_cost, worth
+from snugbay.weigh.problem import FaceChoices, Problem
+from snugbay.weigh.values import PlanPoint
+
+GROUP_WORDS = {
+    "boards": "boards",
+    "batts": "batts",
+    "loose": "blown fibre",
+    "kit": "a foam kit",
+    "crew": "a hired crew",
+    "mineral": "rigid mineral wool",
+    "seal": "sealing alone",
+}
+"""Words for groups of ways in sentences; own ways use their group's name."""
+
+
+def as_found_plan(p: Problem) -> Plan:
+    """Every face as found (or the first thing the job insists on)."""
+    return Plan((), tuple(0 for _ in p.faces))
+
+
+def as_found_worth(p: Problem) -> Worth:
+    """What the state as found comes to, whatever the job insists on."""
+    c = p.base.copy()
+    for face in p.faces:
+        if face.zones[0] != face.zones[1]:
+            c[face.pair] += face.options[0].heat_before
+    return Worth(0.0, 0.0, float(season_loss_of(p.net, c, p.drop)))
+
+
+def point(p: Problem, plan: Plan, w: Worth | None = None) -> PlanPoint:
+    """Turn a plan into a point."""
+    w = w or worth(p, plan)
+    saved = as_found_worth(p).season_kwh - w.season_kwh
+    return PlanPoint(
+        tuple(p.net.zones[z] for z in plan.inside),
+        tuple(f.id for f in p.faces if on_line(p, f, plan.inside)),
+        tuple((f.id, f.options[i].way) for f, i in zip(p.faces, plan.picks, strict=True)),
+        w.cash,
+        w.hours,
+        saved * p.kwh_price,
+        saved,
+        whole_cost(p, w),
+    )
+
+
+def plan_from(p: Problem, pt: PlanPoint) -> Plan:
+    """Turn a point back into a plan; raise `KeyError` where a way is not among the options."""
+    ways = dict(pt.ways)
+    picks = []
+    for face in p.faces:
+        number = next((i for i, o in enumerate(face.options) if o.way == ways[face.id]), None)
+        if number is None:
+            raise KeyError((face.id, ways[face.id]))
+        picks.append(number)
+    return Plan(tuple(p.net.zones.index(z) for z in pt.inside), tuple(picks))
+
+
+def groups_of(p: Problem, plan: Plan) -> Counter[str]:
+    """How many faces get each group of ways."""
+    used = Counter(f.options[i].group for f, i in zip(p.faces, plan.picks, strict=True))
+    used.pop(AS_FOUND, None)
+    return used
+
+
+def kind_of(p: Problem, plan: Plan) -> tuple[tuple[int, ...], tuple[str, ...]]:
+    """What a plan is in kind: where the line runs, and the group of ways of each face."""
+    return plan.inside, tuple(f.options[i].group for f, i in zip(p.faces, plan.picks, strict=True))
+
+
+def words_for(group: str) -> str:
+    """A group of ways in words."""
+    return GROUP_WORDS.get(group, group)
+
+
+def describe(p: Problem, plan: Plan, titles: dict[str, str]) -> str:
+    """Say in words what a plan is.
+
+    Parameters
+    ----------
+    p : Problem
+        The question.
+    plan : Plan
+        The plan.
+    titles : dict
+        Title of each zone by id.
+    """
+    used = groups_of(p, plan)
+    if not used:
+        return "leave everything as found"
+    parts = [words_for(g) if len(used) == 1 else f"{words_for(g)} on {n} of the faces" for g, n in used.most_common()]
+    text = " and ".join(parts) if len(parts) < 3 else ", ".join(parts[:-1]) + " and " + parts[-1]
+    if not p.movable:
+        return text
+    names = [titles.get(p.net.zones[z], p.net.zones[z]) for z in plan.inside]
+    cold = [titles.get(p.net.zones[z], p.net.zones[z]) for z in p.movable if z not in plan.inside]
+    side = f"{' and '.join(names)} inside the line" if names else f"{' and '.join(cold)} left cold"
+    return f"{text}, {side}"
+
+
+def way_family(face: FaceChoices, pick: int) -> str:
+    """Way id of an option without its variant."""
+    return face.options[pick].way.split("/", 1)[0]

@@ -1,0 +1,299 @@
+"""The mixed-integer program: faces, line, whole-unit purchases, shared work, buffer spaces."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csr_matrix
+
+from snugbay.job import ZoneKind
+from snugbay.weigh.cells import Box, Component
+from snugbay.weigh.evaluate import Plan
+from snugbay.weigh.problem import FaceChoices, Problem, crew_of
+from snugbay.weigh.solver import INF, Matrix
+
+Floats = NDArray[np.float64]
+Row = tuple[dict[int, float], float, float]
+"""Coefficients by column, lower and upper bound."""
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Where the variables stand.
+
+    Attributes
+    ----------
+    x : tuple of int
+        First column of each face's options.
+    z : Mapping of int to int
+        Buffer space to the column "comes inside".
+    line : Mapping of int to int
+        Face number to the column "is on the line", for faces between two spaces that may move.
+    item : Mapping of str to int
+        Item to the column of its units.
+    gear, shared, crew, pay : Mapping of str to int
+        Bought, worked, hired; and what is paid to the crew.
+    boxes : tuple of int
+        First column of each box: the box itself, then its corners.
+    size : int
+        Number of columns.
+    """
+
+    x: tuple[int, ...]
+    z: Mapping[int, int]
+    line: Mapping[int, int]
+    item: Mapping[str, int]
+    gear: Mapping[str, int]
+    shared: Mapping[str, int]
+    crew: Mapping[str, int]
+    pay: Mapping[str, int]
+    boxes: tuple[int, ...]
+    size: int
+
+
+@dataclass(frozen=True)
+class Program:
+    """The program without its objective and limits.
+
+    Attributes
+    ----------
+    matrix : Matrix
+        Rows and bounds; the last three rows are cash, hours and season heat, without bounds.
+    columns : Columns
+        Where the variables stand.
+    cash, hours, season : array, shape (columns,)
+        What each column adds to cash [currency], hours [h], season heat [kWh].
+    """
+
+    matrix: Matrix
+    columns: Columns
+    cash: Floats
+    hours: Floats
+    season: Floats
+
+
+class _Counter:
+    def __init__(self) -> None:
+        self.n = 0
+
+    def take(self, count: int = 1) -> int:
+        first = self.n
+        self.n += count
+        return first
+
+
+def _warm_of(p: Problem, zone: int) -> int | None:
+    """1 or 0 where it is settled whether a zone is warm, None where it may move."""
+    if zone in p.movable:
+        return None
+    return int(p.net.kinds[zone] is ZoneKind.INSIDE)
+
+
+def _columns(p: Problem, boxes: Sequence[Box]) -> Columns:
+    n = _Counter()
+    x = tuple(n.take(len(f.options)) for f in p.faces)
+    z = {zone: n.take() for zone in p.movable}
+    both = [i for i, f in enumerate(p.faces) if f.zones[0] in z and f.zones[1] in z and f.zones[0] != f.zones[1]]
+    return Columns(
+        x,
+        z,
+        {i: n.take() for i in both},
+        {k.item: n.take() for r in p.resources for k in r.packs},
+        {g: n.take() for g, _ in p.gear},
+        {s: n.take() for s, _ in p.shared},
+        {c: n.take() for c, _ in p.crews},
+        {c: n.take() for c, _ in p.crews},
+        tuple(n.take(1 + len(b.loss)) for b in boxes),
+        n.n,
+    )
+
+
+def _line_terms(p: Problem, c: Columns, face: FaceChoices, number: int) -> tuple[dict[int, float], float]:
+    """Whether a face is on the line: coefficients and a constant that sum to 1 or 0."""
+    a, b = (_warm_of(p, zone) for zone in face.zones)
+    if face.zones[0] == face.zones[1]:
+        return {}, 0.0
+    if a is not None and b is not None:
+        return {}, float(a != b)
+    if a is None and b is None:
+        return {c.line[number]: 1.0}, 0.0
+    moving = face.zones[0] if a is None else face.zones[1]
+    settled = b if a is None else a
+    return ({c.z[moving]: -1.0}, 1.0) if settled else ({c.z[moving]: 1.0}, 0.0)
+
+
+def _face_rows(p: Problem, c: Columns) -> list[Row]:
+    rows: list[Row] = []
+    for number, face in enumerate(p.faces):
+        own = range(c.x[number], c.x[number] + len(face.options))
+        rows.append((dict.fromkeys(own, 1.0), 1.0, 1.0))
+        terms, constant = _line_terms(p, c, face, number)
+        treated = {col: 1.0 for col, o in zip(own, face.options, strict=True) if o.group != "as-found"}
+        if treated and not face.must:
+            rows.append(({**treated, **{k: -v for k, v in terms.items()}}, -INF, constant))
+        wanted = np.ones(len(face.options), dtype=np.bool_)
+        if p.air_barrier and face.airtight.any():
+            wanted &= face.airtight
+        if p.deal and (face.deep & wanted).any():
+            wanted &= face.deep
+        if not wanted.all() and not face.must:
+            good = {col: 1.0 for col, ok in zip(own, wanted, strict=True) if ok}
+            rows.append(({**good, **{k: -v for k, v in terms.items()}}, constant, INF))
+        if number in c.line:
+            line, za, zb = c.line[number], c.z[face.zones[0]], c.z[face.zones[1]]
+            rows += [
+                ({line: 1.0, za: -1.0, zb: -1.0}, -INF, 0.0),
+                ({line: 1.0, za: 1.0, zb: 1.0}, -INF, 2.0),
+                ({line: 1.0, za: -1.0, zb: 1.0}, 0.0, INF),
+                ({line: 1.0, za: 1.0, zb: -1.0}, 0.0, INF),
+            ]
+    return rows
+
+
+def _purchase_rows(p: Problem, c: Columns) -> list[Row]:
+    rows: list[Row] = []
+    for r in p.resources:
+        row = {c.item[k.item]: k.amount for k in r.packs}
+        for number, face in enumerate(p.faces):
+            for i, need in enumerate(face.needs):
+                if need.get(r.id):
+                    row[c.x[number] + i] = -need[r.id]
+        scale = 1.0 / max(k.amount for k in r.packs)
+        rows.append(({k: v * scale for k, v in row.items()}, -r.on_hand * scale, INF))
+    return rows
+
+
+def _once_rows(p: Problem, c: Columns) -> list[Row]:
+    rows: list[Row] = []
+    for number, face in enumerate(p.faces):
+        users: dict[int, list[int]] = {}
+        for i, o in enumerate(face.options):
+            col = c.x[number] + i
+            for g in o.gear:
+                users.setdefault(c.gear[g], []).append(col)
+            for s, _ in o.shared_hours:
+                users.setdefault(c.shared[s], []).append(col)
+            if crew_of(o):
+                users.setdefault(c.crew[crew_of(o)], []).append(col)
+        rows += [({once: 1.0, **dict.fromkeys(cols, -1.0)}, 0.0, INF) for once, cols in users.items()]
+    for crew, least in p.crews:
+        scale = 1.0 / max(least, 1.0)
+        row = {c.pay[crew]: scale}
+        for number, face in enumerate(p.faces):
+            for i, o in enumerate(face.options):
+                if crew_of(o) == crew and face.charge[i]:
+                    row[c.x[number] + i] = -float(face.charge[i]) * scale
+        rows.append((row, 0.0, INF))
+        rows.append(({c.pay[crew]: scale, c.crew[crew]: -least * scale}, 0.0, INF))
+    return rows
+
+
+def _box_rows(p: Problem, c: Columns, parts: Sequence[Component], boxes: Sequence[Box]) -> list[Row]:
+    rows: list[Row] = []
+    for n, part in enumerate(parts):
+        own = [(b, col) for b, col in zip(boxes, c.boxes, strict=True) if b.component == n]
+        rows.append(({col: 1.0 for _, col in own}, 1.0, 1.0))
+        for zone in part.zones:
+            if zone in c.z:
+                inside = {col: 1.0 for b, col in own if zone in part.configs[b.config].inside}
+                rows.append(({**inside, c.z[zone]: -1.0}, 0.0, 0.0))
+        for b, col in own:
+            rows.append(({col: -1.0, **{col + 1 + k: 1.0 for k in range(len(b.loss))}}, 0.0, 0.0))
+        for place, pair in enumerate(part.pairs):
+            row: dict[int, float] = {}
+            for b, col in own:
+                row.update({col + 1 + k: float(v) for k, v in enumerate(b.corners[:, place]) if v})
+            for number, face in enumerate(p.faces):
+                if face.pair == pair and face.zones[0] != face.zones[1]:
+                    row.update({c.x[number] + i: -float(h) for i, h in enumerate(face.heat)})
+            rows.append((row, float(p.base[pair]), float(p.base[pair])))
+    return rows
+
+
+def _direct_drop(p: Problem, face: FaceChoices) -> float | None:
+    """Season difference over a face that touches no buffer space, seen from the rooms. [K·h]"""
+    kinds = [p.net.kinds[z] for z in face.zones]
+    if ZoneKind.BUFFER in kinds or ZoneKind.INSIDE not in kinds or face.zones[0] == face.zones[1]:
+        return 0.0 if ZoneKind.BUFFER not in kinds else None
+    other = kinds[1] if kinds[0] is ZoneKind.INSIDE else kinds[0]
+    return p.drop[other]
+
+
+def build(p: Problem, parts: Sequence[Component], boxes: Sequence[Box], extra: Sequence[Row] = ()) -> Program:
+    """Build the program.
+
+    Parameters
+    ----------
+    p : Problem
+        The question.
+    parts, boxes
+        Buffer spaces and the boxes of their conductances.
+    extra : sequence of Row
+        Further rows.
+    """
+    c = _columns(p, boxes)
+    cash, hours, season = np.zeros(c.size), np.zeros(c.size), np.zeros(c.size)
+    low, high = np.zeros(c.size), np.full(c.size, INF)
+    integer = np.zeros(c.size, dtype=np.bool_)
+    for number, face in enumerate(p.faces):
+        own = slice(c.x[number], c.x[number] + len(face.options))
+        high[own], integer[own] = 1.0, True
+        hours[own] = face.hours
+        cash[own] = [float(ch) if not crew_of(o) else 0.0 for ch, o in zip(face.charge, face.options, strict=True)]
+        drop = _direct_drop(p, face)
+        if drop:
+            season[own] = face.heat * drop / 1000.0
+    for mapping in (c.z, c.gear, c.shared, c.crew):
+        for col in mapping.values():
+            high[col], integer[col] = 1.0, True
+    for col in c.line.values():
+        high[col] = 1.0
+    for r in p.resources:
+        for k in r.packs:
+            cash[c.item[k.item]], integer[c.item[k.item]] = k.price, True
+    for g, price in p.gear:
+        cash[c.gear[g]] = price
+    for s, h in p.shared:
+        hours[c.shared[s]] = h
+    for col in c.pay.values():
+        cash[col] = 1.0
+    for b, col in zip(boxes, c.boxes, strict=True):
+        integer[col] = True
+        high[col : col + 1 + len(b.loss)] = 1.0
+        season[col + 1 : col + 1 + len(b.loss)] = b.loss
+    rows = [
+        *_face_rows(p, c),
+        *_purchase_rows(p, c),
+        *_once_rows(p, c),
+        *_box_rows(p, c, parts, boxes),
+        *extra,
+        *((_dense(v), -INF, INF) for v in (cash, hours, season)),
+    ]
+    return Program(_matrix(rows, low, high, integer), c, cash, hours, season)
+
+
+def _dense(v: Floats) -> dict[int, float]:
+    return {int(i): float(v[i]) for i in np.flatnonzero(v)}
+
+
+def _matrix(rows: Sequence[Row], low: Floats, high: Floats, integer: NDArray[np.bool_]) -> Matrix:
+    start = np.cumsum([0, *(len(r[0]) for r in rows)])
+    index = np.fromiter((k for r in rows for k in r[0]), dtype=np.int32, count=int(start[-1]))
+    value = np.fromiter((v for r in rows for v in r[0].values()), dtype=np.float64, count=int(start[-1]))
+    a = csr_matrix((value, index, start.astype(np.int32)), shape=(len(rows), len(low)))
+    return Matrix(a, np.array([r[1] for r in rows]), np.array([r[2] for r in rows]), low, high, integer)
+
+
+def plan_of(p: Problem, c: Columns, x: Floats) -> Plan:
+    """Read a plan off the columns."""
+    picks = tuple(int(np.argmax(x[first : first + len(f.options)])) for first, f in zip(c.x, p.faces, strict=True))
+    return Plan(tuple(zone for zone, col in c.z.items() if x[col] > 0.5), picks)
+
+
+def forbid(p: Problem, c: Columns, plan: Plan) -> Row:
+    """Row that rules out one plan's choice of ways, so that the next best is found."""
+    row = {first + pick: 1.0 for first, pick in zip(c.x, plan.picks, strict=True)}
+    return row, -INF, len(p.faces) - 1.0

@@ -1,0 +1,276 @@
+"""Weigh up: the stage from options to the plan and all that is said about it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from snugbay.base import Effort, Finding, Outcome, Run, Stopped, Weight
+from snugbay.job import Job, ZoneKind
+from snugbay.materials import Rate
+from snugbay.survey import Survey
+from snugbay.ways import AsFound, Option
+from snugbay.ways.found import Ground, found_state, ground
+from snugbay.ways.offer import offers
+from snugbay.ways.reading import all_ways
+from snugbay.ways.resources import Shelf, shelf
+from snugbay.weigh.alternatives import best_plan, frontier, lines, one_way, refuse, second_best
+from snugbay.weigh.breakeven import break_evens
+from snugbay.weigh.evaluate import Plan
+from snugbay.weigh.money import money
+from snugbay.weigh.points import describe, point, words_for
+from snugbay.weigh.problem import Problem, problem
+from snugbay.weigh.report import (
+    crew_purchases,
+    face_hours,
+    plan_boards,
+    plan_hours,
+    purchases,
+    temps,
+)
+from snugbay.weigh.search import Answer, Search
+from snugbay.weigh.spread import Spreads, band, draw, simulate, tornado
+from snugbay.weigh.values import Spread, Weighing
+
+DRAWS = {Effort.QUICK: 2_000, Effort.NORMAL: 10_000, Effort.THOROUGH: 40_000}
+
+
+@dataclass(frozen=True)
+class Question:
+    """All that the weighing stands on.
+
+    Attributes
+    ----------
+    base : Ground
+        The job, measured.
+    shelf : Shelf
+        What can be bought.
+    found : AsFound
+        The state now.
+    options : tuple of Option
+        All options.
+    problem : Problem
+        The numbers.
+    findings : tuple of Finding
+        What came up on the way.
+    finished : bool
+        False where the options were stopped.
+    """
+
+    base: Ground
+    shelf: Shelf
+    found: AsFound
+    options: tuple[Option, ...]
+    problem: Problem
+    findings: tuple[Finding, ...] = ()
+    finished: bool = True
+
+    @property
+    def titles(self) -> dict[str, str]:
+        """Title of each zone."""
+        return {z.id: z.title or z.id for z in self.base.job.zones}
+
+
+def question(job: Job, survey: Survey, run: Run) -> Question:
+    """Measure, reckon all options and put the question together.
+
+    Raises
+    ------
+    InputError
+        If something in the job cannot be used.
+    """
+    base = ground(job, survey)
+    ways = all_ways(job.own_ways, base.rates)
+    made = offers(base, survey, run, ways)
+    things = shelf(job, ways, base.rates)
+    asked, found = problem(base, made.value, things)
+    return Question(base, things, found_state(base), made.value, asked, (*made.findings, *found), made.finished)
+
+
+def spreads_of(q: Question) -> Spreads:
+    """Collect the figures of the spread."""
+    p, rates = q.problem, q.base.rates
+    items = {k.item for r in p.resources for k in r.packs} | {g for g, _ in p.gear}
+    prices = {i: _three(q.shelf.items[i].price) for i in items}
+    shared = {s: (h.low, h.typical, h.high) for f in p.faces for o in f.options for s, h in o.shared_hours}
+    crews = {
+        o.group: (o.minimum_low, o.minimum, o.minimum_high)
+        for f in p.faces
+        for o in f.options
+        if o.minimum > 0 or o.charge > 0
+    }
+    return Spreads(
+        prices,
+        shared,
+        crews,
+        _three(rates["ways.found.heat"]),
+        q.base.air.year_spread,
+        rates["ways.energy_price.sigma"].typical,
+        q.base.job.wishes.years,
+    )
+
+
+def _three(rate: Rate) -> tuple[float, float, float]:
+    return rate.low, rate.typical, rate.high
+
+
+def _spread(q: Question, plan: Plan, others: list[tuple[str, Plan | None]], run: Run) -> Spread:
+    p, s = q.problem, spreads_of(q)
+    n = DRAWS[run.effort]
+    d = draw(p, n, run.rng("weigh spread"))
+    own = simulate(p, plan, s, d)
+    beats = []
+    for name, other in others:
+        rival = simulate(p, other, s, d)
+        beats.append((name, float(np.mean(own.whole < rival.whole))))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        years = np.where(own.saving > 0, own.cash / np.where(own.saving > 0, own.saving, 1.0), np.inf)
+    return Spread(
+        n,
+        band(own.hours),
+        band(own.cash),
+        band(own.saving),
+        band(np.where(own.cash <= 0, 0.0, years)),
+        tuple(beats),
+        tornado(p, plan, s),
+    )
+
+
+def _notches(job: Job) -> int:
+    return sum(len(f.notches) + len(f.holes) for f in job.faces)
+
+
+def _line_findings(q: Question, plan: Plan) -> list[Finding]:
+    """What the user must know about the chosen plan."""
+    out = []
+    p, job = q.problem, q.base.job
+    open_faces = [
+        f.id
+        for f, i in zip(p.faces, plan.picks, strict=True)
+        if p.air_barrier and not f.airtight.any() and _dividing(p, plan, f.zones)
+    ]
+    if open_faces:
+        out.append(
+            Finding(
+                "weigh.barrier-open",
+                "The air barrier cannot close at " + ", ".join(open_faces) + ": no way that fits makes it airtight.",
+                Weight.WARN,
+                ("wishes", "air_barrier"),
+            )
+        )
+    cold = temps(q.base, p, plan, q.base.air.design_c)
+    for zone_id, before, after in cold:
+        zone = job.zone(zone_id)
+        if zone.kind is ZoneKind.BUFFER and zone.pipes and after < 2.0 and after < before:
+            out.append(
+                Finding(
+                    "weigh.pipes-freeze",
+                    f"{zone.title or zone_id} gets colder: {after:.0f} C on a design day instead of {before:.0f} C, "
+                    "and water pipes run in it. Insulate or move them before the faces are insulated.",
+                    Weight.WARN,
+                    ("zones", zone_id),
+                    numbers={"before_c": before, "after_c": after},
+                )
+            )
+    return out
+
+
+def _dividing(p: Problem, plan: Plan, zones: tuple[int, int]) -> bool:
+    warm = [p.net.kinds[z] is ZoneKind.INSIDE or z in plan.inside for z in zones]
+    return warm[0] != warm[1]
+
+
+def weigh(job: Job, survey: Survey, run: Run) -> Outcome[Weighing]:
+    """Choose where the line runs and which way each face gets.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    survey : Survey
+        Adjusted faces.
+    run : Run
+        Seed, effort, progress, stop. When stopped, what is found so far is kept and ``finished`` is False.
+
+    Returns
+    -------
+    Outcome of Weighing
+        The plan with its proved gap, what else was close, the frontier, the spread, break-evens, purchases, hours.
+
+    Raises
+    ------
+    NoPlan
+        If no plan keeps the limits; the hint names the limit to loosen.
+    Stopped
+        If the run was stopped before there was any plan.
+    InputError
+        If something in the job cannot be used.
+    """
+    q = question(job, survey, run.within("weigh", 0.0, 0.5))
+    run.progress("weigh", 0.5)
+    search = Search(q.problem, run)
+    answer = best_plan(search)
+    if answer.plan is None:
+        if not answer.finished:
+            raise Stopped("The weighing was stopped before there was a plan.")
+        raise refuse(search, [f.text for f in q.findings if f.weight is not Weight.NOTE])
+    return weighing(q, search, answer, run)
+
+
+def weighing(q: Question, search: Search, answer: Answer, run: Run) -> Outcome[Weighing]:
+    """Say everything about the plan that was found."""
+    p, plan = q.problem, answer.plan
+    assert plan is not None
+    finished = q.finished and answer.finished
+    second = second_best(search, plan)
+    run.progress("weigh", 0.58)
+    by_line = lines(search, run)
+    groups = one_way(search, run)
+    run.progress("weigh", 0.66)
+    edge, whole = frontier(search, run)
+    run.progress("weigh", 0.8)
+    tips = break_evens(search, run, q.titles, _notches(q.base.job))
+    run.progress("weigh", 0.9)
+    others: list[tuple[str, Plan | None]] = [("leave everything as found", None)]
+    if second.plan is not None:
+        others.append(("second best plan", second.plan))
+    others += [(describe(p, other, q.titles), other) for other, _ in by_line if other != plan]
+    others += [(f"{words_for(g)} throughout", other) for g, other, _ in groups if other != plan]
+    spread = _spread(q, plan, others, run)
+    pt = point(p, plan, answer.worth)
+    findings = (*q.findings, *_line_findings(q, plan))
+    value = Weighing(
+        pt,
+        point(p, second.plan, second.worth) if second.plan is not None else None,
+        q.found,
+        q.options,
+        tuple(c for _, c in by_line),
+        tuple((g, c) for g, _, c in groups),
+        tuple(edge),
+        spread,
+        tips,
+        (*purchases(p, plan, q.shelf), *crew_purchases(p, plan, _crew_names(p))),
+        plan_hours(p, plan),
+        face_hours(p, plan),
+        plan_boards(p, plan),
+        money(q.base.job, pt),
+        temps(q.base, p, plan, q.base.air.coldest_c),
+        temps(q.base, p, plan, q.base.air.design_c),
+        answer.gap,
+        answer.rounds,
+        findings,
+    )
+    run.progress("weigh", 1.0)
+    finished = finished and whole and not run.stop()
+    provenance = (
+        f"Plan by a mixed-integer program, gap {answer.gap:.2g} after {answer.rounds} rounds over the buffer "
+        f"temperatures; {search.solves} programs solved in all.",
+        "Low, typical and high of every figure are taken as its 5th, 50th and 95th percentile.",
+        f"Climate: {q.base.air.title}",
+    )
+    return Outcome(value, (*q.found.findings, *findings), provenance, finished)
+
+
+def _crew_names(p: Problem) -> dict[str, str]:
+    return {o.group: o.title.split(" (")[0] for f in p.faces for o in f.options if o.minimum > 0 or o.charge > 0}
