@@ -21,6 +21,7 @@ from snugbay.web.desk import Desk
 from snugbay.web.guard import LOCAL_NAMES, Guard, GuardRules
 from snugbay.web.opened import errors_of
 from snugbay.web.render import page
+from snugbay.web.sharing import Pairing
 
 
 def make_app(
@@ -71,6 +72,9 @@ def make_app(
         routes=[Route("/static/{name}", serve_asset)],
     )
     app.state.desk = desk
+    app.state.pairing = Pairing()
+    app.state.addresses = ()
+    app.state.trusted_clients = frozenset(trusted_clients)
     for router in _routers():
         app.include_router(router)
     app.add_exception_handler(SnugbayError, _told)
@@ -82,9 +86,10 @@ def make_app(
 
 
 def _routers() -> Iterable[APIRouter]:
-    from snugbay.web.pages import jobs, measure
+    from snugbay.web.pages import cut, document, files, fit, jobs, measure, prove, settings, share, weigh, work
 
-    return (jobs.router, measure.router)
+    pages = (jobs, measure, settings, weigh, cut, fit, prove, files, document, work, share)
+    return tuple(p.router for p in pages)
 
 
 def status_of(error: SnugbayError) -> int:

@@ -8,9 +8,10 @@ from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Generic, TypeVar
 
-from snugbay.base import Finding, Run, SnugbayError, StoreError, Where
+from snugbay.base import Effort, Finding, InputError, Run, SnugbayError, StoreError, UnknownName, Where
 from snugbay.flow import JobPlan
 from snugbay.job import Job
+from snugbay.sheets import SheetPlan
 from snugbay.store import KeptPlan, Store, Version, plain, rewritten
 from snugbay.survey import Survey, SurveyOptions, adjust
 from snugbay.tape import format_length
@@ -19,7 +20,11 @@ from snugbay.web.forms import Spec, read_value
 from snugbay.web.opened import Opened, errors_of, open_text
 from snugbay.web.pointer import as_text, changed, pointer, value_at
 from snugbay.web.printing import Printer
+from snugbay.web.relay import rest_of
+from snugbay.web.takeaway import Making, making
 from snugbay.web.tasks import Task
+from snugbay.web.views import step_views
+from snugbay.web.why import Reason, WhyNot
 
 T = TypeVar("T")
 
@@ -159,6 +164,9 @@ class Desk:
         self._opened: Shelf[Opened] = Shelf(32)
         self._surveys: Shelf[Surveyed] = Shelf(32)
         self._plans: Shelf[KeptPlan | None] = Shelf(8)
+        self._models: Shelf[bytes] = Shelf(3)
+        self._files: Shelf[Making] = Shelf(3)
+        self._reasons: dict[tuple[str, int, Reason], WhyNot] = {}
 
     # --- reading ---------------------------------------------------------------------------------------------------
 
@@ -249,6 +257,89 @@ class Desk:
                 self.store.work.keep_plan(job, version.number, value)
 
         return self.crew.begin(job, Task("plan", opened.job), then, seed=run.seed, effort=run.effort)
+
+    def ask_why(self, job: str, reason: Reason) -> Standing:
+        """Ask what another way for one face would change; the answer is kept beside the newest plan."""
+        kept = self.plan(job)
+        if kept is None:
+            raise UnknownName("There is no plan to compare with.", hint="Plan the job first.", code="store.no-plan")
+
+        def then(value: object) -> None:
+            if isinstance(value, WhyNot):
+                self._reasons[(job, kept.number, reason)] = value
+
+        return self.crew.begin(job, Task("why", kept.plan.job, (reason,)), then, effort=Effort.QUICK)
+
+    def reasons(self, job: str, plan: int) -> dict[Reason, WhyNot]:
+        """Return the answers to "why not?" that are there for a plan."""
+        return {r: found for (j, n, r), found in self._reasons.items() if (j, n) == (job, plan)}
+
+    def sheets(self, job: str, kept: KeptPlan) -> SheetPlan:
+        """Return the sheets to cut: as planned, or as they were laid again since."""
+        laying = self.store.work.laying(job, kept.number)
+        return kept.plan.sheets if laying is None else laying.sheets
+
+    def lay_again(self, job: str, why: str) -> Standing:
+        """Lay what is left on sheets again, after a piece came out wrong or a sheet broke."""
+        kept = self.plan(job)
+        if kept is None:
+            raise UnknownName("There is no plan to cut by.", hint="Plan the job first.", code="store.no-plan")
+        work = self.store.work
+        rest = rest_of(
+            kept.plan,
+            self.sheets(job, kept),
+            cuts=work.ticks(job, kept.number, "cut"),
+            pieces=work.ticks(job, kept.number, "piece"),
+            wrong=work.ticks(job, kept.number, "wrong"),
+            broken=work.ticks(job, kept.number, "broken"),
+        )
+
+        def then(value: object) -> None:
+            if isinstance(value, SheetPlan):
+                work.keep_laying(job, kept.number, why, value)
+                for label in work.ticks(job, kept.number, "wrong"):
+                    work.tick(job, kept.number, "wrong", label, done=False)
+
+        return self.crew.begin(job, Task("relay", kept.plan.job, (rest,)), then, seed=kept.plan.seed)
+
+    def tick(self, job: str, kept: KeptPlan, kind: str, key: str, done: bool) -> None:
+        """Tick something off; a step only once the cautions that guard it were acknowledged."""
+        if kind == "step" and done:
+            self.check_open(job, kept, key)
+        if kind not in ("cut", "piece", "step", "bought"):
+            raise InputError(f"{kind!r} cannot be ticked off here.", code="web.tick")
+        self.store.work.tick(job, kept.number, kind, key, done)
+
+    def check_open(self, job: str, kept: KeptPlan, step: str) -> None:
+        """Raise `InputError` where a step's cautions were not all acknowledged."""
+        acknowledged = self.store.work.ticks(job, 0, "caution")
+        for view in step_views(kept.plan, acknowledged, frozenset()):
+            if str(view.step.number) == step and not view.open:
+                raise InputError(
+                    f"Step {step} is guarded by a caution that was not acknowledged.",
+                    hint="Read the cautions of this step first.",
+                    code="web.guarded",
+                )
+
+    def trouble(self, job: str, kept: KeptPlan, kind: str, key: str) -> Standing:
+        """Note that a piece came out wrong or a sheet broke, and lay the rest again."""
+        sheets = self.sheets(job, kept).sheets
+        known = {str(s.number) for s in sheets} if kind == "broken" else {p.piece for s in sheets for p in s.placements}
+        if key not in known:
+            raise UnknownName(f"There is no {key!r} among the sheets.", code="web.trouble")
+        work = self.store.work
+        work.tick(job, kept.number, kind, key)
+        if kind == "wrong":
+            work.tick(job, kept.number, "piece", key, done=False)
+        return self.lay_again(job, f"{kind} {key}")
+
+    def model(self, job: str, kept: KeptPlan, make: Callable[[], bytes]) -> bytes:
+        """Return the 3D model of a plan, made once."""
+        return self._models.get((job, kept.number), make)
+
+    def files(self, job: str, kept: KeptPlan) -> Making:
+        """Return the files of a plan, made as they are asked for."""
+        return self._files.get((job, kept.number), lambda: making(kept.plan, Effort.NORMAL.value))
 
 
 def printer_of(job: Job | None, data: Mapping[str, Any]) -> Printer:

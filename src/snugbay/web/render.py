@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
+from math import degrees
 from typing import Any
 
 from fastapi import Request
@@ -11,11 +12,11 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 from starlette.responses import HTMLResponse
 
-from snugbay.draw.scene import Scene
-from snugbay.draw.svg import Medium, to_svg
+from snugbay.draw import Medium, Scene, to_svg
 from snugbay.web.assets import asset_url
 from snugbay.web.forms import page_id
 from snugbay.web.texts import texts
+from snugbay.web.why import Reason
 
 STAGES = ("measure", "weigh", "cut", "fit", "prove")
 
@@ -32,9 +33,42 @@ def environment() -> Environment:
     )
     words = texts()
     made.globals.update(
-        t=words, count=words.count, has_text=words.has, asset=asset_url, stages=STAGES, drawing=drawing, page_id=page_id
+        names_of=names_of,
+        signed=signed,
+        degrees=lambda angle: f"{degrees(angle):g}",
+        answer_of=lambda reasons, face, way: reasons.get(Reason(face, way)),
+        tick_form=tick_form,
+        t=words,
+        count=words.count,
+        has_text=words.has,
+        asset=asset_url,
+        stages=STAGES,
+        drawing=drawing,
+        page_id=page_id,
     )
     return made
+
+
+def names_of(ids: Sequence[str], names: Mapping[str, str]) -> str:
+    """Return names for people in one list."""
+    return ", ".join(names.get(i, i) for i in ids)
+
+
+def signed(value: float, write: Callable[[float], str]) -> str:
+    """Return a difference with its sign always shown."""
+    return ("+" if value >= 0 else "−") + write(abs(value))
+
+
+def tick_form(job: Any, kind: str, key: str, done: bool, sheet: int, ident: str) -> Markup:
+    """Return the beginning of a tick: a form that sends itself, or has a button where there is no script."""
+    url = f"/jobs/{job.id}/tick"
+    return Markup(
+        '<form data-tick method="post" action="{url}" hx-post="{url}" hx-trigger="tick" hx-target="#bench"'
+        ' hx-swap="innerHTML"><input type="hidden" name="kind" value="{kind}"><input type="hidden" name="key"'
+        ' value="{key}"><input type="hidden" name="sheet" value="{sheet}"><input type="hidden" name="back"'
+        ' value="/jobs/{job}/cut?sheet={sheet}"><div class="tick"><input type="checkbox" id="{id}" name="done"'
+        ' value="yes"{checked}>'
+    ).format(url=url, kind=kind, key=key, sheet=sheet, job=job.id, id=ident, checked=Markup(" checked") if done else "")
 
 
 def drawing(scene: Scene) -> Markup:

@@ -36,7 +36,27 @@ def plan(task: Task, run: Run) -> object:
     return whole_job(task.job, run).value
 
 
-TASKS: Mapping[str, Callable[[Task, Run], object]] = MappingProxyType({"plan": plan})
+def why(task: Task, run: Run) -> object:
+    """Weigh the job again with one face held to a way; returns a `WhyNot`."""
+    from snugbay.web.why import Reason, why_not
+
+    reason = task.extra[0]
+    if not isinstance(reason, Reason):
+        raise InputError("That question is none.")
+    return why_not(task.job, reason, run)
+
+
+def relay(task: Task, run: Run) -> object:
+    """Lay what is left on sheets again; returns a `SheetPlan`."""
+    from snugbay.web.relay import Rest, lay_rest
+
+    rest = task.extra[0]
+    if not isinstance(rest, Rest):
+        raise InputError("There is nothing to lay.")
+    return lay_rest(task.job, rest, run)
+
+
+TASKS: Mapping[str, Callable[[Task, Run], object]] = MappingProxyType({"plan": plan, "why": why, "relay": relay})
 
 
 def check(task: Task) -> None:

@@ -112,6 +112,11 @@ def clash_views(clashes: Sequence[Clash]) -> list[dict[str, str]]:
     return [{"at": c.at, "id": page_id(c.at), "mine": c.mine, "theirs": c.theirs} for c in clashes]
 
 
+def safe_path(back: str, job: str) -> bool:
+    """Tell whether an address lies within the job's own pages."""
+    return back.startswith(f"/jobs/{job}/") and "\\" not in back and "//" not in back
+
+
 def item_where(text: str) -> Where | None:
     """Read which face or shape a page is about: ``faces/K1``."""
     group, _, ident = text.partition("/")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
+from urllib.parse import quote
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
@@ -28,11 +29,13 @@ from snugbay.web.pages.common import (
     frame,
     go,
     item_where,
+    safe_path,
     text_of,
 )
-from snugbay.web.pointer import changed
+from snugbay.web.pointer import changed, place
 from snugbay.web.printing import Printer
 from snugbay.web.render import page, partial
+from snugbay.web.sections import face_section
 from snugbay.web.texts import texts
 
 router = APIRouter(include_in_schema=False)
@@ -123,6 +126,8 @@ def measure_page(desk: Desk, job: str, item: str, said: str = "", clashes: Seque
         "said": said,
         "clashes": clash_views(clashes),
         "zones": _zones(opened),
+        "section": face_section(here, opened, texts()) if here else None,
+        "back": f"/jobs/{job}/measure?item={here.where[0]}/{quote(here.id)}" if here else f"/jobs/{job}/measure",
     }
     return page("measure.html", **context)
 
@@ -188,23 +193,26 @@ def fields(request: Request, desk: TheDesk, job: str, form: TheForm) -> Response
     where = item_where(text_of(form, "item"))
     item = next((i for i in items_of(now) if i.where == where), None)
     if item is None:
-        return page("saved.html", back=back, edited=_edited(form), **context)
+        return page("saved.html", back=back, edited=_edited(form, now), **context)
     surveyed = desk.surveyed(now)
     rows = [(i, badge(i, now, surveyed)) for i in items_of(now)]
     view = item_view(item, now, surveyed)
-    typed = {e["at"]: e["now"] for e in _edited(form)}
+    typed = {e["at"]: e["now"] for e in _edited(form, now)}
     return page("measure_saved.html", view=view, items=rows, here=item, back=back, typed=typed, **context)
 
 
-def _edited(form: Any) -> list[dict[str, str]]:
+def _edited(form: Any, opened: Opened) -> list[dict[str, Any]]:
     """Return the fields of a form with what now stands in them, so that the next change starts from there."""
     names = [n.removeprefix(WAS) for n in dict.fromkeys(form.keys()) if n.startswith(WAS)]
-    return [{"at": at, "id": page_id(at), "now": ", ".join(map(str, form.getlist(FIELD + at)))} for at in names]
-
-
-def safe_path(back: str, job: str) -> bool:
-    """Tell whether an address lies within the job's own pages."""
-    return back.startswith(f"/jobs/{job}/") and "\\" not in back and "//" not in back
+    return [
+        {
+            "at": at,
+            "id": page_id(at),
+            "now": ", ".join(str(v) for v in form.getlist(FIELD + at) if v),
+            "faults": opened.faults_at(place(at)),
+        }
+        for at in names
+    ]
 
 
 def clash_page(desk: Desk, job: str, back: str, clashes: Sequence[Clash]) -> Response:

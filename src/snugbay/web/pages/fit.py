@@ -1,0 +1,122 @@
+"""Fit: the order of work, cautions first, the pieces in their places, the clock."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from snugbay.base import InputError, Weight
+from snugbay.draw import exploded, model_glb
+from snugbay.store import KeptPlan, Timer
+from snugbay.web.desk import Desk
+from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, safe_path, text_of
+from snugbay.web.pages.settings import restructure
+from snugbay.web.pages.work import planned_frame
+from snugbay.web.render import page
+from snugbay.web.views import sealing_by_face, step_views, used_of
+
+router = APIRouter(include_in_schema=False)
+
+ELEMENTS = ("all", "marking", "cutting", "carrying", "fitting", "sealing", "set-up")
+CAN = "gun-can"
+
+
+@router.get("/jobs/{job}/fit")
+def fit(desk: TheDesk, job: str) -> Response:
+    """Show the order of work."""
+    kept, context = planned_frame(desk, job, "fit")
+    if kept is None:
+        return page("fit.html", **context)
+    return page("fit.html", **context, **fit_view(desk, job, kept))
+
+
+def fit_view(desk: Desk, job: str, kept: KeptPlan) -> dict[str, Any]:
+    """Return what the page shows of the fitting."""
+    plan, work = kept.plan, desk.store.work
+    acknowledged = work.ticks(job, 0, "caution")
+    steps = step_views(plan, acknowledged, work.ticks(job, kept.number, "step"))
+    guarded = {c.code for view in steps for c in view.cautions}
+    cautions = sorted(plan.cautions, key=lambda c: (c.weight is not Weight.STOP, c.weight is Weight.NOTE))
+    cans = plan.fitting.cans
+    return {
+        "steps": steps,
+        "cautions": cautions,
+        "guarded": guarded,
+        "acknowledged": acknowledged,
+        "sealing": sealing_by_face(plan.fitting.sealing),
+        "cans": cans,
+        "cans_left": max(0.0, cans - used_of(steps, CAN)),
+        "exploded_scene": exploded(plan.job, plan.survey, plan.pieces) if plan.pieces.pieces else None,
+        "pieces": plan.pieces.pieces,
+        "timer": work.running(job),
+        "faces": [(f.id, f.title) for f in plan.job.faces],
+        "elements": ELEMENTS,
+    }
+
+
+@router.get("/jobs/{job}/model.glb")
+def model(desk: TheDesk, job: str) -> Response:
+    """Send the pieces in their places for the 3D view."""
+    kept = desk.plan(job)
+    if kept is None:
+        return Response(status_code=404)
+    body = desk.model(job, kept, lambda: model_glb(kept.plan.job, kept.plan.survey, kept.plan.pieces))
+    return Response(body, media_type="model/gltf-binary")
+
+
+@router.post("/jobs/{job}/caution")
+def caution(desk: TheDesk, job: str, form: TheForm) -> Response:
+    """Acknowledge a caution, or take that back."""
+    desk.store.work.tick(job, 0, "caution", text_of(form, "key"), text_of(form, "done") == "yes")
+    return go(_back(form, job, "fit"))
+
+
+@router.post("/jobs/{job}/clock/start")
+def start(desk: TheDesk, job: str, form: TheForm) -> Response:
+    """Start the clock; it may not run for a step whose cautions were not read."""
+    face, element = text_of(form, "face"), text_of(form, "element", "all")
+    if element not in ELEMENTS:
+        raise InputError(f"{element!r} is no kind of work.", hint="One of " + ", ".join(ELEMENTS) + ".")
+    step = text_of(form, "step")
+    kept = desk.plan(job)
+    if step and kept is not None:
+        desk.check_open(job, kept, step)
+    desk.store.work.start(job, face, element)
+    return go(_back(form, job, "fit"))
+
+
+@router.post("/jobs/{job}/clock/stop")
+def stop(desk: TheDesk, job: str, form: TheForm) -> Response:
+    """Stop the clock and write its hours into the job's log."""
+    timer = desk.store.work.stop(job)
+    if timer is not None:
+        write_log(desk, job, timer, text_of(form, "note").strip()[:300], author_of(form))
+    return go(_back(form, job, "fit"))
+
+
+def write_log(desk: Desk, job: str, timer: Timer, note: str, author: str) -> None:
+    """Write a stopped clock into the document's log."""
+    entry: dict[str, Any] = {"hours": round(max(timer.hours, 0.01), 2), "element": timer.element}
+    entry |= {"face": timer.face} if timer.face else {}
+    entry |= {"pieces": list(timer.pieces)} if timer.pieces else {}
+    entry |= {"day": (timer.stopped_at or timer.started_at)[:10]}
+    entry |= {"note": note} if note else {}
+    add_log(desk, job, entry, author)
+
+
+def add_log(desk: Desk, job: str, entry: dict[str, Any], author: str) -> None:
+    """Add an entry to the document's log; entries of two windows are both kept."""
+
+    def change(data: dict[str, Any]) -> dict[str, Any]:
+        log = data.get("log", {})
+        return {**data, "log": {**log, "entries": [*log.get("entries", []), entry]}}
+
+    while restructure(desk, job, 0, change, author, "log"):
+        pass  # somebody else saved between reading and writing: once more on what stands now
+
+
+def _back(form: Any, job: str, stage: str) -> str:
+    back = text_of(form, "back")
+    return back if safe_path(back, job) else f"/jobs/{job}/{stage}"

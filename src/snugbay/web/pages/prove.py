@@ -1,0 +1,101 @@
+"""Prove: readings in, what was expected against what was seen; the log and what it teaches."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from snugbay.base import InputError
+from snugbay.job import TemperatureKind
+from snugbay.web.forms import Spec, read_value
+from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, text_of
+from snugbay.web.pages.fit import ELEMENTS, add_log
+from snugbay.web.pages.settings import restructure
+from snugbay.web.pages.work import planned_frame
+from snugbay.web.proving import proof_of
+from snugbay.web.render import page
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/jobs/{job}/prove")
+def prove(request: Request, desk: TheDesk, job: str) -> Response:
+    """Show the readings, the log, and what they prove."""
+    kept, context = planned_frame(desk, job, "prove")
+    opened = context["opened"]
+    data = opened.data
+    view: dict[str, Any] = {
+        "log": list(enumerate(data.get("log", {}).get("entries", []))),
+        "readings": list(enumerate(data.get("temperatures", []))),
+        "faces": [(f.id, f.title) for f in opened.job.faces] if opened.job else [],
+        "zones": [(z.id, z.title) for z in opened.job.zones] if opened.job else [],
+        "kinds": [k.value for k in TemperatureKind],
+        "elements": ELEMENTS,
+        "timer": desk.store.work.running(job),
+        "faults": [f for f in opened.faults if f.where and f.where[0] in ("log", "temperatures")],
+        "said": request.query_params.get("said", ""),
+        "proof": None,
+        "proof_fault": None,
+    }
+    if kept is not None and opened.job is not None and not opened.faults:
+        view |= proof_of(opened.job, kept.plan)
+    return page("prove.html", **context, **view)
+
+
+@router.post("/jobs/{job}/log")
+def log(desk: TheDesk, job: str, form: TheForm) -> Response:
+    """Write hours into the log by hand."""
+    hours = read_value(Spec("LogEntryDoc", "hours", "number"), text_of(form, "hours"))
+    if not isinstance(hours, (int, float)) or not 0 <= hours <= 100:
+        raise InputError("The hours cannot be read.", hint="Write them as 2.5.", code="web.hours")
+    entry: dict[str, Any] = {"hours": hours, "element": text_of(form, "element", "all")}
+    for name in ("face", "day", "note"):
+        if text_of(form, name).strip():
+            entry[name] = text_of(form, name).strip()[:300]
+    pieces = [p.strip() for p in text_of(form, "pieces").split(",") if p.strip()]
+    if pieces:
+        entry["pieces"] = pieces
+    replaces = text_of(form, "replaces")
+    if replaces.isdigit():
+        entry["replaces"] = int(replaces)
+    add_log(desk, job, entry, author_of(form))
+    return go(f"/jobs/{job}/prove#log")
+
+
+@router.post("/jobs/{job}/temperatures")
+def reading(desk: TheDesk, job: str, form: TheForm) -> Response:
+    """Write a thermometer's reading into the job."""
+    entry = temperature_entry({name: text_of(form, name).strip() for name in form})
+
+    def change(data: dict[str, Any]) -> dict[str, Any]:
+        return {**data, "temperatures": [*data.get("temperatures", []), entry]}
+
+    while restructure(desk, job, 0, change, author_of(form), "reading"):
+        pass
+    return go(f"/jobs/{job}/prove#readings")
+
+
+def temperature_entry(said: dict[str, str]) -> dict[str, Any]:
+    """Return a reading as the document holds it; what cannot be read stays as typed, and the page says so."""
+    kind = said.get("kind", "")
+    if kind not in {k.value for k in TemperatureKind}:
+        raise InputError(f"{kind!r} is no kind of reading.", code="web.reading")
+    entry: dict[str, Any] = {"kind": kind}
+    flux = kind == TemperatureKind.HEAT_FLUX.value
+    spec = Spec("TemperatureDoc", "value", "number" if flux else "temperature")
+    value = read_value(spec, said.get("value", ""))
+    if value is None:
+        raise InputError("The reading has no value.", hint="Write it as 50 F or 10.5 C.", code="web.reading")
+    entry["flux_w_m2" if flux else "value"] = value
+    for name in ("when", "set", "face", "zone", "spot", "side", "time", "reflected"):
+        if said.get(name):
+            entry[name] = said[name]
+    for name in ("emissivity", "meter_emissivity", "steady_hours", "sigma_k"):
+        number = read_value(Spec("TemperatureDoc", name, "number"), said.get(name, ""))
+        if number is not None:
+            entry[name] = number
+    if said.get("sun") == "yes":
+        entry["sun"] = True
+    return entry

@@ -1,0 +1,188 @@
+"""What the pages show of a plan, put in the order people read it; figures come from the plan as they are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from snugbay.cautions import Caution
+from snugbay.fit import Sealing, Step
+from snugbay.flow import JobPlan
+from snugbay.sheets import Cut, Mark, Sheet
+from snugbay.ways import Option
+from snugbay.weigh import AS_FOUND, PlanPoint, Weighing
+
+
+@dataclass(frozen=True)
+class WayColumn:
+    """One way of the table: id and name."""
+
+    id: str
+    title: str
+
+
+@dataclass(frozen=True)
+class WayRow:
+    """One face of the table: its options by way, and the way that the plan gives it."""
+
+    face: str
+    title: str
+    chosen: str
+    cells: Mapping[str, Option]
+
+
+@dataclass(frozen=True)
+class WayTable:
+    """The ways of every face."""
+
+    columns: tuple[WayColumn, ...]
+    rows: tuple[WayRow, ...]
+
+
+def way_titles(weighing: Weighing) -> dict[str, str]:
+    """Return the name of every way."""
+    return {o.way: o.title for o in weighing.options if o.title}
+
+
+def way_table(plan: JobPlan) -> WayTable:
+    """Return the table of faces and ways; ways that fit nowhere come last."""
+    weighing = plan.weighing
+    by_face: dict[str, dict[str, Option]] = {}
+    for option in weighing.options:
+        by_face.setdefault(option.face, {})[option.way] = option
+    titles = way_titles(weighing)
+    fits = {w: sum(w in cells and cells[w].fits for cells in by_face.values()) for w in titles}
+    order = sorted(titles, key=lambda w: (w != AS_FOUND, fits[w] == 0))
+    ways = dict(weighing.plan.ways)
+    rows = [
+        WayRow(f.id, f.title, ways.get(f.id, AS_FOUND), by_face.get(f.id, {}))
+        for f in plan.job.faces
+        if f.id in by_face
+    ]
+    return WayTable(tuple(WayColumn(w, titles[w]) for w in order), tuple(rows))
+
+
+def point_words(point: PlanPoint, titles: Mapping[str, str]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Return which way goes on which faces, faces left as found last."""
+    by_way: dict[str, list[str]] = {}
+    for face, way in point.ways:
+        by_way.setdefault(way, []).append(face)
+    order = sorted(by_way, key=lambda w: (w == AS_FOUND, -len(by_way[w])))
+    return tuple((titles.get(w, w), tuple(by_way[w])) for w in order)
+
+
+@dataclass(frozen=True)
+class CutView:
+    """One cut with its marks; ``done`` where it is ticked off."""
+
+    cut: Cut
+    marks: tuple[Mark, ...]
+    key: str
+    done: bool
+
+
+@dataclass(frozen=True)
+class PieceTick:
+    """One piece on a sheet; ``done`` where it is ticked off, ``wrong`` where it came out wrong."""
+
+    label: str
+    done: bool
+    wrong: bool
+
+
+@dataclass(frozen=True)
+class SheetView:
+    """One sheet on the bench.
+
+    Attributes
+    ----------
+    sheet : Sheet
+        As laid out.
+    cuts, pieces
+        To tick off.
+    next : CutView or None
+        The first cut that is not ticked off.
+    broken : bool
+        True where the sheet broke.
+    """
+
+    sheet: Sheet
+    cuts: tuple[CutView, ...]
+    pieces: tuple[PieceTick, ...]
+    next: CutView | None
+    broken: bool = False
+
+    @property
+    def done(self) -> bool:
+        """True where every piece is ticked off."""
+        return bool(self.pieces) and all(p.done for p in self.pieces)
+
+
+def cut_key(sheet: Sheet, cut: Cut) -> str:
+    """Return the name of a cut among the ticks; sheets that are laid again get new numbers, so it stays its own."""
+    return f"{sheet.number}/{cut.number}"
+
+
+def sheet_view(
+    sheet: Sheet, cuts_done: frozenset[str], pieces_done: frozenset[str], wrong: frozenset[str], broken: frozenset[str]
+) -> SheetView:
+    """Return a sheet with what is ticked off."""
+    real = [c for c in sheet.cuts if c.kind != "factory edge"]
+    views = tuple(
+        CutView(
+            c, tuple(m for m in sheet.marks if m.cut == c.number), cut_key(sheet, c), cut_key(sheet, c) in cuts_done
+        )
+        for c in real
+    )
+    ticks = tuple(PieceTick(p.piece, p.piece in pieces_done, p.piece in wrong) for p in sheet.placements)
+    first = next((v for v in views if not v.done), None)
+    return SheetView(sheet, views, ticks, first, str(sheet.number) in broken)
+
+
+@dataclass(frozen=True)
+class StepView:
+    """One step of the fitting order.
+
+    Attributes
+    ----------
+    step : Step
+        What to do.
+    cautions : tuple of Caution
+        To acknowledge before it.
+    open : bool
+        False while one of them is not acknowledged.
+    done : bool
+        True where it is ticked off.
+    sealing : tuple of Sealing
+        Joints of its face, where the step seals them.
+    """
+
+    step: Step
+    cautions: tuple[Caution, ...]
+    open: bool
+    done: bool
+    sealing: tuple[Sealing, ...]
+
+
+def step_views(plan: JobPlan, acknowledged: frozenset[str], done: frozenset[str]) -> tuple[StepView, ...]:
+    """Return the steps with the cautions that guard them."""
+    by_code = {c.code: c for c in plan.cautions}
+    views = []
+    for step in plan.fitting.steps:
+        guards = tuple(by_code[code] for code in step.cautions if code in by_code)
+        shut = any(c.code not in acknowledged for c in guards)
+        joints = tuple(s for s in plan.fitting.sealing if step.face and s.face == step.face)
+        views.append(StepView(step, guards, not shut, str(step.number) in done, joints))
+    return tuple(views)
+
+
+def used_of(steps: Sequence[StepView], item: str) -> float:
+    """Return how much of an item the steps that are ticked off have used, in selling units."""
+    return sum(amount for view in steps if view.done for name, amount in view.step.uses if name == item)
+
+
+def sealing_by_face(sealing: Sequence[Sealing]) -> tuple[tuple[str, tuple[Sealing, ...]], ...]:
+    """Return the joints face by face."""
+    ordered = sorted(sealing, key=lambda s: s.face)
+    return tuple((face, tuple(joints)) for face, joints in groupby(ordered, key=lambda s: s.face))
