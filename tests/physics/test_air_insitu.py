@@ -178,3 +178,24 @@ def test_average_method_end_tests() -> None:
     with pytest.raises(OutOfRange):
         insitu.average_method(ti, te[:-1], q)
     near(insitu.stored_heat_share(5e4, 10.0, 11.0, np.full(72, 10.0)), 5e4 / (720 * 3600), rel=1e-12)
+
+
+def test_convergence_of_a_summed_resistance() -> None:
+    # ASTM C1155 (from memory): under 0.10 over three periods
+    running = np.repeat([2.0, 2.4, 2.5, 2.52, 2.53], 24)
+    near(insitu.convergence_factors(running), np.array([0.4 / 2.4, 0.1 / 2.5, 0.02 / 2.52, 0.01 / 2.53]), rel=1e-12)
+
+
+def test_room_air_into_the_eaves() -> None:
+    # 5 m over the neutral level at 20 and -10 °C: 6.73 Pa; 100 cm² through to an open space
+    open_ = air.leak_into_space(0.01, np.inf, 5.0, 20.0, -10.0)
+    near(open_, air.flow(air.flow_coefficient(0.01), 6.73), rel=0.002)
+    assert air.leak_into_space(0.01, 0.01, 5.0, 20.0, -10.0) < open_
+    assert air.leak_into_space(0.01, np.inf, -5.0, 20.0, -10.0) < 0  # low in the house air comes in
+    assert air.leak_into_space(0.01, np.inf, 5.0, 20.0, -10.0, wind_pa=2.0) > open_
+
+
+def test_tightness_of_the_code() -> None:
+    assert [air.code_tightness(z) for z in ("2A", "3C", "8")] == [5.0, 3.0, 3.0]
+    with pytest.raises(OutOfRange):
+        air.code_tightness("X")

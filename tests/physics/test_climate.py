@@ -241,3 +241,17 @@ def test_monthly_values_cannot_be_changed() -> None:
     n = climate.at_station("72509").normals
     with pytest.raises(ValueError, match="read-only"):
         n.t[0] = 5.0
+
+
+def test_wind_and_humidity_findings() -> None:
+    place = climate.from_months(T12, relative_humidity=np.full(12, 0.8))
+    windy = climate.with_wind(place, 5.0)
+    near(climate.wind_of(windy.normals), np.full(12, 5.0))
+    near(climate.wind_of(place.normals), np.full(12, 3.5))
+    assert "climate.wind-assumed" not in {f.code for f in windy.findings}
+    with pytest.raises(OutOfRange):
+        climate.with_wind(place, -1.0)
+    foggy = climate.from_months(T12, vapour_hpa=np.asarray(climate.saturation_hpa(T12)) * 1.1)
+    assert [f.code for f in climate.check_humidity(foggy.normals)] == ["climate.humidity-capped"]
+    assert np.all(climate.mean_relative_humidity(foggy.normals) <= 1.0)
+    assert climate.check_humidity(place.normals) == ()

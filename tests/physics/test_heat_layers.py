@@ -187,3 +187,9 @@ def test_no_taper_is_a_plain_part() -> None:
 def test_sum_of_faces_edges_and_spots() -> None:
     got = heat.transmission([(6, 1.5), (4, np.array([1.2, 0.2]))], [(3.0, -0.05)], [0.02])
     near(got, [9 + 4.8 - 0.15 + 0.02, 9 + 0.8 - 0.15 + 0.02], rel=1e-12)
+
+
+def test_inch_pound_output() -> None:
+    # 1 m²·K/W is 5.678263 h·ft²·°F/Btu
+    wall = heat.combined([1.0], 0.0, 0.0)
+    near([wall.total_ip, wall.u_ip], [5.678263, 1 / 5.678263], rel=1e-6)

@@ -198,3 +198,13 @@ def test_files_that_cannot_be_read() -> None:
         climate.read_weather("", "csv")  # type: ignore[arg-type]
     with pytest.raises(UnknownName, match="boston"):
         climate.bundled_year("Springfield")
+
+
+def test_too_much_sun_is_capped_and_said() -> None:
+    t = np.array([-6, -4, 2, 9, 15, 20, 23, 22, 18, 11, 5, -2.0])
+    place = climate.from_months(t, ghi=[2, 3, 4, 5, 6, 12.5, 6, 5, 4, 3, 2, 1.5], lat=45.0)
+    year = climate.hourly_year(place)
+    (finding,) = (f for f in year.findings if f.code == "climate.sun-capped")
+    assert "Jun" in finding.text
+    near(climate.normals_of(year).ghi[0], 2.0, rel=0.002)
+    assert climate.normals_of(year).ghi[5] < 12.5

@@ -273,3 +273,11 @@ def test_code_findings() -> None:
     for bad in ("9", "5D", "", "zone 5"):
         with pytest.raises(OutOfRange):
             moisture.unvented_roof_r_ip(bad)
+
+
+def test_excess_by_volume_and_by_source() -> None:
+    # [ISO13788:2012] Annex A: 0.006 kg/m³ goes with 810 Pa
+    near(moisture.excess_from_concentration(moisture.CLASS_EXCESS_KG_M3[3], 20.0, -5.0), 810, rel=0.005)
+    near(moisture.excess_from_concentration(0.006, 20.0, np.array([10.0, 25.0])), [405.9, 0.0], tol=1.0)
+    # 10 kg a day into 0.05 m³/s
+    near(moisture.excess_of_source(10 / 86400, 0.05, 20.0), 10 / 86400 / 0.05 * 461.5 * 293.15, rel=1e-12)

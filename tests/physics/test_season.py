@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.physics.shared import near
 
-from snugbay.base import OutOfRange, UnknownName
+from snugbay.base import OutOfRange, Run, UnknownName
 from snugbay.physics import air, climate, season
 
 DULUTH = climate.find_place("Duluth, MN")
@@ -213,3 +213,37 @@ def test_money_and_carbon() -> None:
         season.delivered_kwh(100.0, 0.0)
     for f in season.fuels().values():
         assert f.efficiency_low <= f.efficiency <= f.efficiency_high
+
+
+# spread
+
+
+def test_band_of_a_year() -> None:
+    gas = season.fuel("gas_old")
+    band = season.heating_band(DULUTH, 10.0, gas, 1.45, Run(seed=7))
+    assert band == season.heating_band(DULUTH, 10.0, gas, 1.45, Run(seed=7))
+    assert band != season.heating_band(DULUTH, 10.0, gas, 1.45, Run(seed=8))
+    for b in (band.kwh, band.money, band.carbon_kg):
+        assert b.p10 < b.p50 < b.p90
+    plain = season.heating(DULUTH, 10.0)
+    near(band.kwh.p50, plain.kwh, rel=0.03)
+    near(band.money.p50, season.cost(plain.kwh, 1.45, gas), rel=0.05)
+    sure = season.heating_band(
+        climate.climate_of(both("boston")[0]),
+        10.0,
+        season.fuel("electric_resistance"),
+        0.17,
+        Run(),
+        set_point_sd_k=0.0,
+        free_heat_sd_k=0.0,
+        loss_sd=0.0,
+        price_sd=0.0,
+        draws=50,
+    )
+    near([sure.kwh.p10, sure.kwh.p90], [season.heating(both("boston")[1], 10.0).kwh] * 2, rel=1e-9)
+    with pytest.raises(OutOfRange):
+        season.heating_band(DULUTH, 10.0, gas, 1.45, Run(), loss_sd=-0.1)
+
+
+def test_asymmetry_beyond_the_law_is_said() -> None:
+    assert "comfort.beyond-law" in {f.code for f in season.check_comfort(0.0, 20.0, 18.0, "cool wall")}

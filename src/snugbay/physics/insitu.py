@@ -326,6 +326,32 @@ def _end_tests(hours: float, long_ok: bool, day_ok: bool, thirds_ok: bool) -> tu
     return tuple(Finding(code, text, Weight.WARN, source="ISO9869-1:2014 7.2") for code, text in texts)
 
 
+def convergence_factors(running: Array, *, step_hours: float = 1.0, period_hours: float = 24.0) -> Array:
+    """Convergence of a summed resistance, |R(t) − R(t − n)|/R(t); three in a row under 0.10 are wanted.
+
+    Parameters
+    ----------
+    running : array, shape (n,)
+        Resistance after each reading, `AverageMethod.running`. [m²·K/W]
+    step_hours, period_hours : float
+        Time between readings, and the period n. [h]
+
+    Returns
+    -------
+    array, shape (n // period,) less one
+        At the end of each period. [-]
+
+    References
+    ----------
+    ASTM C1155, summation technique, from memory.
+    """
+    r = arr(running)
+    each = round(period_hours / step_hours)
+    need(each >= 1, "The period is shorter than the time between readings.")
+    ends = r[each - 1 :: each]
+    return out(np.abs(np.diff(ends)) / np.abs(ends[1:]))
+
+
 def stored_heat_share(
     heat_capacity: Real, mean_before_c: Real, mean_after_c: Real, heat_flux: Array, *, step_hours: float = 1.0
 ) -> Array:

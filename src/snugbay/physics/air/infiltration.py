@@ -267,6 +267,7 @@ def check_infiltration(air_changes_per_hour: float) -> tuple[Finding, ...]:
                 f"Leaks give {air_changes_per_hour:.2f} air changes an hour: plan for fans or opened windows, and have "
                 "chimneys tested.",
                 Weight.WARN,
+                source="common practice, no source",
                 numbers={"ach": air_changes_per_hour},
             ),
         )

@@ -129,6 +129,21 @@ def air_changes(flow_m3_s: Real, volume: Real) -> Array:
     return out(arr(flow_m3_s) * 3600.0 / positive("A volume", volume))
 
 
+def code_tightness(zone: str) -> float:
+    """Greatest air change at 50 Pa of the model code: 5 in zones 0 to 2, 3 in zones 3 to 8. [1/h]
+
+    Raises ``OutOfRange`` if there is no such zone.
+
+    References
+    ----------
+    IECC 2021 R402.4.1.2.
+    """
+    digit = zone.strip()[:1]
+    if digit not in {*"012345678"} or not digit:
+        raise OutOfRange(f"There is no climate zone {zone!r}.", hint="Write 5, 5A, 4C ...")
+    return 5.0 if digit in {*"012"} else 3.0
+
+
 def natural_air_changes(ach50: Real, divisor: Real = 20.0) -> Array:
     """Yearly mean air change by rule of thumb, ACH50/N, N 14 to 26. [1/h] Not for loads."""
     return out(not_negative("An air change rate", ach50) / positive("The divisor", divisor))
@@ -195,6 +210,46 @@ def in_series(coefficient_1: Real, coefficient_2: Real, exponent: Real = EXPONEN
     c1, c2 = not_negative("A coefficient", coefficient_1), not_negative("A coefficient", coefficient_2)
     with np.errstate(divide="ignore"):
         return out((c1 ** (-1.0 / n) + c2 ** (-1.0 / n)) ** -n)
+
+
+def leak_into_space(
+    area: Real,
+    outer_area: Real,
+    height: Real,
+    inside_c: Real,
+    outside_c: Real,
+    *,
+    wind_pa: Real = 0.0,
+    exponent: Real = EXPONENT,
+) -> Array:
+    """Room air that leaks into a buffer space and on to the outside, driven by the stack of the house.
+
+    Parameters
+    ----------
+    area : float or array
+        Leakage area at 4 Pa between rooms and space. [m²]
+    outer_area : float or array
+        Leakage area between space and outside; infinite for a ventilated one. [m²]
+    height : float or array
+        Height of the leak above the neutral level of the house; below it (negative) air comes in instead. [m]
+    inside_c, outside_c : float or array
+        Temperatures. [°C]
+    wind_pa : float or array
+        Further pressure by wind or fans, positive outwards. [Pa]
+    exponent : float or array
+        n of both leaks. [-]
+
+    Returns
+    -------
+    array
+        Flow out of the rooms, negative where air comes in. [m³/s]
+
+    Notes
+    -----
+    The two leaks share the pressure as `zone_pressure` has it; the space's own small stack is left out.
+    """
+    dp = arr(stack_pressure(height, inside_c, outside_c)) + arr(wind_pa)
+    return flow(flow_coefficient(in_series(area, outer_area, exponent), exponent), dp, exponent)
 
 
 def air_heat(flow_m3_s: Real, *, rho_c: Real = RHO_C) -> Array:

@@ -430,6 +430,7 @@ def check_frost(balance: HourlyBalance, zone: str, *, pipes: bool) -> tuple[Find
                 f"{text} Pipes there will freeze: move them to the warm side, insulate over them, or bring the space "
                 "inside.",
                 Weight.STOP,
+                source="hourly heat balance of the space; ISO13789:2017",
                 numbers={"frost_hours": hours, "least_c": least},
             ),
         )

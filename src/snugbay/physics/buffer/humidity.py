@@ -108,6 +108,7 @@ def check_deck(year: DeckYear, zone: str) -> tuple[Finding, ...]:
                 f"The roof deck over {zone} is below the dew point for {wet:.0f} hours a year: stop room air from "
                 "leaking in, and keep the space ventilated to the outside.",
                 Weight.WARN,
+                source="hourly balance of the space's air and roof deck; own limits",
                 numbers={"wet_hours": wet, "damp_hours": damp},
             ),
         )
@@ -117,6 +118,7 @@ def check_deck(year: DeckYear, zone: str) -> tuple[Finding, ...]:
                 "buffer.deck-damp",
                 f"The roof deck over {zone} is over 80 % humidity for {damp:.0f} mild hours a year; mould may grow.",
                 Weight.WARN,
+                source="hourly balance of the space's air and roof deck; own limits",
                 numbers={"wet_hours": wet, "damp_hours": damp},
             ),
         )

@@ -22,6 +22,7 @@ from snugbay.physics.climate.hourly import (
     normals_of,
 )
 from snugbay.physics.climate.humidity import (
+    check_humidity,
     dew_point_from_hpa,
     mean_relative_humidity,
     saturation_hpa,
@@ -36,6 +37,7 @@ from snugbay.physics.climate.places import (
     search_places,
     wind_of,
     with_design,
+    with_wind,
     with_zone,
     zone_of,
 )
@@ -66,6 +68,7 @@ __all__ = [
     "at_position",
     "at_station",
     "bundled_year",
+    "check_humidity",
     "climate_of",
     "cooling_degree_days",
     "daily_spread_from_means",
@@ -99,6 +102,7 @@ __all__ = [
     "vapour_pressure_capped",
     "wind_of",
     "with_design",
+    "with_wind",
     "with_zone",
     "zone_name",
     "zone_number",

@@ -16,7 +16,7 @@ from snugbay.physics.climate.design import DAY_SHAPE
 from snugbay.physics.climate.humidity import dew_point_from_hpa, saturation_hpa
 from snugbay.physics.climate.places import wind_of
 from snugbay.physics.climate.sun import SunPath, extraterrestrial_daily, sun_path, sunset_angle
-from snugbay.physics.climate.values import Climate, Normals
+from snugbay.physics.climate.values import MONTHS, Climate, Normals
 
 MONTH_DAYS: Final = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 MONTH_OF_DAY: Final[NDArray[np.intp]] = np.repeat(np.arange(12), MONTH_DAYS)
@@ -34,6 +34,9 @@ WITHIN_DAY: Final = 0.346
 """Standard deviation within a day over the month's mean daily range; the six bundled hourly years, 0.31 to 0.39."""
 RANGE_BY_CLEARNESS: Final = 0.6
 """How the range of a day follows its share of the month's sun; same years, 0.3 to 1.1 outside winter."""
+
+CLEAREST: Final = 0.80
+"""Greatest monthly mean of radiation on the ground over that outside the air. [-]"""
 
 BUNDLED: Final = ("boston", "fairbanks", "miami", "minneapolis", "phoenix", "seattle")
 
@@ -147,7 +150,7 @@ def hourly_year(climate: Climate, *, tz: float | None = None, seed: int = 1) -> 
     rng = np.random.default_rng(seed)
     zone = float(np.round(climate.lon / 15.0)) if tz is None else tz
     path = sun_path(climate.lat, climate.lon, zone)
-    clearness = _daily_sun(climate, rng)
+    clearness, capped = _daily_sun(climate, rng)
     ghi, dhi = _hours_of_sun(climate.lat, path, clearness)
     t = _temperature(n, clearness, climate.lat, rng)
     td = _dew_point(n, t, rng)
@@ -156,6 +159,17 @@ def hourly_year(climate: Climate, *, tz: float | None = None, seed: int = 1) -> 
     if not np.all(np.isfinite(n.ghi)):
         found.append(
             Finding("climate.no-sun", "No sun is known for this place; none is counted.", Weight.WARN, ("place",))
+        )
+    if capped:
+        found.append(
+            Finding(
+                "climate.sun-capped",
+                f"The sun given for {', '.join(capped)} is more than a clear sky lets through; {CLEAREST:.0%} of that "
+                "outside the air was used.",
+                Weight.WARN,
+                ("place",),
+                numbers={"months": float(len(capped))},
+            )
         )
     return HourlyYear(
         climate.name,
@@ -266,24 +280,27 @@ def _shift_to(e: float, td: Array, t: Array) -> float:
     return 0.5 * (low + high)
 
 
-def _daily_sun(climate: Climate, rng: np.random.Generator) -> Array:
-    """Clearness of each day, its month's mean as given; zero where no sun is known."""
+def _daily_sun(climate: Climate, rng: np.random.Generator) -> tuple[Array, list[str]]:
+    """Clearness of each day, its month's mean as given, zero where no sun is known; and months that were capped."""
     series = _autoregression(365, CLEARNESS_ORDER, rng)
     outer = arr(extraterrestrial_daily(climate.lat, _DAY_OF_YEAR))
-    clearness = np.zeros(365)
+    clearness, capped = np.zeros(365), list[str]()
     for m in range(12):
         here = _IN_MONTH[m]
         given = climate.normals.ghi[m]
         mean_outer = float(outer[here].mean())
         if not given > 0 or mean_outer < 0.05:
             continue
-        wanted = min(float(given) / mean_outer, 0.80)
+        wanted = float(given) / mean_outer
+        if wanted > CLEAREST:
+            wanted = CLEAREST
+            capped.append(MONTHS[m])
         values = _ordered(_clearness_positions(wanted, here.size), series[here])
         for _ in range(20):  # weighted by the day's outer radiation the mean must be the month's
             got = float((values * outer[here]).mean() / mean_outer)
             values = np.minimum(values * wanted / got, 0.85)
         clearness[here] = values
-    return clearness
+    return clearness, capped
 
 
 def _clearness_positions(mean: float, n: int) -> Array:

@@ -55,6 +55,24 @@ def mean_relative_humidity(normals: Normals) -> Array:
     return out(np.minimum(rh, 1.0))
 
 
+def check_humidity(normals: Normals) -> tuple[Finding, ...]:
+    """Finding where the mean relative humidity of a month came out over 100 % and was held there."""
+    n = normals
+    b = _A * _B / (_B + n.t) ** 2
+    s2 = n.sd**2 + (0.28 * (n.tx - n.tn)) ** 2
+    rh = 0.027 + n.e / (arr(saturation_hpa(n.t)) * np.exp(0.5 * b * b * s2))
+    over = np.flatnonzero(rh > 1.0)
+    if not over.size:
+        return ()
+    return (
+        Finding(
+            "climate.humidity-capped",
+            f"The mean humidity outdoors came out over 100 % in {', '.join(MONTHS[i] for i in over)}; 100 % was used.",
+            numbers={"most": float(rh.max())},
+        ),
+    )
+
+
 def vapour_pressure_capped(normals: Normals) -> tuple[Array, tuple[Finding, ...]]:
     """Monthly vapour pressure for a condensation sum, no more than saturation at the mean temperature.
 

@@ -385,6 +385,14 @@ def with_design(climate: Climate, **temperatures: float) -> Climate:
     return replace(climate, design=design, findings=kept)
 
 
+def with_wind(climate: Climate, wind: Array | float) -> Climate:
+    """Climate with the mean wind speed stated by the user, a number or twelve months. [m/s]"""
+    stated = np.broadcast_to(arr(wind), (12,))
+    need(~(stated < 0), "A wind speed is negative.", where=("place", "wind"))
+    kept = tuple(f for f in climate.findings if f.code != "climate.wind-assumed")
+    return replace(climate, normals=replace(climate.normals, wind=stated), findings=kept)
+
+
 def with_zone(climate: Climate, zone: str) -> Climate:
     """Climate with the code's zone stated by the user."""
     return replace(climate, zone=zone.strip().upper())

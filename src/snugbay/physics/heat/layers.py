@@ -11,6 +11,7 @@ import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
 from snugbay.physics._num import Array, Real, arr, largest, need, out
+from snugbay.physics.units import r_ip_from_si, u_ip_from_si
 
 Part = tuple[float, Real]
 """One material of a bridged layer: (share of the area, resistance in m²·K/W)."""
@@ -78,6 +79,16 @@ class Resistance:
     def u(self) -> Array:
         """Thermal transmittance 1/R_T. [W/(m²·K)]"""
         return out(1.0 / arr(self.total))
+
+    @cached_property
+    def total_ip(self) -> Array:
+        """Total resistance in inch-pound. [h·ft²·°F/Btu]"""
+        return r_ip_from_si(arr(self.total))
+
+    @cached_property
+    def u_ip(self) -> Array:
+        """Thermal transmittance in inch-pound. [Btu/(h·ft²·°F)]"""
+        return u_ip_from_si(self.u)
 
     @cached_property
     def error_bound(self) -> Array:

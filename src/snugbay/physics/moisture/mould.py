@@ -10,7 +10,7 @@ import numpy as np
 from snugbay.base import Finding, OutOfRange, Weight
 from snugbay.physics._num import Array, Real, arr, need, not_negative, out
 from snugbay.physics.climate.values import MONTHS
-from snugbay.physics.moisture.air import dew_point, relative_humidity, saturation_pressure
+from snugbay.physics.moisture.air import R_VAPOUR, ZERO_C, dew_point, relative_humidity, saturation_pressure
 
 CLASS_EXCESS_PA: Final = {1: 270.0, 2: 540.0, 3: 810.0, 4: 1080.0, 5: 1360.0}
 """Vapour pressure excess by humidity class at T_e ≤ 0. [Pa] [ISO13788:2012] Annex A."""
@@ -55,6 +55,44 @@ def vapour_excess(outside_c: Real, humidity_class: float) -> Array:
     full = float(np.interp(humidity_class, list(CLASS_EXCESS_PA), list(CLASS_EXCESS_PA.values())))
     t = arr(outside_c)
     return out(full * np.minimum(np.maximum((20.0 - t) / 20.0, 0.0), 1.0))
+
+
+def excess_from_concentration(concentration: Real, inside_c: Real, outside_c: Real) -> Array:
+    """Vapour pressure excess of a moisture supply given by volume, full at T_e ≤ 0 and 0 at 20 °C.
+
+    Parameters
+    ----------
+    concentration : float or array
+        Excess Δv at T_e ≤ 0, `CLASS_EXCESS_KG_M3`. [kg/m³]
+    inside_c, outside_c : float or array
+        Temperatures. [°C]
+
+    Returns
+    -------
+    array
+        Δv·R_v·T_i, falling evenly with T_e. [Pa]
+
+    References
+    ----------
+    [ISO13788:2012] Annex A.
+    """
+    share = np.minimum(np.maximum((20.0 - arr(outside_c)) / 20.0, 0.0), 1.0)
+    return out(not_negative("A moisture excess", concentration) * R_VAPOUR * (arr(inside_c) + ZERO_C) * share)
+
+
+def excess_of_source(source_kg_s: Real, flow_m3_s: Real, inside_c: Real) -> Array:
+    """Vapour pressure excess of a moisture source in a ventilated room, G·R_v·T/q. [Pa]
+
+    Parameters
+    ----------
+    source_kg_s : float or array
+        Moisture given off. [kg/s] A household of four gives about 10 kg a day (common practice, no source).
+    flow_m3_s : float or array
+        Outdoor air. [m³/s]
+    inside_c : float or array
+        Room. [°C]
+    """
+    return out(not_negative("A source", source_kg_s) * R_VAPOUR * (arr(inside_c) + ZERO_C) / arr(flow_m3_s))
 
 
 def indoor_vapour_pressure(outdoor_pa: Real, outside_c: Real, humidity_class: float) -> Array:

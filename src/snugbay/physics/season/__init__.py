@@ -1,5 +1,6 @@
 """A year's energy: heating and cooling, money, carbon, comfort."""
 
+from snugbay.physics.season.band import Band, HeatingBand, heating_band
 from snugbay.physics.season.comfort import (
     LIMITS_K,
     check_comfort,
@@ -36,7 +37,9 @@ from snugbay.physics.season.monthly import (
 __all__ = [
     "FREE_HEAT_K",
     "LIMITS_K",
+    "Band",
     "Fuel",
+    "HeatingBand",
     "SealItem",
     "SealValue",
     "Sealing",
@@ -53,6 +56,7 @@ __all__ = [
     "fuel",
     "fuels",
     "heating",
+    "heating_band",
     "heating_hourly",
     "house_heating",
     "inner_surface",

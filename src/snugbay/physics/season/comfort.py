@@ -141,6 +141,17 @@ def check_comfort(surface_c: float, inside_c: float, asymmetry_k: float, side: S
                 numbers={"asymmetry_k": asymmetry_k},
             )
         )
+    top = _LAWS[side][3]
+    if asymmetry_k > top:
+        found.append(
+            Finding(
+                "comfort.beyond-law",
+                f"A radiant asymmetry of {asymmetry_k:.0f} K is beyond the {top:.0f} K to which the share of "
+                "displeased people is known; the figure shown is a lower bound.",
+                source="ISO 7730:2005 6.5, from memory",
+                numbers={"asymmetry_k": asymmetry_k},
+            )
+        )
     if inside_c - surface_c > 4.0:
         found.append(
             Finding(
