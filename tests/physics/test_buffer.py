@@ -315,3 +315,39 @@ def test_room_air_wets_the_deck_and_ventilation_dries_it() -> None:
     assert leaky.mean_humidity.shape == (12,)
     with pytest.raises(OutOfRange):
         buffer.mixed_vapour(pi, 500.0, 0.0, 0.0)
+
+
+# a year in one space
+
+
+def test_what_insulating_the_knee_wall_does_to_the_eaves() -> None:
+    roof = buffer.Roof(9.0, 2.0, 45.0, 0.0)
+
+    def year(knee: float, leak: float) -> buffer.SpaceYear:
+        return buffer.space_year(
+            eaves(knee), "eaves", YEAR, roof=roof, from_room=leak, from_outside=0.00375, humidity_class=3, pipes=True
+        )
+
+    before, sealed, leaky = year(13.8, 0.001), year(2.5, 0.0001), year(2.5, 0.001)
+    assert before.house_loss_w.sum() > sealed.house_loss_w.sum()
+    assert sealed.least_c < before.least_c
+    assert "buffer.pipes-freeze" in {f.code for f in sealed.findings}
+    assert {"buffer.colder"} <= {f.code for f in buffer.compare_space(before, sealed)}
+    assert "buffer.damper" not in {f.code for f in buffer.compare_space(before, sealed)}
+    assert "buffer.damper" in {f.code for f in buffer.compare_space(before, leaky)}
+    # the steady balance of the coldest month with its mean sun, within what the hours' mass stores
+    net = eaves(2.5)
+    sun = climate.on_plane(YEAR.ghi, YEAR.dhi, YEAR.path, slope_deg=45, azimuth_deg=0)
+    gain = 9.0 * 2.0 * 0.04 * 0.85 * YEAR.monthly_mean(sun)[0]
+    steady = buffer.steady(net, {"inside": 20.0, "outside": YEAR.monthly_mean(YEAR.t)[0]}, {"eaves": gain})
+    near(sealed.monthly_c[0], steady.temperatures["eaves"], tol=0.1)
+
+
+def test_a_space_is_judged_one_at_a_time() -> None:
+    with pytest.raises(OutOfRange, match="one variant"):
+        buffer.space_year(eaves(np.array([1.0, 2.0])), "eaves", YEAR)
+    with pytest.raises(OutOfRange, match="both air flows"):
+        buffer.space_year(eaves(), "eaves", YEAR, from_room=0.001)
+    warm = buffer.space_year(house(), "niche", YEAR, fixed={"ground": 9.0})
+    assert warm.deck is None
+    assert warm.monthly_c.shape == warm.house_loss_w.shape == (12,)

@@ -247,3 +247,10 @@ def test_band_of_a_year() -> None:
 
 def test_asymmetry_beyond_the_law_is_said() -> None:
     assert "comfort.beyond-law" in {f.code for f in season.check_comfort(0.0, 20.0, 18.0, "cool wall")}
+
+
+@pytest.mark.parametrize("place", ["Duluth, MN", "Boston, MA", "Seattle, WA", "Berlin, DE", "Oslo, NO"])
+def test_many_years_and_one_middle_year(place: str) -> None:
+    """Stations of many years: the monthly law holds their spread between years, made hours are one middle year."""
+    here = climate.find_place(place)
+    near(season.heating(here, 10.0).kwh, season.heating_hourly(climate.hourly_year(here), 10.0).kwh, rel=0.015)

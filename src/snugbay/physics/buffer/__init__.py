@@ -20,6 +20,7 @@ from snugbay.physics.buffer.network import (
     network,
     unheated_temperature,
 )
+from snugbay.physics.buffer.space import Roof, SpaceYear, compare_space, space_year
 from snugbay.physics.buffer.steady import Balance, Effective, effective, effective_u, steady
 
 __all__ = [
@@ -32,10 +33,13 @@ __all__ = [
     "HourlyModel",
     "Link",
     "Network",
+    "Roof",
+    "SpaceYear",
     "air_conductance",
     "b_factor",
     "check_deck",
     "check_frost",
+    "compare_space",
     "deck_temperature",
     "deck_year",
     "effective",
@@ -45,6 +49,7 @@ __all__ = [
     "mixed_vapour",
     "network",
     "run_hourly",
+    "space_year",
     "steady",
     "unheated_temperature",
     "wind_stack_factor",
