@@ -31,7 +31,7 @@ def content(plan: JobPlan) -> Section:
     Returns
     -------
     dict
-        Section name -> its strings; only strings, numbers, booleans, lists and dicts, so that it can be written as JSON.
+        Section name -> its strings: only what JSON can hold.
     """
     words = words_of(plan.job)
     return {
@@ -69,7 +69,7 @@ def way_title(plan: JobPlan, way: str) -> str:
     return next((o.title for o in plan.weighing.options if o.way == way and o.title), way)
 
 
-def by_way(plan: JobPlan, point: PlanPoint) -> dict[str, list[str]]:
+def by_way(point: PlanPoint) -> dict[str, list[str]]:
     """Return way id -> faces, ways that do something, in the order of the faces."""
     found: dict[str, list[str]] = defaultdict(list)
     for face, way in point.ways:
@@ -81,7 +81,7 @@ def by_way(plan: JobPlan, point: PlanPoint) -> dict[str, list[str]]:
 def cover(plan: JobPlan, words: Words) -> Section:
     """Return the decision and its spread in words."""
     point, spread = plan.weighing.plan, plan.weighing.spread
-    ways = by_way(plan, point)
+    ways = by_way(point)
     decision = [
         say("cover.do", way=_capital(way_title(plan, way)), faces=listed(title_of(plan, f) for f in faces))
         for way, faces in ways.items()
@@ -197,7 +197,7 @@ def choice(plan: JobPlan, words: Words) -> Section:
     """Return the choice in figures and in words."""
     weighing, wishes = plan.weighing, plan.job.wishes
     hours = dict(weighing.face_hours)
-    made = defaultdict(int)
+    made: dict[str, int] = defaultdict(int)
     for piece in plan.pieces.pieces:
         made[piece.face] += 1
     rows = []

@@ -34,7 +34,7 @@ def _environment() -> Environment:
 def _tick(name: str, words: str, more: str = "") -> Markup:
     """Return a tick box that remembers itself under its name."""
     small = Markup('<span class="small">{}</span>').format(more) if more else ""
-    return Markup('<label class="tick"><input type="checkbox" data-tick="{}"><span><b>{}</b>{}</span></label>').format(
+    return Markup('<label class="tick"><input type="checkbox" autocomplete="off" data-tick="{}"><span><b>{}</b>{}</span></label>').format(
         name, words, small
     )
 
@@ -67,7 +67,7 @@ def _inks() -> str:
 
 def _svg(scene: Scene) -> Markup:
     """Return a drawing for the page; the writer has escaped every text in it."""
-    return Markup(to_svg(scene, Medium.PAGE))  # noqa: S704
+    return Markup(to_svg(scene, Medium.PAGE))
 
 
 def pocket_html(plan: JobPlan) -> str:
@@ -101,9 +101,9 @@ def pocket_html(plan: JobPlan) -> str:
             apart=_svg(apart) if apart is not None else "",
             hours=_svg(hours_bars(plan.weighing)) if plan.weighing.hours else "",
             store=escape(f"{plan.job.name}/{plan.digest}"),
-            fonts=Markup(_fonts()),  # noqa: S704
-            inks=Markup(_inks()),  # noqa: S704
-            css=Markup(_template("pocket.css")),  # noqa: S704
-            script=Markup(_template("pocket.js")),  # noqa: S704
+            fonts=Markup(_fonts()),
+            inks=Markup(_inks()),
+            css=Markup(_template("pocket.css")),
+            script=Markup(_template("pocket.js")),
         )
     )

@@ -5,11 +5,15 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from importlib.resources import as_file, files
+from typing import Any
 
 import typst
 
 from snugbay.base import SnugbayError
 from snugbay.draw import Medium, Scene, to_svg
+
+_compile: Any = typst.compile
+"""Takes files in memory too, which its stub does not say."""
 
 
 def pdf(template: str, data: Mapping[str, object], scenes: Mapping[str, Scene]) -> bytes:
@@ -44,7 +48,7 @@ def pdf(template: str, data: Mapping[str, object], scenes: Mapping[str, Scene]) 
         sources[name] = to_svg(scene, Medium.PRINT).encode()
     with as_file(files("snugbay").joinpath("data", "fonts")) as fonts:
         try:
-            made = typst.compile(sources, format="pdf", font_paths=[str(fonts)], ignore_system_fonts=True, timestamp=0)
+            made = _compile(sources, format="pdf", font_paths=[str(fonts)], ignore_system_fonts=True, timestamp=0)
         except typst.TypstError as error:
             raise SnugbayError(f"The typesetter refused {template}: {error}", code="booklet.typesetting") from error
     return bytes(made)

@@ -87,7 +87,7 @@ class Room:
             if box[0] < right and box[2] > left and box[1] < bottom and box[3] > top and not apart(quad, other)
         )
 
-    def near(self, at: Point, radius: float, reach: float = 45.0) -> Point:
+    def near(self, at: Point, radius: float, reach: float = 160.0) -> Point:
         """Return the free place for a square of half side ``radius`` nearest to ``at``; ``at`` where there is none."""
         step = max(0.6, 0.5 * radius)
         far = 1.4 * radius
@@ -106,7 +106,7 @@ class Room:
             far += step
         return at
 
-    def put(self, candidates: Iterable[Text], reach: float = 45.0) -> tuple[Text, bool]:
+    def put(self, candidates: Iterable[Text], reach: float = 160.0) -> tuple[Text, bool]:
         """Place a text at the best of its candidate places and mark it as taken.
 
         The first free candidate that lies on nothing disliked wins, else the free one with the fewest disliked things

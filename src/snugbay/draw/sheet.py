@@ -176,12 +176,12 @@ def _ring(rect: tuple[float, float, float, float]) -> tuple[Point, ...]:
     return ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high))
 
 
-def _crossed(rings: tuple[tuple[Point, ...], ...]) -> Group:
+def _crossed(rings: tuple[tuple[Point, ...], ...], layer: str = "waste") -> Group:
     left, top, right, bottom = bounds(rings[0])
     lines = [Stroke(pair, "waste-line") for pair in hatch(rings, 3.4, 45)]
     for start, end in (((left, top), (right, bottom)), ((left, bottom), (right, top))):
         lines += [Stroke(part, "waste-cross") for part in clipped(rings, start, end)]
-    return Group((Area(rings, "paper"), *lines, Area(rings, "waste-rim")), "waste")
+    return Group((Area(rings, "paper"), *lines, Area(rings, "waste-rim")), layer)
 
 
 def _damaged(sheet: Sheet, view: View) -> tuple[Group, ...]:
@@ -208,7 +208,7 @@ def _keep(sheet: Sheet, view: View, fmt: Format, space: Room) -> tuple[Group, ..
         places = [
             Text(middle(centre, ring[n], share), words, 4.0, turn_deg=turn) for share in (0, 0.3) for n in range(4)
         ]
-        text, _ = space.put(places, reach=12)
+        text, _ = space.put(places)
         found.append(Group((Area((ring,), "keep"), text), "keep", title=words))
     return tuple(found)
 
@@ -352,7 +352,7 @@ def _legend(sheet: Sheet, fmt: Format, scale: float, page: SheetPage, height: fl
     for (look, name), shown in zip(lines, present, strict=True):
         if shown:
             samples.append((Stroke(((0, 0), (10, 0)), look), say(f"sheet.legend-{name}")))
-    samples.append((_crossed((((0, -2.5), (10, -2.5), (10, 2.5), (0, 2.5)),)), say("sheet.legend-waste")))
+    samples.append((_crossed((((0, -2.5), (10, -2.5), (10, 2.5), (0, 2.5)),), "sample"), say("sheet.legend-waste")))
     inch = is_inch(fmt)
     side, words = (12.7, "1/2 in") if inch else (10.0, "10 mm")
     square = check_square((page.width - side - 0.5, height - side - 0.5), side, say("sheet.square", side=words))

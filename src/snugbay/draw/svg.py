@@ -11,7 +11,6 @@ from snugbay.draw.lettering import CAPITAL, FAMILY
 from snugbay.draw.looks import LOOKS, style_sheet
 from snugbay.draw.scene import Anchor, Area, Disc, Group, Item, Point, Scene, Stroke, Text, walk
 
-
 SCREEN_FONT = f"font-family=\"'{FAMILY}', 'Arial Narrow', Arial, sans-serif\""
 PRINT_FONT = 'font-family="Barlow" font-stretch="semi-condensed"'
 """The typesetter files the same font under its root name and a width."""

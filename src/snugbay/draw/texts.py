@@ -28,7 +28,6 @@ WORDS = MappingProxyType(
         "sheet.legend-stopped": "cut that stops",
         "sheet.legend-plunge": "plunge cut",
         "sheet.legend-waste": "waste",
-        "sheet.legend-factory": "edge as it comes",
         "sheet.bevel": "{angle}° bevel",
         # pieces
         "piece.title": "{id}",
@@ -40,13 +39,10 @@ WORDS = MappingProxyType(
         "piece.size": "{width} x {height}",
         "piece.back": "back",
         "piece.bevel-front": "front",
-        "piece.hole": "hole",
         "piece.slit": "slit",
-        "piece.fits": "goes in untrimmed: {percent} %",
         "piece.legend-foam": "foam gap",
         "piece.legend-seam": "tight, taped",
         "piece.legend-corner": "corner",
-        "piece.legend-free": "free",
         "piece.legend-plug": "gasket",
         "piece.legend-back": "back face",
         "pieces.title": "All pieces, face by face",
@@ -56,17 +52,12 @@ WORDS = MappingProxyType(
         # face
         "face.title": "{id} {title}",
         "face.about": "Seen from where the board will go. {readings} readings, {suspects} in doubt.",
-        "face.adjusted": "{read} > {adjusted}",
-        "face.area": "area {area} {unit}",
-        "face.should": "should read {value}",
         "face.up": "up",
         "face.legend-checked": "read > as adjusted, checked by others",
         "face.legend-unchecked": "nothing checks it",
         "face.legend-suspect": "in doubt: pull this tape again",
         "face.legend-rough": "meets rough framing: foam gap",
-        "face.angle": "{angle}°",
         "face.out-of-plane": "{value} out of plane",
-        "face.level-side": "near edge",
         # exploded view and model
         "exploded.title": "Where each piece goes",
         "exploded.missing": "Not drawn, because no join places them: {faces}.",
@@ -104,7 +95,6 @@ WORDS = MappingProxyType(
         "tornado.title": "What matters most",
         "tornado.about": "Whole cost over the years when one thing comes out low or high, all else typical.",
         # before and after
-        "proof.title": "Before and after",
     }
 )
 
