@@ -14,7 +14,7 @@ from snugbay.job import Job
 
 
 def _walk(folder: Traversable) -> list[tuple[str, Traversable]]:
-    found = []
+    found: list[tuple[str, Traversable]] = []
     for entry in sorted(folder.iterdir(), key=lambda e: e.name):
         if entry.is_dir():
             found.extend((f"{entry.name}/{name}", leaf) for name, leaf in _walk(entry))

@@ -1,0 +1,116 @@
+"""The stages in order."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from snugbay.base import Finding, Outcome, Run, Weight
+from snugbay.cautions import cautions
+from snugbay.fit import buying, fitting_plan
+from snugbay.flow.digest import job_digest
+from snugbay.flow.standin import plan_sheets
+from snugbay.flow.values import JobPlan
+from snugbay.job import Job
+from snugbay.materials import Rates
+from snugbay.pieces import PieceSet, make_pieces, prove_in_solids
+from snugbay.sheets import SheetPlan
+from snugbay.survey import Survey, survey
+from snugbay.tape import tape_for
+from snugbay.weigh import Weighing, weigh
+
+_WEIGHTS = {Weight.STOP: 0, Weight.WARN: 1, Weight.NOTE: 2}
+
+
+def rates_of(job: Job) -> Rates:
+    """Return the rates table with the job's own figures laid over it."""
+    return Rates(tuple((p.item, p.low, p.typical, p.high) for p in job.stock.prices))
+
+
+def measured(job: Job, run: Run) -> Outcome[Survey]:
+    """Survey the job: adjusted faces, suspects, what nothing checks."""
+    return survey(job, run)
+
+
+def weighed(job: Job, run: Run) -> Outcome[tuple[Survey, Weighing]]:
+    """Survey and weigh the job."""
+    taped = survey(job, run.within("Measure", 0.0, 0.1))
+    answer = weigh(job, taped.value, run.within("Weigh up", 0.1, 1.0))
+    return Outcome(
+        (taped.value, answer.value),
+        taped.findings + answer.findings,
+        taped.provenance + answer.provenance,
+        taped.finished and answer.finished,
+    )
+
+
+def cut(job: Job, taped: Survey, weighing: Weighing, run: Run) -> Outcome[tuple[PieceSet, SheetPlan]]:
+    """Make the pieces of the chosen boards, prove them in solids, and lay them on sheets."""
+    made = make_pieces(job, taped, weighing.boards, run.within("Pieces", 0.0, 0.3))
+    proof = prove_in_solids(job, taped, made.value, run.within("Proof", 0.3, 0.5))
+    pieces = replace(made.value, proof=proof)
+    laid = plan_sheets(
+        pieces.pieces, job.stock, job.you.tools, rates_of(job), tape_for(job.units), run.within("Sheets", 0.5, 1.0)
+    )
+    return Outcome(
+        (pieces, laid.value),
+        made.findings + laid.findings,
+        made.provenance + laid.provenance,
+        made.finished and laid.finished,
+    )
+
+
+def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
+    """Plan a whole job.
+
+    Parameters
+    ----------
+    job : Job
+        The question.
+    run : Run
+        Seed, effort, progress, stop.
+
+    Returns
+    -------
+    Outcome of JobPlan
+        The same for the same job, seed and effort; ``finished`` is False where it was stopped and this is the best so
+        far. No files, clocks, screens or networks are touched.
+
+    Raises
+    ------
+    SnugbayError
+        Of the stage that cannot go on; the message says where and what to do.
+    """
+    taped = survey(job, run.within("Measure", 0.0, 0.05))
+    weighing = weigh(job, taped.value, run.within("Weigh up", 0.05, 0.55))
+    cutting = cut(job, taped.value, weighing.value, run.within("Cut", 0.55, 0.95))
+    pieces, sheets = cutting.value
+    warned = cautions(job, taped.value, weighing.value)
+    codes = tuple(c.code for c in warned)
+    rates = rates_of(job)
+    fitting = fitting_plan(job, taped.value, weighing.value, pieces, codes, rates)
+    list_ = buying(job, weighing.value, sheets, fitting)
+    findings = _sorted(taped.findings + weighing.findings + cutting.findings)
+    finished = taped.finished and weighing.finished and cutting.finished
+    plan = JobPlan(
+        job=job,
+        survey=taped.value,
+        weighing=weighing.value,
+        pieces=pieces,
+        sheets=sheets,
+        fitting=fitting,
+        buying=list_,
+        cautions=warned,
+        findings=findings,
+        defaults=job.defaults,
+        seed=run.seed,
+        digest=job_digest(job, run),
+        finished=finished,
+    )
+    run.progress("Done", 1.0)
+    provenance = taped.provenance + weighing.provenance + cutting.provenance
+    return Outcome(plan, findings, provenance, finished)
+
+
+def _sorted(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    unique = {(f.code, f.where, f.text): f for f in findings}
+    return tuple(sorted(unique.values(), key=lambda f: _WEIGHTS[f.weight]))
