@@ -18,7 +18,7 @@ from snugbay.survey.flips import hanging, pushed, swung
 from snugbay.survey.network import Floats, State, lay_out
 from snugbay.survey.options import SurveyOptions
 from snugbay.survey.solve import solve, weights
-from snugbay.survey.start import Builder, Edge, crossings, signed_area
+from snugbay.survey.start import Builder, Built, Edge, crossings, signed_area
 
 Shape = Mapping[Corner, complex]
 
@@ -31,6 +31,8 @@ LIKELY = 10.0
 """A shape whose weighted sum of squares is worse by no more than this is as good an explanation. [-]"""
 APART = 0.02
 """Shapes are different where a corner lies farther off than this. [m]"""
+BASIN = 0.06
+"""Built shapes nearer than this come to rest in one place. [m]"""
 
 
 @dataclass(frozen=True)
@@ -72,7 +74,10 @@ def choose(
     """
     builder = Builder(face, edges)
     built = builder.build()
-    whole = [b for b in built if b.whole]
+    whole: list[Built] = []
+    for b in built[: _TRIED * 3]:
+        if b.whole and len(whole) < _TRIED and all(different(face, b.points, w.points, BASIN) for w in whole):
+            whole.append(b)
     if not whole and not guess:
         return None
     alone = replace(face, readings=builder.readings)
@@ -81,7 +86,7 @@ def choose(
         if not hanging(alone):
             return Choice(whole[0].points)
         whole = whole[:1]
-    rests = [_rest(alone, b.points, options) for b in whole[:_TRIED]]
+    rests = [_rest(alone, b.points, options) for b in whole]
     enough = 12.0 + 3.0 * max(0, len(builder.readings) - 2 * len(face.corners) + 3)
     if not any(r.sound and r.cost < enough for r in rests):
         _guesses(alone, built[0].points if built and not whole else {}, rests, enough, options, rng)
@@ -145,10 +150,10 @@ def _with_swung(alone: Face, rests: list[_Rest], options: SurveyOptions) -> list
     return out
 
 
-def different(face: Face, one: Shape, two: Shape) -> bool:
-    """Return whether two shapes differ by more than tape work."""
+def different(face: Face, one: Shape, two: Shape, apart: float = APART) -> bool:
+    """Return whether some corner of two shapes differs by more than ``apart``. [m]"""
     a, b = laid_down(face, one), laid_down(face, two)
-    return max(abs(a[n] - b[n]) for n in face.corners) > APART
+    return max(abs(a[n] - b[n]) for n in face.corners) > apart
 
 
 def hollow_corners(ring: list[complex]) -> int:

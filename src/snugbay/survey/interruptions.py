@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,9 +12,12 @@ from snugbay.base import Finding, SurveyError, Weight
 from snugbay.job import Corner, Face, Hole, Notch, Opening
 from snugbay.job.outlines import Length, Taped
 from snugbay.survey.network import Floats
-from snugbay.survey.options import SurveyOptions
-from snugbay.survey.results import rigid
+from snugbay.survey.options import SurveyOptions, millimetres
+from snugbay.survey.results import free_covariance
 from snugbay.survey.values import AdjustedFace, Point
+
+Write = Callable[[float], str]
+"""Writes a length in m."""
 
 CIRCLE = 24
 """Corners of the outline that stands for a round hole."""
@@ -54,6 +58,7 @@ def skewed_notch(
     bevel: Length | None = None,
     sigma: float = 0.0015,
     hot: bool = False,
+    write: Write = millimetres,
 ) -> tuple[Notch, tuple[Finding, ...]]:
     """Return the notch for a rafter or pipe that crosses an edge at an angle.
 
@@ -77,6 +82,8 @@ def skewed_notch(
         Standard deviation of the lengths. [m]
     hot : bool
         True for a flue or hot pipe.
+    write : callable
+        How lengths are written in words.
 
     Returns
     -------
@@ -104,14 +111,14 @@ def skewed_notch(
             where=where,
             hint="Measure from the first corner to the near side and from the second corner to the far side.",
         )
-    lean, findings = _lean(name, covered, width, bevel, sigma)
+    lean, findings = _lean(name, covered, width, bevel, sigma, write)
     # its width along the edge comes from two tapes
     both = math.hypot(*(_sigma(length, sigma) for length in (near, far)))
     return Notch(name, edge, a, covered, _value(depth), lean, both, hot), findings
 
 
 def _lean(
-    name: str, covered: float, width: Length | None, bevel: Length | None, sigma: float
+    name: str, covered: float, width: Length | None, bevel: Length | None, sigma: float, write: Write
 ) -> tuple[float, tuple[Finding, ...]]:
     where = ("notches", name)
     if bevel is not None:
@@ -125,9 +132,8 @@ def _lean(
         if abs(off) <= tolerance:
             return lean, ()
         text = (
-            f"Notch {name!r}: its place on the edge and its bevel give a width of "
-            f"{1000 * covered * math.cos(lean):.0f} mm, but {1000 * _value(width):.0f} mm was read. Measure both "
-            "distances and the bevel again."
+            f"Notch {name!r}: its place on the edge and its bevel give a width of {write(covered * math.cos(lean))}, "
+            f"but {write(_value(width))} was read. Measure both distances and the bevel again."
         )
         return lean, (Finding("survey.notch", text, Weight.WARN, where, numbers={"off_m": off}),)
     if width is None:
@@ -139,7 +145,7 @@ def _lean(
     b = _value(width)
     if b > covered + 3.3 * sigma * math.sqrt(3.0):
         raise SurveyError(
-            f"Notch {name!r} is {1000 * b:.0f} mm wide but covers only {1000 * covered:.0f} mm of the edge.",
+            f"Notch {name!r} is {write(b)} wide but covers only {write(covered)} of the edge.",
             where=where,
             hint="Measure its width and both distances again.",
         )
@@ -167,8 +173,17 @@ def _sigma(length: Length, usual: float) -> float:
     return length.sigma if isinstance(length, Taped) and length.sigma is not None else usual
 
 
-def place_notch(face: AdjustedFace, notch: Notch) -> Placed:
+def place_notch(face: AdjustedFace, notch: Notch, write: Write = millimetres) -> Placed:
     """Return a notch on its adjusted face: four points from the edge round its inner end and back.
+
+    Parameters
+    ----------
+    face : AdjustedFace
+        With the notch's edge.
+    notch : Notch
+        As read.
+    write : callable
+        How lengths are written in an error.
 
     Raises
     ------
@@ -178,8 +193,8 @@ def place_notch(face: AdjustedFace, notch: Notch) -> Placed:
     start, ahead, left, length = _edge(face, notch.edge)
     if notch.distance < -3.0 * notch.sigma or notch.distance + notch.width > length + 3.0 * notch.sigma:
         raise SurveyError(
-            f"Notch {notch.name!r} ends {1000 * (notch.distance + notch.width):.0f} mm along edge "
-            f"{'-'.join(notch.edge)}, which is {1000 * length:.0f} mm long.",
+            f"Notch {notch.name!r} ends {write(notch.distance + notch.width)} along edge {'-'.join(notch.edge)}, which "
+            f"is {write(length)} long.",
             where=("faces", face.id, "notches", notch.name),
             hint="Distances run from the edge's first corner.",
         )
@@ -249,7 +264,7 @@ def interruption_findings(face: Face, adjusted: AdjustedFace, options: SurveyOpt
     items: tuple[Notch | Hole | Opening, ...] = (*face.notches, *face.holes, *face.openings)
     for item in items:
         try:
-            placed = place(adjusted, item)
+            placed = place(adjusted, item, options.format_length)
         except SurveyError as error:
             out.append(Finding("survey.interruption", f"{error.what} {error.hint}", Weight.WARN, error.where))
             continue
@@ -263,10 +278,10 @@ def interruption_findings(face: Face, adjusted: AdjustedFace, options: SurveyOpt
     return tuple(out)
 
 
-def place(face: AdjustedFace, item: Notch | Hole | Opening) -> Placed:
+def place(face: AdjustedFace, item: Notch | Hole | Opening, write: Write = millimetres) -> Placed:
     """Return any interruption on its adjusted face; see `place_notch`, `place_hole`, `place_opening`."""
     if isinstance(item, Notch):
-        return place_notch(face, item)
+        return place_notch(face, item, write)
     if isinstance(item, Hole):
         return place_hole(face, item)
     return place_opening(face, item)
@@ -286,11 +301,7 @@ def _edge_sigma(face: AdjustedFace, edge: tuple[Corner, Corner], along: float) -
     """
     _, ahead, left, length = _edge(face, edge)
     n = len(face.corners)
-    Q = np.array(face.covariance)
-    points = np.array(face.points)
-    basis = rigid(points)
-    keep = np.eye(2 * n) - basis @ basis.T
-    Q = keep @ Q @ keep.T
+    Q = free_covariance(face)
     share = min(max(along / max(length, 1e-12), 0.0), 1.0)
     out = []
     for direction in (ahead, left):

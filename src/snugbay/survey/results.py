@@ -57,6 +57,19 @@ def rigid(points: Floats) -> Floats:
     return np.asarray(np.linalg.qr(basis)[0])
 
 
+def free_covariance(face: AdjustedFace) -> Floats:
+    """Return the covariance of a face's corners with no corner held, shape (2n, 2n). [m²]
+
+    `AdjustedFace.covariance` holds the first corner and the direction of the first edge; this one tells how far the
+    corners are from where they should be when the outline is laid on the true one as well as can be. It is the same
+    whichever corner is named first (S-transformation; W. Baarda, S-transformations and criterion matrices, 1973; from
+    memory).
+    """
+    basis = rigid(np.array(face.points))
+    keep = np.eye(len(basis)) - basis @ basis.T
+    return np.asarray(keep @ np.array(face.covariance) @ keep)
+
+
 def corner_moves(group: Group, result: Reliability, rows: Sequence[int], sizes: Floats, f: int) -> Floats:
     """Return how far each corner of a face moves, rigid motion apart, if rows are out by ``sizes``.
 

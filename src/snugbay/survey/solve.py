@@ -212,6 +212,9 @@ def rank_of(normal: Floats) -> tuple[int, Floats]:
     scaled = normal * scale[:, None] * scale[None, :]
     if len(scaled) == 0:
         return 0, scale
+    factor, info = linalg.lapack.dpotrf(scaled)
+    if info == 0 and float(np.diagonal(factor).min()) ** 2 > _SINGULAR:
+        return len(scaled), scale
     _, _, rank, info = linalg.lapack.dpstrf(scaled, tol=_SINGULAR)
     if info < 0:
         raise AssertionError("dpstrf was called wrongly")

@@ -22,6 +22,8 @@ Edge = tuple[Corner, Corner]
 _KEPT = 10
 """Mirror images kept side by side."""
 _SEEDS = 6
+SAME = 0.012
+"""Corners placed nearer to each other than this are one place, found in several ways. [m]"""
 _LOCI = 5
 
 
@@ -257,7 +259,7 @@ class Builder:
 def _distinct(tried: Sequence[tuple[float, Placed]]) -> list[tuple[float, Placed]]:
     out: list[tuple[float, Placed]] = []
     for score, placed in tried:
-        if all(any(abs(placed[n] - other[n]) > 1e-3 for n in placed) for _, other in out):
+        if all(any(abs(placed[n] - other[n]) > SAME for n in placed) for _, other in out):
             out.append((score, placed))
             if len(out) == _KEPT:
                 break
@@ -303,4 +305,4 @@ def crossings(ring: Sequence[complex]) -> int:
 def _side(a: complex, b: complex, p: complex) -> int:
     turn = ((b - a).conjugate() * (p - a)).imag
     limit = 1e-9 * abs(b - a) * (abs(p - a) + 1e-12)
-    return (turn > limit) - (turn < -limit)
+    return int(turn > limit) - int(turn < -limit)

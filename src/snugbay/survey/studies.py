@@ -1,4 +1,4 @@
-"""How the survey stands up to made-up readings: do ellipses cover, are blunders found, how often is there a false alarm.
+"""How the survey stands up to made-up readings: do ellipses cover, are blunders found, are alarms rare?
 
 Used at full size by ``bench/survey_studies.py`` and smaller in the tests. All are repeatable from a seed.
 """
