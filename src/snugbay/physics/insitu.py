@@ -9,26 +9,15 @@ import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
 from snugbay.physics._num import Array, Real, arr, need, out, positive, smallest
+from snugbay.physics._tables import rows_of
 
 ZERO_C: Final = 273.15
 LEAST_HOURS: Final = 72.0
 AGREE: Final = 0.05
 LEAST_DIFFERENCE_K: Final = 10.0
 
-EMISSIVITY: Final = {
-    "aluminium_foil": (0.03, 0.10),
-    "oxidised_aluminium": (0.2, 0.3),
-    "planed_wood": (0.9, 0.9),
-    "plywood": (0.83, 0.83),
-    "plasterboard": (0.9, 0.9),
-    "gypsum": (0.9, 0.9),
-    "electrical_tape": (0.95, 0.97),
-    "masking_tape": (0.92, 0.92),
-    "concrete": (0.92, 0.92),
-    "white_paint": (0.84, 0.95),
-    "polystyrene_foam": (0.6, 0.6),
-}
-"""Low and high emissivity, total or 8 to 14 µm. [-] Published thermography tables, ±0.05."""
+EMISSIVITY: Final = {r["surface"]: (float(r["low"]), float(r["high"])) for r in rows_of("physics", "emissivity.csv")}
+"""Low and high emissivity by surface, total or 8 to 14 µm. [-] Published thermography tables, ±0.05."""
 
 
 def _emissivity(e: Real) -> Array:

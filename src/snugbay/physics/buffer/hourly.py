@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from scipy.linalg import expm
 
 from snugbay.base import Finding, OutOfRange, UnknownName, Weight
 from snugbay.physics._num import Array, Real, arr, need, not_negative
@@ -273,6 +272,8 @@ def run_hourly(
 
 def _exact_step(model: HourlyModel, step_s: float) -> tuple[Array, Array]:
     """Φ and (I − Φ)·A⁻¹·B of every variant."""
+    from scipy.linalg import expm
+
     phi = np.asarray(expm(-model.conductance / model.capacity[:, :, None] * step_s), dtype=np.float64)
     rest = np.eye(phi.shape[-1]) - phi
     return phi, np.asarray(rest @ np.linalg.solve(model.conductance, model.drive))

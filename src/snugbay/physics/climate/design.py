@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from scipy.optimize import brentq
+import numpy as np
 from scipy.special import ndtr
 
 from snugbay.physics._num import Array, arr
@@ -44,10 +44,15 @@ def temperature_quantile(normals: Normals, share_below: float) -> float:
     centre = normals.t[:, None] + shape[None, :] * (normals.tx - normals.tn)[:, None]
     weight = (DAYS / DAYS.sum() / 24.0)[:, None]
 
-    def excess(x: float) -> float:
-        return float((weight * ndtr((x - centre) / normals.spread[:, None])).sum() - share_below)
-
-    return float(brentq(excess, -100.0, 80.0, xtol=1e-6))
+    spread = np.maximum(normals.spread, 1e-6)[:, None]
+    low, high = -100.0, 80.0
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        if float((weight * ndtr((middle - centre) / spread)).sum()) > share_below:
+            high = middle
+        else:
+            low = middle
+    return 0.5 * (low + high)
 
 
 def design_from_normals(normals: Normals) -> Design:
