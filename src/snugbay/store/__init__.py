@@ -7,13 +7,14 @@ from snugbay.store.database import Clock, Database, stamp, utc_now
 from snugbay.store.devices import Device, Devices
 from snugbay.store.frozen import from_json, to_json, to_plain
 from snugbay.store.home import data_home
-from snugbay.store.jobs import JobRow, Jobs, Saved, Version, merged_text, slug
+from snugbay.store.jobs import LONGEST_TEXT, JobRow, Jobs, Saved, Version, merged_text, slug
 from snugbay.store.merge import MISSING, Conflict, identity, merge
 from snugbay.store.migrations import MIGRATIONS, Migration, migrate, pending
 from snugbay.store.toml_text import plain, rewritten
 from snugbay.store.work import TICK_KINDS, KeptPlan, Laying, Timer, Work
 
 __all__ = [
+    "LONGEST_TEXT",
     "MIGRATIONS",
     "MISSING",
     "TICK_KINDS",

@@ -86,10 +86,24 @@ def make_app(
 
 
 def _routers() -> Iterable[APIRouter]:
-    from snugbay.web.pages import cut, document, files, fit, jobs, measure, prove, settings, share, weigh, work
+    from snugbay.web.api import routes
+    from snugbay.web.pages import (
+        cut,
+        document,
+        files,
+        fit,
+        jobs,
+        measure,
+        prove,
+        reference,
+        settings,
+        share,
+        weigh,
+        work,
+    )
 
-    pages = (jobs, measure, settings, weigh, cut, fit, prove, files, document, work, share)
-    return tuple(p.router for p in pages)
+    pages = (reference, jobs, measure, settings, weigh, cut, fit, prove, files, document, work, share)
+    return (*(p.router for p in pages), routes.router)
 
 
 def status_of(error: SnugbayError) -> int:

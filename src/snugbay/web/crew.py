@@ -6,10 +6,11 @@ import itertools
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
-from snugbay.base import Effort, SnugbayError
+from snugbay.base import Effort, SnugbayError, Stopped
 from snugbay.web.tasks import Task, check
 from snugbay.web.worker import Begin, Done, Progress, Stop, receive, send
 
@@ -55,6 +56,7 @@ class Standing:
 class _Errand:
     standing: Standing
     then: Then
+    quick: tuple[str, str] | None = None
     lock: threading.Condition = field(default_factory=threading.Condition)
 
 
@@ -81,6 +83,32 @@ class Crew:
             self._forget_old()
             self._send(process, Begin(number, task, seed, effort))
             return errand.standing
+
+    def ask(self, job: str, task: Task, seconds: float, *, effort: Effort = Effort.NORMAL) -> object | None:
+        """Hand a quick question over and wait for its answer; None where the worker is busy or takes too long.
+
+        A newer question of the same kind for the same job stops the one before it.
+        """
+        check(task)
+        answer: list[object] = []
+        with self._lock:
+            if any(not e.standing.over and not e.quick for e in self._errands.values()):
+                return None
+            for number, errand in self._errands.items():
+                if errand.quick == (job, task.name) and not errand.standing.over:
+                    self.stop(number)
+            process = self._started()
+            number = next(self._numbers)
+            self._errands[number] = _Errand(Standing(number, ""), answer.append, quick=(job, task.name))
+            self._forget_old()
+            self._send(process, Begin(number, task, 1, effort))
+        standing: Standing | None = self.standing(number)
+        end = time.monotonic() + seconds
+        while standing is not None and not standing.over and time.monotonic() < end:
+            standing = self.wait(number, standing.turn, max(0.0, end - time.monotonic()))
+        if standing is not None and standing.error is not None and not isinstance(standing.error, Stopped):
+            raise standing.error
+        return answer[0] if answer else None
 
     def running(self, job: str) -> Standing | None:
         """Return the task of a job that is not over, or None."""

@@ -16,6 +16,7 @@ from snugbay.store import KeptPlan, Store, Version, plain, rewritten
 from snugbay.survey import Survey, SurveyOptions, adjust
 from snugbay.tape import format_length
 from snugbay.web.crew import Crew, Standing
+from snugbay.web.follow import Limits
 from snugbay.web.forms import Spec, read_value
 from snugbay.web.opened import Opened, errors_of, open_text
 from snugbay.web.pointer import as_text, changed, pointer, value_at
@@ -24,9 +25,12 @@ from snugbay.web.relay import rest_of
 from snugbay.web.takeaway import Making, making
 from snugbay.web.tasks import Task
 from snugbay.web.views import step_views
-from snugbay.web.why import Reason, WhyNot
+from snugbay.web.weighing import Followed, Reason, WhyNot
 
 T = TypeVar("T")
+
+FOLLOW_SECONDS = 60.0
+"""How long the sliders wait for a proved answer. [s]"""
 
 ASIDE = ("log", "temperatures", "title")
 """Parts of a document that do not change what is planned from scratch."""
@@ -269,6 +273,12 @@ class Desk:
                 self._reasons[(job, kept.number, reason)] = value
 
         return self.crew.begin(job, Task("why", kept.plan.job, (reason,)), then, effort=Effort.QUICK)
+
+    def follow(self, job: str, kept: KeptPlan, limits: Limits) -> Followed | None:
+        """Return the proved best plan for other limits; None while the worker is busy with something longer."""
+        task = Task("follow", kept.plan.job, (limits,))
+        found = self.crew.ask(job, task, FOLLOW_SECONDS, effort=Effort.QUICK)
+        return found if isinstance(found, Followed) else None
 
     def reasons(self, job: str, plan: int) -> dict[Reason, WhyNot]:
         """Return the answers to "why not?" that are there for a plan."""

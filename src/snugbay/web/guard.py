@@ -9,11 +9,14 @@ from http.cookies import CookieError, SimpleCookie
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 LARGEST_BODY = 2_500_000
 """Most that one request may send. [bytes]"""
+
+TOO_MUCH = "That is more than Snugbay takes at once."
 
 LOCAL_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
 
@@ -83,8 +86,11 @@ def same_origin(headers: Headers, scheme: str) -> bool:
     return origin is None or origin.lower() == f"{scheme}://{headers.get('host', '').lower()}"
 
 
-class _TooMuch(Exception):
+class _TooMuch(HTTPException):
     """The body is larger than the guard lets in."""
+
+    def __init__(self) -> None:
+        super().__init__(413, TOO_MUCH)
 
 
 class Guard:
@@ -116,7 +122,7 @@ class Guard:
             await self._app(scope, _limited(receive), watched)
         except _TooMuch:
             if not started:
-                await _plain(413, "That is more than Snugbay takes at once.")(scope, receive, sender)
+                await _plain(413, TOO_MUCH)(scope, receive, sender)
 
     def _refusal(self, scope: Scope, headers: Headers) -> Response | None:
         hosts = [value.decode("latin-1") for name, value in scope["headers"] if name == b"host"]
@@ -126,7 +132,7 @@ class Guard:
             return _plain(403, "Changes are only taken from Snugbay's own page.")
         length = headers.get("content-length", "0")
         if not length.isdigit() or int(length) > LARGEST_BODY:
-            return _plain(413, "That is more than Snugbay takes at once.")
+            return _plain(413, TOO_MUCH)
         return None if self._may(scope, headers) else _unpaired(scope["path"])
 
     def _may(self, scope: Scope, headers: Headers) -> bool:

@@ -397,6 +397,8 @@ def _normal(key: Key) -> Key:
 
 def _state(row: Row, told: Mapping[Key, AdjustedReading], texts: Texts, printer: Printer) -> State:
     if row.field.faults:
+        if all(f.code == "document.missing" for f in row.field.faults):
+            return State("wanted", texts("measure.wanted"))
         return State("fault", " ".join(fault_text(f) for f in row.field.faults))
     found = told.get(_normal(row.key)) if row.key is not None else None
     if found is None or (not row.field.value and found.reading.instrument == "by eye"):

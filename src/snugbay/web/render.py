@@ -16,7 +16,7 @@ from snugbay.draw import Medium, Scene, to_svg
 from snugbay.web.assets import asset_url
 from snugbay.web.forms import page_id
 from snugbay.web.texts import texts
-from snugbay.web.why import Reason
+from snugbay.web.weighing import Reason
 
 STAGES = ("measure", "weigh", "cut", "fit", "prove")
 

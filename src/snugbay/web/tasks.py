@@ -38,12 +38,23 @@ def plan(task: Task, run: Run) -> object:
 
 def why(task: Task, run: Run) -> object:
     """Weigh the job again with one face held to a way; returns a `WhyNot`."""
-    from snugbay.web.why import Reason, why_not
+    from snugbay.web.weighing import Reason, why_not
 
     reason = task.extra[0]
     if not isinstance(reason, Reason):
         raise InputError("That question is none.")
     return why_not(task.job, reason, run)
+
+
+def follow(task: Task, run: Run) -> object:
+    """Weigh the job again with other limits; returns a `Followed`."""
+    from snugbay.web.follow import Limits
+    from snugbay.web.weighing import followed
+
+    limits = task.extra[0]
+    if not isinstance(limits, Limits):
+        raise InputError("Those limits are none.")
+    return followed(task.job, limits, run)
 
 
 def relay(task: Task, run: Run) -> object:
@@ -56,7 +67,9 @@ def relay(task: Task, run: Run) -> object:
     return lay_rest(task.job, rest, run)
 
 
-TASKS: Mapping[str, Callable[[Task, Run], object]] = MappingProxyType({"plan": plan, "why": why, "relay": relay})
+_ALL: dict[str, Callable[[Task, Run], object]] = {"plan": plan, "why": why, "follow": follow, "relay": relay}
+
+TASKS: Mapping[str, Callable[[Task, Run], object]] = MappingProxyType(_ALL)
 
 
 def check(task: Task) -> None:

@@ -16,7 +16,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import IO
 
-from snugbay.base import Effort, Run, SnugbayError
+from snugbay.base import Effort, Run, SnugbayError, Stopped
 from snugbay.web.tasks import TASKS, Task
 
 HEADER = struct.Struct(">Q")
@@ -112,7 +112,10 @@ def serve(incoming: IO[bytes], outgoing: IO[bytes]) -> None:
 
     threading.Thread(target=listen, daemon=True).start()
     while (begin := waiting.get()) is not None:
-        say(work(begin, _run(begin, say, stopped)))
+        if begin.number in stopped:
+            say(Done(begin.number, error=Stopped("Stopped before it began.")))
+        else:
+            say(work(begin, _run(begin, say, stopped)))
 
 
 def _run(begin: Begin, say: Callable[[Message], None], stopped: set[int]) -> Run:

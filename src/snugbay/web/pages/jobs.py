@@ -21,11 +21,12 @@ router = APIRouter(include_in_schema=False)
 
 
 @router.get("/")
-def jobs(desk: TheDesk) -> Response:
+def jobs(desk: TheDesk, removed: str = "") -> Response:
     """Show the jobs, examples and the ways to start."""
+    gone = desk.store.jobs.row(removed) if removed else None
     rows = [(row, desk.progress_of(row.id)) for row in desk.store.jobs.all()]
     examples = [(name, str(plain(example(name)).get("title", name))) for name in EXAMPLES]
-    return page("jobs.html", rows=rows, examples=examples, share=desk.share)
+    return page("jobs.html", rows=rows, examples=examples, share=desk.share, removed=gone)
 
 
 @router.post("/jobs/example")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import inf
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
@@ -18,7 +19,7 @@ from snugbay.web.pages.work import planned_frame
 from snugbay.web.printing import Printer
 from snugbay.web.render import page
 from snugbay.web.views import point_words, way_table, way_titles
-from snugbay.web.why import Reason
+from snugbay.web.weighing import Reason
 
 router = APIRouter(include_in_schema=False)
 
@@ -93,12 +94,20 @@ def follow(request: Request, desk: TheDesk, job: str) -> Response:
         return Response(status_code=204)
     said = dict(request.query_params)
     limits = limits_of(said, kept.plan)
-    weighing = kept.plan.weighing
-    point = best_point(weighing, kept.plan.job.you.hour_worth, limits)
-    titles = way_titles(weighing)
-    words = () if point is None else point_words(point, titles)
-    same = point == weighing.plan
-    return page("follow.html", **context, point=point, words=words, same=same, said=said, weighing=weighing)
+    weighing, titles = kept.plan.weighing, way_titles(kept.plan.weighing)
+    exact = desk.follow(job, kept, limits) if said.get("exact") == "yes" else None
+    point = exact.point if exact else best_point(weighing, kept.plan.job.you.hour_worth, limits)
+    view: dict[str, Any] = {
+        "point": point,
+        "text": exact.text if exact else "",
+        "words": () if point is None else point_words(point, titles),
+        "same": point is not None and point.ways == weighing.plan.ways,
+        "proved": exact is not None,
+        "asked": said.get("exact") == "yes",
+        "query": urlencode({k: said.get(k, "") for k in ("worth", "budget", "weekends")}),
+        "weighing": weighing,
+    }
+    return page("follow.html", **context, **view)
 
 
 def limits_of(said: dict[str, str], plan: JobPlan) -> Limits:

@@ -83,8 +83,7 @@ def standing_text(standing: Standing) -> str:
     words = texts()
     if standing.stopping:
         return words("work.stopping")
-    key = f"work.stages.{standing.stage}"
-    stage = words(key) if words.has(key) else standing.stage
+    stage = words(f"work.stages.{standing.stage}") if words.has(f"work.stages.{standing.stage}") else standing.stage
     return words("work.standing", stage=stage or words("work.begins"), share=f"{standing.share:.0%}")
 
 

@@ -9,7 +9,7 @@ from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 
-from snugbay.base import UnknownName
+from snugbay.base import DataError, UnknownName
 
 
 class Texts:
@@ -28,11 +28,11 @@ class Texts:
         self.entries = MappingProxyType(dict(entries))
 
     def __call__(self, key: str, **parts: object) -> str:
-        """Return a text with its parts filled in; raises `UnknownName` for a key that is not there."""
+        """Return a text with its parts filled in; raises `DataError` for a key that is not there."""
         try:
             text = self.entries[key]
         except KeyError:
-            raise UnknownName(f"The catalogue {self.language!r} has no text {key!r}.", code="web.text") from None
+            raise DataError(f"The catalogue {self.language!r} has no text {key!r}.", code="web.text") from None
         return text.format(**parts) if parts else text
 
     def has(self, key: str) -> bool:

@@ -1,0 +1,1 @@
+"""The API under the page: the same desk, typed, described by OpenAPI."""
