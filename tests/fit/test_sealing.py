@@ -26,7 +26,7 @@ def test_one_can_goes_as_far_as_the_table_says(row: str, width_in: float, depth_
     lines = sealing(
         PieceSet((), (seam(EdgeKind.ROUGH, rate.typical * FOOT, width_in * INCH, depth_in * INCH),), ()), Rates()
     )
-    low, typical, high = cans(lines, Rates())
+    low, typical, high = cans(lines, Rates(), "USD")
     assert typical == pytest.approx(1.0, rel=0.01)
     assert low == pytest.approx(rate.typical / rate.high, rel=0.01)
     assert high == pytest.approx(rate.typical / rate.low, rel=0.01)
@@ -38,16 +38,16 @@ def test_narrow_joints_get_sealant_and_seams_get_tape() -> None:
         seam(EdgeKind.SEAM, 3.0, 0.0, 0.05),
         seam(EdgeKind.PLUG, 2, 0, 0.05),
     )
-    assert {s.item for s in sealing(PieceSet((), seams, ()), Rates())} == {"sealant", "foil-tape", "gasket-m"}
+    assert {s.item for s in sealing(PieceSet((), seams, ()), Rates(), "USD")} == {"sealant", "foil-tape", "plug-parts"}
 
 
 @given(st.lists(st.tuples(st.floats(0.1, 5), st.floats(0.007, 0.03), st.floats(0.02, 0.1)), min_size=1, max_size=12))
 def test_no_joint_is_lost(joints: list[tuple[float, float, float]]) -> None:
     seams = tuple(seam(EdgeKind.ROUGH, *j, face=f"F{n % 3}") for n, j in enumerate(joints))
-    lines = sealing(PieceSet((), seams, ()), Rates())
+    lines = sealing(PieceSet((), seams, ()), Rates(), "USD")
     assert sum(s.length for s in lines) == pytest.approx(sum(j[0] for j in joints))
     volume = sum(j[0] * j[1] * j[2] for j in joints)
     assert sum(s.length * s.width * s.depth for s in lines) == pytest.approx(volume)
-    one = cans(lines, Rates())[1]
-    both = cans(sealing(PieceSet((), seams + seams, ()), Rates()), Rates())[1]
+    one = cans(lines, Rates(), "USD")[1]
+    both = cans(sealing(PieceSet((), seams + seams, ()), Rates(), "USD"), Rates(), "USD")[1]
     assert both >= one

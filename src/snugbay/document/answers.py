@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 from dataclasses import dataclass
 from typing import Any
 
@@ -147,8 +146,7 @@ def _adapter(kind: type) -> TypeAdapter[Any]:
 
 def to_json(answer: object) -> str:
     """Return an answer as JSON text, keys in the order of the published form; infinite figures become null."""
-    plain = _adapter(type(answer)).dump_python(answer, mode="json")
-    return json.dumps(plain, indent=1, ensure_ascii=False) + "\n"
+    return _adapter(type(answer)).dump_json(answer, indent=1, fallback=dict, warnings=False).decode() + "\n"
 
 
 def answer_schema(kind: type) -> dict[str, Any]:

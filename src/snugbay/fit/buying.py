@@ -6,17 +6,15 @@ from collections import Counter, defaultdict
 from dataclasses import replace
 from math import ceil
 
-from snugbay.fit.values import FittingPlan
+from snugbay.fit.values import FittingPlan, Sealing
 from snugbay.job import Job
-from snugbay.materials import boards
+from snugbay.materials import Rates, boards
+from snugbay.materials.items import item
 from snugbay.sheets import SheetPlan
 from snugbay.weigh import Purchase, Weighing
 
 SLACK = 1e-9
-
-
-def _sheets_needed(sheets: SheetPlan) -> Counter[str]:
-    return Counter(s.material for s in sheets.sheets if s.source in ("new", "on hand"))
+"""A need within this of a whole number is that number."""
 
 
 def _again(old: Purchase, need: float, on_hand: float) -> Purchase:
@@ -24,21 +22,34 @@ def _again(old: Purchase, need: float, on_hand: float) -> Purchase:
     return replace(old, need=need, on_hand=on_hand, units=units, total=units * old.price)
 
 
-def _board_purchase(key: str, need: int, job: Job) -> Purchase:
-    row = next(b for b in boards() if b.key == key)
+def _board(key: str, need: int, job: Job, planned: Purchase | None) -> Purchase:
+    """Return the sheets of one board: those laid, less whole sheets in the shed."""
     stated = [s for s in job.stock.sheets if s.material == key]
+    on_hand = float(sum(s.on_hand for s in stated))
+    if planned is not None:
+        return _again(planned, need, on_hand)
+    row = next(b for b in boards() if b.key == key)
     own = stated[0].price if stated and stated[0].price is not None else None
-    on_hand = sum(s.on_hand for s in stated)
     price = row.price if own is None else own
-    units = max(0, need - on_hand)
     status = "your own figure" if own is not None else row.status
-    return Purchase(
-        key, row.name, units, "sheet", need, on_hand, price, units * price, False, "boards", row.source, status
+    bare = Purchase(key, row.name, 0, "sheet", 0, 0, price, 0.0, False, "boards", row.source, status)
+    return _again(bare, need, on_hand)
+
+
+def _joint_item(line: Sealing, need: float, job: Job, rates: Rates, planned: Purchase | None) -> Purchase:
+    on_hand = dict(job.stock.on_hand).get(line.item, 0.0)
+    if planned is not None:
+        return _again(planned, need, on_hand)
+    thing = item(line.item, job.place.currency, rates)
+    price = thing.price
+    bare = Purchase(
+        thing.id, thing.name, 0, thing.unit, 0, 0, price.typical, 0.0, False, "joints", price.source, price.status
     )
+    return _again(bare, need, on_hand)
 
 
-def buying(job: Job, weighing: Weighing, sheets: SheetPlan, fitting: FittingPlan) -> tuple[Purchase, ...]:
-    """Return what to buy: the plan's list with boards counted from the sheets and cans and tape from the joints.
+def buying(job: Job, weighing: Weighing, sheets: SheetPlan, fitting: FittingPlan, rates: Rates) -> tuple[Purchase, ...]:
+    """Return what to buy: the plan's list with boards counted from the sheets, cans and tape from the joints.
 
     Parameters
     ----------
@@ -47,35 +58,35 @@ def buying(job: Job, weighing: Weighing, sheets: SheetPlan, fitting: FittingPlan
     weighing : Weighing
         The plan's purchases, reckoned before the sheets were laid.
     sheets : SheetPlan
-        Sheets as laid.
+        Sheets as laid; offcuts on hand cost nothing.
     fitting : FittingPlan
         Joints as they are.
+    rates : Rates
+        Rates with the user's own figures.
 
     Returns
     -------
     tuple of Purchase
         Whole units; items of which nothing has to be bought stay on the list with 0 units.
     """
-    need = _sheets_needed(sheets)
+    planned = {p.item: p for p in weighing.purchases}
+    laid = Counter(s.material for s in sheets.sheets if s.source in ("new", "on hand"))
     keys = {b.key for b in boards()}
+    out = [_board(key, count, job, planned.get(key)) for key, count in sorted(laid.items())]
     joints: defaultdict[str, float] = defaultdict(float)
+    lines: dict[str, Sealing] = {}
     for line in fitting.sealing:
         joints[line.item] += line.amount
-    out = []
-    for purchase in weighing.purchases:
-        if purchase.item in keys:
-            if need[purchase.item]:
-                out.append(_again(purchase, need.pop(purchase.item), purchase.on_hand))
-        elif purchase.item in joints:
-            amount: float = max(joints[purchase.item], _from_sprayed(purchase, weighing))
-            out.append(_again(purchase, amount, purchase.on_hand))
-        else:
-            out.append(purchase)
-    out.extend(_board_purchase(key, count, job) for key, count in need.items() if count)
+        lines.setdefault(line.item, line)
+    for item_id, amount in joints.items():
+        need = amount + _without_boards(item_id, weighing)
+        out.append(_joint_item(lines[item_id], need, job, rates, planned.get(item_id)))
+    done = {p.item for p in out}
+    out += [p for p in weighing.purchases if p.item not in done and p.item not in keys]
     return tuple(out)
 
 
-def _from_sprayed(purchase: Purchase, weighing: Weighing) -> float:
+def _without_boards(item_id: str, weighing: Weighing) -> float:
     """Amount that faces without boards need of an item that joints use too."""
     done = [weighing.option(face, way) for face, way in weighing.plan.ways if way != "as-found"]
-    return sum(n.typical for o in done if o.boards is None for n in o.needs if n.item == purchase.item)
+    return sum(n.typical for o in done if o.boards is None for n in o.needs if n.item == item_id)

@@ -243,7 +243,7 @@ def fitting_plan(
     before layer two, plugs, cover, loose fill last (no source).
     """
     codes = set(caution_codes)
-    lines = sealing(pieces, rates)
+    lines = sealing(pieces, rates, job.place.currency)
     tape = tape_for(job.units)
     done = [(job.face(face), weighing.option(face, way)) for face, way in weighing.plan.ways if way != AS_FOUND]
     done.sort(key=lambda pair: _face_rank(*pair))
@@ -260,7 +260,7 @@ def fitting_plan(
     if done:
         _finish(steps, codes)
     kept = tuple(_known(step, codes) for step in steps.made)
-    return FittingPlan(kept, lines, *cans(lines, rates))
+    return FittingPlan(kept, lines, *cans(lines, rates, job.place.currency))
 
 
 def _known(step: Step, codes: set[str]) -> Step:

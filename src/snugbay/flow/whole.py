@@ -88,7 +88,7 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     codes = tuple(c.code for c in warned)
     rates = rates_of(job)
     fitting = fitting_plan(job, taped.value, weighing.value, pieces, codes, rates)
-    list_ = buying(job, weighing.value, sheets, fitting)
+    list_ = buying(job, weighing.value, sheets, fitting, rates)
     findings = _sorted(taped.findings + weighing.findings + cutting.findings)
     finished = taped.finished and weighing.finished and cutting.finished
     plan = JobPlan(

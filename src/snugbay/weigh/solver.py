@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import highspy
 import numpy as np
+from highspy._core import _Highs
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
@@ -117,8 +118,8 @@ def solve(
     return Solved("optimal" if done else "limit", x, value if x is not None else float("inf"), bound, count)
 
 
-def _solver(seed: int, nodes: int) -> highspy.Highs:
-    solver = highspy.Highs()
+def _solver(seed: int, nodes: int) -> _Highs:
+    solver = _Highs()  # the wrapper highspy.Highs prints a banner before it can be silenced
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("parallel", "off")
