@@ -199,3 +199,7 @@ def test_tightness_of_the_code() -> None:
     assert [air.code_tightness(z) for z in ("2A", "3C", "8")] == [5.0, 3.0, 3.0]
     with pytest.raises(OutOfRange):
         air.code_tightness("X")
+
+
+def test_spot() -> None:
+    near(insitu.spot_diameter(1.2, 12.0), 0.1, rel=1e-12)

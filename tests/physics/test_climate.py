@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tests.physics.shared import near
 
 from snugbay.base import OutOfRange, UnknownName
-from snugbay.physics import climate
+from snugbay.physics import climate, moisture
 from snugbay.physics._tables import rows_of
 
 T12 = np.array([-6, -4, 2, 9, 15, 20, 23, 22, 18, 11, 5, -2.0])
@@ -113,6 +113,8 @@ def test_vapour_over_saturation_is_capped_and_said() -> None:
     n = table.normals(int(over[0]))
     pressure, found = climate.vapour_pressure_capped(n)
     assert np.all(pressure <= 100 * np.asarray(climate.saturation_hpa(n.t)) + 1e-9)
+    cold = n.t < 0
+    assert np.all(pressure[cold] <= 1.005 * np.asarray(moisture.saturation_pressure(n.t))[cold])
     assert [f.code for f in found] == ["climate.vapour-capped"]
     assert climate.vapour_pressure_capped(climate.at_station("72509").normals)[1] == ()
 

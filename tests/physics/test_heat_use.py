@@ -33,6 +33,13 @@ def test_dynamics_take_arrays_and_air_layers() -> None:
         heat.dynamic([(0.1, 1.8, 0.0, 1000)])
 
 
+def test_heat_leads_its_own_temperature() -> None:
+    # a thick solid behind no film leads by an eighth of the period
+    thick = heat.dynamic([(3.0, 1.8, 2400.0, 1000.0)], rsi=0.0, rse=0.0)
+    near([thick.lead11_h, thick.lead22_h], [3.0, 3.0], tol=1e-3)
+    near(thick.y11, np.sqrt(2 * np.pi / 86400 * 1.8 * 2400 * 1000), rel=1e-4)  # √(ω·λ·ρ·c)
+
+
 def test_halving_a_layer_changes_nothing() -> None:
     half = (0.1, 1.8, 2400.0, 1000.0)
     whole, twice = heat.dynamic([CONCRETE]), heat.dynamic([half, half])

@@ -108,6 +108,14 @@ def infrared_uncertainty(
     return out(np.sqrt(by_meter**2 + by_reflected**2 + by_emissivity**2))
 
 
+def spot_diameter(distance: Real, ratio: Real) -> Array:
+    """Diameter of the spot that an infrared meter averages, distance over its optical ratio. [m]
+
+    The surface looked at should be twice as wide (common practice, no source).
+    """
+    return out(arr(distance) / positive("An optical ratio", ratio))
+
+
 def check_infrared(emissivity: float) -> tuple[Finding, ...]:
     """Finding where a surface is too bright for an infrared meter."""
     if emissivity >= 0.5 or np.isnan(emissivity):

@@ -1,14 +1,7 @@
 """Buffer spaces: the temperatures of eaves, lofts and crawl spaces from a heat balance, steady and hourly."""
 
-from snugbay.physics.buffer.hourly import (
-    HourlyBalance,
-    HourlyModel,
-    check_frost,
-    heat_from,
-    hourly_model,
-    run_hourly,
-    wind_stack_factor,
-)
+from snugbay.physics.buffer.figures import check_frost, heat_from, wind_stack_factor
+from snugbay.physics.buffer.hourly import HourlyBalance, HourlyModel, hourly_model, run_hourly
 from snugbay.physics.buffer.humidity import DeckYear, check_deck, deck_temperature, deck_year, mixed_vapour
 from snugbay.physics.buffer.network import (
     DEFAULT_B,

@@ -8,7 +8,8 @@ import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
 from snugbay.physics._num import Array, Real, arr
-from snugbay.physics.buffer.hourly import check_frost, heat_from, hourly_model, run_hourly
+from snugbay.physics.buffer.figures import check_frost, heat_from
+from snugbay.physics.buffer.hourly import hourly_model, run_hourly
 from snugbay.physics.buffer.humidity import DeckYear, check_deck, deck_temperature, deck_year, mixed_vapour
 from snugbay.physics.buffer.network import Network
 from snugbay.physics.climate.hourly import MONTH_OF_HOUR, HourlyYear

@@ -74,7 +74,7 @@ def check_humidity(normals: Normals) -> tuple[Finding, ...]:
 
 
 def vapour_pressure_capped(normals: Normals) -> tuple[Array, tuple[Finding, ...]]:
-    """Monthly vapour pressure for a condensation sum, no more than saturation at the mean temperature.
+    """Monthly vapour pressure for a condensation sum, no more than saturation (ice below 0 °C) at the mean temperature.
 
     Returns
     -------
@@ -82,8 +82,15 @@ def vapour_pressure_capped(normals: Normals) -> tuple[Array, tuple[Finding, ...]
         [Pa]
     findings : tuple of Finding
         Names the months that were capped (deep cold, rounding to 0.1 hPa).
+
+    Notes
+    -----
+    Over ice by the Magnus form of WMO No. 8, 6.112·exp(22.46·t/(272.62 + t)). Reported humidity is over water; the
+    condensation sum has ice below 0 °C, and air over that would seem to condense from outside.
     """
-    limit = arr(saturation_hpa(normals.t))
+    t = normals.t
+    over_ice = _E0 * np.exp(22.46 * t / (272.62 + t))
+    limit = np.where(t < 0, over_ice, arr(saturation_hpa(t)))
     over = np.flatnonzero(normals.e > limit)
     capped = np.minimum(normals.e, limit) * 100.0
     if not over.size:

@@ -24,15 +24,7 @@ from snugbay.physics.heat.corrections import (
     gap_correction,
     inverted_roof_correction,
 )
-from snugbay.physics.heat.dynamic import (
-    MASS_CLASSES,
-    Dynamic,
-    SimpleZone,
-    ZoneStep,
-    dynamic,
-    zone_need,
-    zone_step,
-)
+from snugbay.physics.heat.dynamic import Dynamic, dynamic
 from snugbay.physics.heat.foam import (
     InUse,
     TemperatureLaw,
@@ -84,6 +76,7 @@ from snugbay.physics.heat.taper import (
     taper_triangle_thick_apex,
     taper_triangle_thin_apex,
 )
+from snugbay.physics.heat.zone import MASS_CLASSES, SimpleZone, ZoneStep, zone_need, zone_step
 
 __all__ = [
     "GROUND",

@@ -23,15 +23,7 @@ from snugbay.physics.moisture.code import (
     unvented_roof_r_ip,
     unvented_roof_share,
 )
-from snugbay.physics.moisture.glaser import (
-    Condensation,
-    MoistureYear,
-    Strips,
-    condensation,
-    condensation_year,
-    plane_temperatures,
-    strips,
-)
+from snugbay.physics.moisture.glaser import Condensation, MoistureYear, condensation, condensation_year
 from snugbay.physics.moisture.judge import DryingReserve, drying_reserve, judge_condensate, seepage_condensate
 from snugbay.physics.moisture.mould import (
     CLASS_EXCESS_KG_M3,
@@ -50,6 +42,7 @@ from snugbay.physics.moisture.mould import (
     temperature_factor,
     vapour_excess,
 )
+from snugbay.physics.moisture.strips import Strips, plane_temperatures, strips
 from snugbay.physics.moisture.vapour import (
     DELTA_AIR,
     mu_from_perm_inch,

@@ -154,7 +154,8 @@ def wet_bulb(temp_c: Real, relative_humidity_: Real, pressure: Real = ATMOSPHERE
 
     Notes
     -----
-    Bisection between the dew point and the dry bulb, to 1e-7 K.
+    Bisection between the dew point and the dry bulb, to 1e-7 K. Within half a kelvin of 0 °C a wet and an icy bulb both
+    fit the same air; either may come back.
 
     References
     ----------

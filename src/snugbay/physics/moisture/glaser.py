@@ -4,152 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from snugbay.base import Finding, OutOfRange, Weight
 from snugbay.physics._num import Array, Real, arr, need
 from snugbay.physics.climate.values import MONTHS
 from snugbay.physics.moisture.air import saturation_pressure
-from snugbay.physics.moisture.vapour import DELTA_AIR
-
-STRIP_R: Final = 0.25
-"""Greatest resistance of a strip into which a layer is cut. [m²·K/W] [ISO13788:2012] 6.3"""
+from snugbay.physics.moisture.strips import (
+    between_layers,
+    plane_temperatures,
+    positions_of,
+    pressure_profile,
+    saturation_limits,
+    strips,
+)
 
 DAY_S: Final = 86400.0
 DAYS_365: Final = arr([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
-
-
-@dataclass(frozen=True)
-class Strips:
-    """A part cut into strips for the vapour sum, inside first.
-
-    Attributes
-    ----------
-    resistance : array, shape (s,)
-        Of each strip, without films. [m²·K/W]
-    sd : array, shape (s,)
-        Equivalent air layer of each strip. [m]
-    layer : int array, shape (s,)
-        Layer that each strip belongs to.
-    """
-
-    resistance: Array
-    sd: Array
-    layer: Array
-
-
-def strips(layers: Sequence[tuple[float, float]]) -> Strips:
-    """Cut layers with over 0.25 m²·K/W into equal strips.
-
-    Parameters
-    ----------
-    layers : sequence of (R, sd)
-        Inside to outside. [m²·K/W], [m]; an sd of infinity is taken as 1e6 m.
-
-    Raises
-    ------
-    OutOfRange
-        If there are no layers, or a value is negative.
-
-    References
-    ----------
-    [ISO13788:2012] 6.3.
-    """
-    if not len(layers):
-        raise OutOfRange("A part without layers has no planes.")
-    r, sd, which = [], [], []
-    for k, (resistance, thickness) in enumerate(layers):
-        if resistance < 0 or thickness < 0:
-            raise OutOfRange(f"Layer {k + 1} has a negative resistance or equivalent air layer.")
-        n = 1 if np.isnan(resistance) else max(1, int(np.ceil(resistance / STRIP_R - 1e-9)))
-        r += [resistance / n] * n
-        sd += [min(thickness, 1e6) / n] * n
-        which += [k] * n
-    return Strips(arr(r), arr(sd), np.asarray(which, dtype=np.float64))
-
-
-@dataclass(frozen=True)
-class _Nodes:
-    """Places between strips, those at one place in the vapour scale merged: position, and which temperature."""
-
-    x: Array
-    share: tuple[tuple[int, ...], ...]
-
-
-def _positions(cut: Strips) -> _Nodes:
-    x = np.concatenate([[0.0], np.cumsum(cut.sd)])
-    groups: list[list[int]] = []
-    for i, xi in enumerate(x):
-        if groups and xi - x[groups[-1][0]] <= 1e-12:
-            groups[-1].append(i)
-        else:
-            groups.append([i])
-    return _Nodes(arr([x[g[0]] for g in groups]), tuple(tuple(g) for g in groups))
-
-
-def plane_temperatures(cut: Strips, inside_c: Real, outside_c: Real, rsi: Real = 0.13, rse: Real = 0.04) -> Array:
-    """Temperatures of all strip faces from the inner surface to the outer, linear in R.
-
-    Parameters
-    ----------
-    cut : Strips
-        s strips.
-    inside_c, outside_c : float or array, shape (...)
-        Temperatures. [°C]
-    rsi, rse : float
-        Surface resistances. [m²·K/W]
-
-    Returns
-    -------
-    array, shape (..., s + 1)
-        [°C]
-
-    References
-    ----------
-    [ISO13788:2012] 6.3, equation 8.
-    """
-    through = arr(rsi) + np.concatenate([[0.0], np.cumsum(cut.resistance)])
-    total = through[-1] + arr(rse)
-    ti, te = arr(inside_c)[..., None], arr(outside_c)[..., None]
-    return np.asarray(ti - (ti - te) * through / total)
-
-
-def _lower_hull(x: Array, p: Array) -> list[int]:
-    """Indices of the lower convex hull of points with rising x; first and last always belong to it."""
-    hull: list[int] = []
-    for i in range(len(x)):
-        while len(hull) >= 2:
-            a, b = hull[-2], hull[-1]
-            if (p[b] - p[a]) * (x[i] - x[a]) >= (p[i] - p[a]) * (x[b] - x[a]):
-                hull.pop()
-            else:
-                break
-        hull.append(i)
-    return hull
-
-
-def _profile(x: Array, limit: Array, ends: tuple[float, float], wet: NDArray[np.bool_]) -> tuple[Array, Array]:
-    """Vapour pressure at nodes, and δ₀·(slope in − slope out) at each [kg/(m²·s)].
-
-    Nodes that are wet are held at saturation; between them and the ends the pressure is the lower hull.
-    """
-    top = limit.copy()
-    top[0], top[-1] = ends
-    stops = [0, *(int(i) for i in np.flatnonzero(wet) if 0 < i < len(x) - 1), len(x) - 1]
-    touched: list[int] = []
-    for a, b in pairwise(stops):
-        touched += [a + j for j in _lower_hull(x[a : b + 1], top[a : b + 1])][:-1]
-    touched.append(len(x) - 1)
-    p = np.interp(x, x[touched], top[touched])
-    flow = np.zeros(len(x))
-    slope = -np.diff(p) / np.diff(x)
-    for k in touched[1:-1]:
-        flow[k] = DELTA_AIR * (slope[k - 1] - slope[k])
-    return p, flow
 
 
 @dataclass(frozen=True)
@@ -166,6 +39,8 @@ class Condensation:
         Place of the nodes in the vapour scale. [m]
     flow : array, shape (n,)
         Rate of condensation at each node. [kg/(m²·s)]
+    findings : tuple of Finding
+        Where the outdoor air was over saturation.
     """
 
     temperatures: Array
@@ -173,6 +48,7 @@ class Condensation:
     saturation: Array
     positions: Array
     flow: Array
+    findings: tuple[Finding, ...] = ()
 
     @property
     def rate(self) -> float:
@@ -212,18 +88,31 @@ def condensation(
     [ISO13788:2012] 6.4.
     """
     cut = strips(layers)
-    nodes = _positions(cut)
+    nodes = positions_of(cut)
     if len(nodes.x) < 2:
         raise OutOfRange("The part passes vapour without any resistance.", hint="Give each layer its sd.")
     temps = plane_temperatures(cut, inside_c, outside_c, rsi, rse)
-    limit = _limits(nodes, temps)
-    p, flow = _profile(nodes.x, limit, (indoor_pa, outdoor_pa), np.zeros(len(nodes.x), dtype=bool))
-    return Condensation(temps, p, limit, nodes.x, flow)
+    limit = saturation_limits(nodes, temps)
+    outer, found = _outdoor_under_saturation(arr([outside_c]), arr([outdoor_pa]))
+    p, flow = pressure_profile(nodes.x, limit, (indoor_pa, float(outer[0])), np.zeros(len(nodes.x), dtype=bool))
+    return Condensation(temps, p, limit, nodes.x, flow, found)
 
 
-def _limits(nodes: _Nodes, temps: Array) -> Array:
-    sat = arr(saturation_pressure(temps))
-    return np.stack([sat[..., list(g)].min(axis=-1) for g in nodes.share], axis=-1)
+def _outdoor_under_saturation(outside_c: Array, outdoor_pa: Array) -> tuple[Array, tuple[Finding, ...]]:
+    """Outdoor vapour pressure no more than saturation, which is over ice below 0 °C, and a finding where it was."""
+    limit = arr(saturation_pressure(outside_c))
+    if not bool(np.any(outdoor_pa > limit * 1.001)):
+        return np.minimum(outdoor_pa, limit), ()
+    count = int((outdoor_pa > limit).sum())
+    return np.minimum(outdoor_pa, limit), (
+        Finding(
+            "moisture.outdoor-capped",
+            f"The outdoor vapour pressure was over saturation in {count} of {outdoor_pa.size} periods (mist, or "
+            "humidity over water in frost); saturation was used.",
+            source="ISO13788:2012 6.4",
+            numbers={"periods": float(count)},
+        ),
+    )
 
 
 @dataclass(frozen=True)
@@ -343,33 +232,34 @@ def condensation_year(
         if v.shape != (12,) or not np.all(np.isfinite(v)):
             raise OutOfRange(f"Twelve monthly {name} are needed, all of them known.")
     need(~(pe < 0) & ~(pi < 0), "A vapour pressure is negative.")
+    pe, capped = _outdoor_under_saturation(te, pe)
     cut = strips(layers)
     if not np.all(np.isfinite(cut.resistance)) or not np.all(np.isfinite(cut.sd)):
         raise OutOfRange("A layer's resistance or equivalent air layer is not known.")
-    nodes = _positions(cut)
+    nodes = positions_of(cut)
     if len(nodes.x) < 2:
         raise OutOfRange("The part passes vapour without any resistance.", hint="Give each layer its sd.")
-    limits = _limits(nodes, plane_temperatures(cut, ti, te, rsi, rse))
+    limits = saturation_limits(nodes, plane_temperatures(cut, ti, te, rsi, rse))
     n = len(nodes.x)
     dry = np.zeros(n, dtype=bool)
-    wet_month = [bool((_profile(nodes.x, limits[m], (pi[m], pe[m]), dry)[1] > 0).any()) for m in range(12)]
+    wet_month = [bool((pressure_profile(nodes.x, limits[m], (pi[m], pe[m]), dry)[1] > 0).any()) for m in range(12)]
     order = _order(wet_month, start)
     flow, content, water = np.zeros((12, n)), np.zeros((12, n)), np.zeros(n)
     for row, m in enumerate(order):
-        _, rate = _profile(nodes.x, limits[m], (pi[m], pe[m]), water > 0)
+        _, rate = pressure_profile(nodes.x, limits[m], (pi[m], pe[m]), water > 0)
         flow[row] = rate * days[m] * DAY_S
         water = np.maximum(water + flow[row], 0.0)
         content[row] = water
     sums = content.sum(axis=1)
     top = int(sums.argmax())
     surface = tuple(m for m in range(12) if pi[m] > limits[m, 0] * (1 + 1e-9))
-    found = _year_findings(float(sums[top]), order[top], float(sums[-1]), surface)
+    found = capped + _year_findings(float(sums[top]), order[top], float(sums[-1]), surface)
     return MoistureYear(
         order,
         flow,
         content,
         nodes.x,
-        _between(nodes, cut),
+        between_layers(nodes, cut),
         float(sums[top]),
         order[top],
         float(sums[-1]),
@@ -391,15 +281,6 @@ def _order(wet: Sequence[bool], start: int | None) -> tuple[int, ...]:
 
         first = max(begins, key=dry_before) if begins else 0
     return tuple((first + k) % 12 for k in range(12))
-
-
-def _between(nodes: _Nodes, cut: Strips) -> tuple[tuple[int, int], ...]:
-    last = len(cut.layer)
-    pairs = []
-    for group in nodes.share:
-        inner, outer = group[0] - 1, group[-1]
-        pairs.append((int(cut.layer[inner]) if inner >= 0 else -1, int(cut.layer[outer]) if outer < last else -1))
-    return tuple(pairs)
 
 
 def _year_findings(peak: float, peak_month: int, left: float, surface: tuple[int, ...]) -> tuple[Finding, ...]:

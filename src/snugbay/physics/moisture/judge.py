@@ -11,14 +11,12 @@ import numpy as np
 from snugbay.base import Finding, Weight
 from snugbay.physics._num import Array, Real, arr, need, out
 from snugbay.physics.moisture.air import saturation_pressure, vapour_concentration
-from snugbay.physics.moisture.glaser import (
-    DAY_S,
-    DAYS_365,
-    MoistureYear,
-    _limits,
-    _positions,
-    _profile,
+from snugbay.physics.moisture.glaser import DAY_S, DAYS_365, MoistureYear
+from snugbay.physics.moisture.strips import (
     plane_temperatures,
+    positions_of,
+    pressure_profile,
+    saturation_limits,
     strips,
 )
 
@@ -149,16 +147,18 @@ def drying_reserve(
         If the layer is not one with another outside of it.
     """
     cut = strips(layers)
-    nodes = _positions(cut)
+    nodes = positions_of(cut)
     need(0 <= after_layer < len(layers) - 1, f"Layer {after_layer} has no plane on its outer side.")
     edge = int(np.flatnonzero(cut.layer == after_layer)[-1]) + 1
     plane = next(i for i, g in enumerate(nodes.share) if edge in g)
     need(0 < plane < len(nodes.x) - 1, "There is no vapour resistance on one side of that plane; it dries at once.")
     te, pe, pi = (arr(v) for v in (outside_c, outdoor_pa, indoor_pa))
-    limits = _limits(nodes, plane_temperatures(cut, np.broadcast_to(arr(inside_c), (12,)), te, rsi, rse))
+    limits = saturation_limits(nodes, plane_temperatures(cut, np.broadcast_to(arr(inside_c), (12,)), te, rsi, rse))
     wet = np.zeros(len(nodes.x), dtype=bool)
     wet[plane] = True
-    flows = arr([_profile(nodes.x, limits[m], (pi[m], pe[m]), wet)[1][plane] for m in range(12)]) * DAYS_365 * DAY_S
+    flows = (
+        arr([pressure_profile(nodes.x, limits[m], (pi[m], pe[m]), wet)[1][plane] for m in range(12)]) * DAYS_365 * DAY_S
+    )
     gain, loss = float(flows[flows > 0].sum()), float(-flows[flows < 0].sum())
     found: tuple[Finding, ...] = ()
     if loss - gain < wanted:
