@@ -56,7 +56,11 @@ def straight_push(
 
 
 def rooms_for(
-    size: tuple[float, float, float], turns: Array, depths: Array, opening: tuple[float, float], space: tuple[float, float]
+    size: tuple[float, float, float],
+    turns: Array,
+    depths: Array,
+    opening: tuple[float, float],
+    space: tuple[float, float],
 ) -> tuple[Array, Array]:
     """For turned plates with their middles at given depths: lowest and highest middle (x interval and y interval).
 

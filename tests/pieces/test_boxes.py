@@ -10,7 +10,7 @@ from math import cos, pi, sin
 
 import manifold3d
 import numpy as np
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 from tests.pieces.rooms import Array, Corners, joins_of, room
@@ -21,7 +21,13 @@ from snugbay.pieces import BoardChoice, Fitting, Piece, make_pieces
 from snugbay.pieces.prove import as_manifold, frames_of, overlaps
 from snugbay.survey import Survey
 
-QUICK = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+QUICK = settings(
+    max_examples=60,
+    deadline=None,
+    derandomize=True,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
+)
 Layers = dict[str, tuple[float, ...]]
 
 
@@ -78,29 +84,25 @@ def boarded(job: Job, survey: Survey, layers: Layers) -> tuple[tuple[Piece, ...]
 
 
 def check(job: Job, survey: Survey, layers: Layers, shell: float, inside: bool) -> None:
-    """No overlap, and the boards fill the shell but for their gaps (inside; outside they have none)."""
+    """No overlap, and the boards, grown by their gaps, fill the shell but for foamed wedges."""
     pieces, solids = boarded(job, survey, layers)
     assert overlaps(pieces, solids) == []
     assert max((a ^ b).volume() for a, b in combinations(solids, 2)) < 20.0  # mm³
     volume = sum(s.volume() for s in solids) * 1e-9
-    if not inside:
-        assert abs(shell - volume) < 1e-6 + slack(pieces)
-        return
     widened = [as_manifold(_ungapped(p), frames_of(survey, pieces)[p.face]) for p in pieces]
     filled = sum(s.volume() for s in widened) * 1e-9
-    assert abs(shell - filled) < 1e-6 + slack(pieces)
-    assert volume < filled
+    assert -1e-6 - 0.2 * wedges(pieces) < shell - filled - wedges(pieces) < 1e-6 + 0.2 * wedges(pieces)
+    assert volume < filled or not inside
 
 
-def slack(pieces: tuple[Piece, ...]) -> float:
-    """Most that cutting slight bevels square may leave open: a wedge of 5 mm over the thickness at each square edge."""
+def wedges(pieces: tuple[Piece, ...]) -> float:
+    """Volume that edges cut square in place of a bevel leave to foam. [m³]"""
     total = 0.0
     for p in pieces:
         ring = [*p.outline, p.outline[0]]
         for k, e in enumerate(p.edges):
-            if e.bevel == 0.0:
-                length = float(np.hypot(ring[k + 1][0] - ring[k][0], ring[k + 1][1] - ring[k][1]))
-                total += 0.5 * 0.005 * p.thickness * length
+            length = float(np.hypot(ring[k + 1][0] - ring[k][0], ring[k + 1][1] - ring[k][1]))
+            total += 0.5 * e.wedge * p.thickness * length
     return total
 
 

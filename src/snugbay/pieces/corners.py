@@ -59,6 +59,11 @@ class Ending:
         True where this board is the later of the two, and its edge is the one to seal.
     against_board : bool
         True where it meets a board, not a bare surface.
+    overhang : float
+        Inset gained per height by what stands there while the board is put in; positive where it leans over the
+        board's edge, so that the board must be slid under it. [-]
+    wedge : float
+        Widening of the gap over the thickness where a slight bevel is cut square. [m]
     """
 
     at_surface: float
@@ -68,6 +73,8 @@ class Ending:
     captive: bool
     last: bool
     against_board: bool
+    overhang: float = 0.0
+    wedge: float = 0.0
 
     def inset(self, z: float) -> float:
         """Return the inset at a height over the surface. [m]"""
@@ -211,15 +218,22 @@ def is_mitred(join: Join, theta: float) -> bool:
     """Return whether a join is mitred: asked for, nearly flat, or the way with the smaller bevel.
 
     A butt is cut at |theta - 90| (inside) or |theta - 270| (outside) degrees off square, a mitre at |90 - theta / 2|:
-    the mitre is the smaller between 120 and 240 degrees.
+    the mitre is the smaller between 120 and 240 degrees. Inside, the second board of a mitre has to be slid under the
+    first, so there the butt is kept up to 135 degrees.
     """
     if join.runs_past == MITRE or abs(sin(theta)) < NEARLY_FLAT:
         return True
-    return not join.runs_past and 2 * pi / 3 + 1e-9 < theta < 4 * pi / 3 - 1e-9
+    return not join.runs_past and 3 * pi / 4 + 1e-9 < theta < 4 * pi / 3 - 1e-9
 
 
 def end_plane(
-    theta: float, mitred: bool, own: Slab, other: tuple[Slab, ...], own_first: bool, other_face: Face
+    theta: float,
+    mitred: bool,
+    own: Slab,
+    other: tuple[Slab, ...],
+    own_first: bool,
+    other_face: Face,
+    asked: bool = False,
 ) -> Ending:
     """Return the plane on which one slab ends at a join.
 
@@ -237,6 +251,8 @@ def end_plane(
         Whether this slab is placed before the other face's slab of the same rank.
     other_face : Face
         The other face.
+    asked : bool
+        Whether the user asked for the mitre; one of our own choice is dropped where unequal layers make it too steep.
     """
     inside = theta < pi
     if own.surface_rank == 0:
@@ -245,7 +261,7 @@ def end_plane(
     if not boards:
         return _on_plane(theta, 0.0, own, How.ALONE, other_face.id, inside, last=True, against=False)
     mate = next((s for s in boards if s.surface_rank == own.surface_rank), None)
-    if mitred and mate is not None:
+    if mitred and mate is not None and (asked or _gentle(theta, own, mate)):
         return _mitre(theta, own, mate, other_face.id, last=not own_first)
     if mitred and abs(sin(theta)) < NEARLY_FLAT:
         return Ending(0.0, 1 / tan(theta / 2), How.ALONE, other_face.id, False, True, False)
@@ -267,19 +283,32 @@ def _on_plane(
     slope = cos(theta) / sin(theta)
     if abs(slope) * own.thickness <= typical("square_cut_wedge"):
         square = max(top / sin(theta) + slope * z for z in (own.back, own.front))
-        return Ending(square, 0.0, how, other, inside, last, against)
-    return Ending(top / sin(theta), slope, how, other, inside, last, against)
+        return Ending(square, 0.0, how, other, inside, last, against, slope, abs(slope) * own.thickness)
+    return Ending(top / sin(theta), slope, how, other, inside, last, against, slope)
+
+
+STEEPEST_MITRE = tan(50 * pi / 180)
+"""Steepest mitre of our own choice. [-]"""
+
+
+def _gentle(theta: float, own: Slab, mate: Slab) -> bool:
+    """Return whether a mitre of two layers is no steeper than 50 degrees on either board, or the faces nearly flat."""
+    if abs(sin(theta)) < NEARLY_FLAT:
+        return True
+    slopes = [(b.thickness / a.thickness + cos(theta)) / sin(theta) for a, b in ((own, mate), (mate, own))]
+    return max(abs(s) for s in slopes) <= STEEPEST_MITRE
 
 
 def _mitre(theta: float, own: Slab, mate: Slab, other: str, *, last: bool) -> Ending:
     """End on the plane from where the two backs cross to where the two fronts cross."""
     bisector = 1 / tan(theta / 2)
     if abs(sin(theta)) < NEARLY_FLAT:
-        return Ending(0.0, bisector, How.MITRE, other, theta < pi, last, True)
+        return Ending(0.0, bisector, How.MITRE, other, theta < pi, last, True, bisector if last else 0.0)
     at_back = (mate.back + own.back * cos(theta)) / sin(theta)
     at_front = (mate.front + own.front * cos(theta)) / sin(theta)
     slope = (at_front - at_back) / own.thickness
-    return Ending(at_back - slope * own.back, slope, How.MITRE, other, theta < pi, last, True)
+    overhang = slope if last else cos(theta) / sin(theta)
+    return Ending(at_back - slope * own.back, slope, How.MITRE, other, theta < pi, last, True, overhang)
 
 
 def _bay_ending(theta: float, own: Slab, own_first: bool, other_face: Face) -> Ending:

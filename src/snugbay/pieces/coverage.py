@@ -113,7 +113,7 @@ def covered(
     for piece in own:
         outline = middle_of(piece)
         boards.append(Polygon(outline, piece.holes))
-        grown, _ = offset_outline(outline, [-e.gap - 1e-5 for e in piece.edges])
+        grown, _ = offset_outline(outline, [-e.gap - e.wedge - 1e-5 for e in piece.edges])
         reach.append(Polygon(grown).buffer(0).difference(_stray_holes(piece, things)))
     here = unary_union([*boards, others]).intersection(meant)
     missing = meant.difference(unary_union([*reach, others.buffer(1e-3)]))

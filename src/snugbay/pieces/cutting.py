@@ -13,6 +13,7 @@ from shapely.ops import nearest_points
 
 from snugbay.base import Finding, NoFit, Weight
 from snugbay.job import Face
+from snugbay.pieces.entry import Captive, way_to_put_in
 from snugbay.pieces.fitgap import Fit
 from snugbay.pieces.limits import Limits, blank_of
 from snugbay.pieces.obstacles import Obstacle
@@ -136,6 +137,7 @@ def _cut_part(
         _welcome(part, near),
         _framing(site, slab, region),
         beneath,
+        _must_split(region, slab),
     )
     cutting = cut_region(ask)
     if cutting is None:
@@ -151,6 +153,26 @@ def _cut_part(
 def _in_order(drafts: list[Draft]) -> list[Draft]:
     """Return the pieces row by row from the bottom, each row from the left."""
     return sorted(drafts, key=lambda d: (round(d.outer.bounds[1] / 0.1), d.outer.bounds[0]))
+
+
+def _must_split(region: Region, slab: Slab) -> frozenset[int]:
+    """Return the axes along which a region must be cut because its board could not be put in in one piece.
+
+    The seam runs with the edge that leans over most: what touches that edge is slid under it, the rest closes the row.
+    """
+    edges = _captives(region.lines, [(ln.start, ln.end) for ln in region.lines])
+    if way_to_put_in(edges, slab.thickness) is not None:
+        return frozenset()
+    worst = max(edges, key=lambda e: e.overhang)
+    return frozenset({0 if abs(worst.normal[0]) > abs(worst.normal[1]) else 1})
+
+
+def _captives(lines: Sequence[Line], spans: Sequence[tuple[Point, Point]]) -> list[Captive]:
+    return [
+        Captive(p, q, ln.overhang, ln.edge.gap, ln.edge.neighbour)
+        for ln, (p, q) in zip(lines, spans, strict=True)
+        if ln.captive
+    ]
 
 
 def _seam_lines(segments: Sequence[Segment]) -> list[Line]:
@@ -192,8 +214,18 @@ def _draft(site: Site, slab: Slab, region: Region, part: Polygon, things: Sequen
         depth=slab.back,
         fits=_fits(site, region, part, outline, lines, touched),
         bay=region.bay,
+        note=_how_it_goes_in(outline, lines, slab),
     )
     return Draft(piece, outer_of(outline, edges, slab.thickness))
+
+
+def _how_it_goes_in(outline: list[Point], lines: list[Line], slab: Slab) -> str:
+    """Return how the board is put in where something leans over it; empty where it goes straight in."""
+    spans = list(zip(outline, [*outline[1:], outline[0]], strict=True))
+    way = way_to_put_in(_captives(lines, spans), slab.thickness)
+    if way is None:
+        return "does not go in in one piece: trim it on the spot"
+    return way[:1].upper() + way[1:] + "." if way else ""
 
 
 def _fits(

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from snugbay.base import Finding, InputError, Outcome, Run, Stopped
 from snugbay.job import Job, Join
-from snugbay.pieces.corners import Ending, end_plane, is_mitred, opening_angle, order_of_faces
+from snugbay.pieces.corners import MITRE, Ending, end_plane, is_mitred, opening_angle, order_of_faces
 from snugbay.pieces.cutting import cut_layer, outer_of, with_label
 from snugbay.pieces.fitgap import Array, draws, edge_sigma
 from snugbay.pieces.intruders import intruders
@@ -130,13 +130,13 @@ def corners_of(job: Job, survey: Survey, stacks: Mapping[str, tuple[Slab, ...]])
         theta, finding = opening_angle(join, survey)
         if finding is not None:
             more.append(finding)
-        mitred = is_mitred(join, theta)
+        mitred, asked = is_mitred(join, theta), join.runs_past == MITRE
         for own, edge, other in _sides(join):
             if own not in stacks:
                 continue
             for slab in stacks[own]:
                 first = _is_first(order, own, other, slab)
-                ending = end_plane(theta, mitred, slab, stacks.get(other, ()), first, job.face(other))
+                ending = end_plane(theta, mitred, slab, stacks.get(other, ()), first, job.face(other), asked)
                 for number in edge_numbers(job.face(own), edge):
                     found[own].setdefault((slab.layer, number), ending)
     return Corners(order, MappingProxyType({k: MappingProxyType(v) for k, v in found.items()}), tuple(more))

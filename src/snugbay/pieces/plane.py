@@ -35,6 +35,8 @@ class Line:
         Standard deviation of the solid's place, beyond what the survey's covariance says. [m]
     name : str
         Key of the solid, the same for every line of one solid.
+    overhang : float
+        Lean of what stands beyond the edge over the board, per height. [-]
     """
 
     start: Point
@@ -44,6 +46,7 @@ class Line:
     captive: bool = False
     sigma: float = 0.0
     name: str = ""
+    overhang: float = 0.0
 
 
 def unit(p: Point, q: Point) -> tuple[float, float, float]:

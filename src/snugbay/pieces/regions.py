@@ -95,17 +95,19 @@ def outline_lines(site: Site, slab: Slab) -> tuple[list[Line], list[float]]:
         inset, bevel = (ending.inset(slab.front), atan(ending.slope)) if ending else (0.0, 0.0)
         rough = i in site.rough or (slab.fitting is Fitting.IN_BAYS and (ending is None or ending.captive))
         on_board = ending is not None and ending.against_board
+        wedge = ending.wedge if ending else 0.0
         if rough and not on_board:
-            edge = Edge(EdgeKind.ROUGH, 0.0, bevel, ending.other if ending else "framing")
+            edge = Edge(EdgeKind.ROUGH, 0.0, bevel, ending.other if ending else "framing", wedge)
             captive = True
         elif ending is not None:
-            edge = Edge(EdgeKind.CORNER, 0.0, bevel, ending.other)
+            edge = Edge(EdgeKind.CORNER, 0.0, bevel, ending.other, wedge)
             captive = ending.captive
         else:
             edge, captive = Edge(EdgeKind.FREE), False
         sigma = typical("thickness_sigma") if on_board and ending and ending.how is How.STOPS else 0.0
         a, b = shifted(p, q, inset)
-        lines.append(Line(a, b, edge, corners, captive, sigma, f"edge {face.corners[i]}"))
+        overhang = ending.overhang if ending is not None and captive else 0.0
+        lines.append(Line(a, b, edge, corners, captive, sigma, f"edge {face.corners[i]}", overhang))
         insets.append(inset)
     return lines, insets
 

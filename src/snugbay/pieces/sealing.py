@@ -67,7 +67,7 @@ def edge_seams(piece: Piece, endings: Mapping[str, Sequence[Ending]]) -> list[Se
             if here and not any(e.last for e in here):
                 continue
         if edge.kind in (EdgeKind.ROUGH, EdgeKind.CORNER):
-            found.append(_seam(piece, edge.kind, edge.gap * cos(edge.bevel), edge.neighbour, ends))
+            found.append(_seam(piece, edge.kind, edge.gap * cos(edge.bevel) + edge.wedge / 2, edge.neighbour, ends))
     for hole in piece.holes:
         for p, q in zip(hole, [*hole[1:], hole[0]], strict=True):
             found.append(_seam(piece, EdgeKind.ROUGH, 0.0, "hole", (p, q)))

@@ -43,6 +43,8 @@ class Ask:
         Centres of framing members for seams square to x and y, where the layer is screwed to framing.
     other : tuple of Segment
         Seams of the layer beneath.
+    must : frozenset of int
+        Axes along which the region must be cut at least once, so that its boards can be put in.
     """
 
     front: Polygon
@@ -51,6 +53,7 @@ class Ask:
     good: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
     framing: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
     other: tuple[Segment, ...] = field(default=())
+    must: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -80,9 +83,10 @@ def cut_region(ask: Ask) -> Cutting | None:
     Cutting or None
         None where no seams make every piece small enough.
     """
-    if ask.limits.fits_shape(ask.outer):
+    if not ask.must and ask.limits.fits_shape(ask.outer):
         return Cutting((ask.front,), (), piece_cost(ask.limits, ask.outer))
-    found = [c for c in (_strips(ask, axis) for axis in (0, 1)) if c is not None]
+    axes = sorted(ask.must) or [0, 1]
+    found = [c for c in (_strips(ask, axis) for axis in axes) if c is not None]
     return min(found, key=lambda c: c.cost) if found else None
 
 
@@ -108,6 +112,8 @@ def _strips(ask: Ask, axis: int) -> Cutting | None:
         wide, (low, high) = places[j] - places[i], reach(i, j)
         if high <= low:
             return 0.0
+        if axis in ask.must and j - i == len(places) - 1:
+            return float("inf")
         for count in range(1, MOST_PIECES_ACROSS + 1):
             if ask.limits.fits(wide, (high - low) / count):
                 share = _blank_cost(ask.limits, wide, (high - low) / count)

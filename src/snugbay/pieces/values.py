@@ -50,12 +50,16 @@ class Edge:
         Angle of the cut from square; positive where the back face is the larger one. [rad]
     neighbour : str
         Piece, face or framing it meets, for people.
+    wedge : float
+        How much wider the gap is at the back or the front than ``gap`` says, where a bevel is cut square and the
+        wedge is foamed. [m]
     """
 
     kind: EdgeKind
     gap: float = 0.0
     bevel: float = 0.0
     neighbour: str = ""
+    wedge: float = 0.0
 
 
 @dataclass(frozen=True)

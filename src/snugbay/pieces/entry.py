@@ -1,0 +1,129 @@
+"""Whether a board can be put in past what leans over its edges: straight, slid under, or hooked under and pressed down.
+
+In the plane of the face each captive edge has an inward normal n and an overhang m: what stands beyond the edge leans
+over the board by m per height. A board that slides by d for each unit of lift comes out when d . n >= m for every
+captive edge. A board hooked under one edge and turned up about it needs only a little play at the opposite edge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from math import atan, cos, hypot
+
+from snugbay.survey import Point
+
+
+@dataclass(frozen=True)
+class Captive:
+    """One captive edge of a board.
+
+    Attributes
+    ----------
+    start, end : Point
+        Its ends, the board to the left. [m]
+    overhang : float
+        Lean of what stands beyond it over the board, per height. [-]
+    gap : float
+        Gap left there. [m]
+    other : str
+        What stands there.
+    """
+
+    start: Point
+    end: Point
+    overhang: float
+    gap: float
+    other: str
+
+    @property
+    def normal(self) -> Point:
+        """Inward unit normal."""
+        dx, dy = self.end[0] - self.start[0], self.end[1] - self.start[1]
+        length = hypot(dx, dy)
+        return (-dy / length, dx / length)
+
+
+def way_to_put_in(edges: Sequence[Captive], thickness: float) -> str | None:
+    """Return how a board is put in: ``""`` straight, words where it must be slid or hooked, None where it cannot.
+
+    Parameters
+    ----------
+    edges : sequence of Captive
+        Its captive edges.
+    thickness : float
+        [m]
+    """
+    leaning = [e for e in edges if e.overhang > 1e-9]
+    if not leaning:
+        return ""
+    if slides_out([e.normal for e in edges], [e.overhang for e in edges]):
+        return "slide it under " + " and ".join(dict.fromkeys(e.other for e in leaning))
+    for edge in sorted(leaning, key=lambda e: -e.overhang):
+        if _hooks_under(edge, edges, thickness):
+            return f"hook it under {edge.other}, then press the other side down"
+    return None
+
+
+def slides_out(normals: Sequence[Point], lean: Sequence[float]) -> bool:
+    """Return whether some slide d, per unit of lift, has d . n >= lean for every edge.
+
+    Notes
+    -----
+    By Farkas' lemma there is one unless some two or three normals that balance each other ask for more than nothing.
+    """
+    for i, j in combinations(range(len(lean)), 2):
+        (ax, ay), (bx, by) = normals[i], normals[j]
+        if abs(ax * by - ay * bx) < 1e-6 and ax * bx + ay * by < 0 and lean[i] + lean[j] > 1e-9:
+            return False
+    for i, j, k in combinations(range(len(lean)), 3):
+        weights = _balance(normals[i], normals[j], normals[k])
+        if weights is not None and weights[0] * lean[i] + weights[1] * lean[j] + weights[2] * lean[k] > 1e-9:
+            return False
+    return True
+
+
+def _balance(a: Point, b: Point, c: Point) -> tuple[float, float, float] | None:
+    """Return the weights with which three normals balance, None where they do not."""
+    weights = (b[0] * c[1] - b[1] * c[0], c[0] * a[1] - c[1] * a[0], a[0] * b[1] - a[1] * b[0])
+    if all(w > 1e-9 for w in weights):
+        return weights
+    if all(w < -1e-9 for w in weights):
+        return (-weights[0], -weights[1], -weights[2])
+    return None
+
+
+def _hooks_under(hook: Captive, edges: Sequence[Captive], thickness: float) -> bool:
+    """Return whether a board turned up about one edge clears all others.
+
+    Notes
+    -----
+    Turned up by phi, a board of width w and thickness t reaches w cos(phi) and its hooked edge needs about
+    t sin(phi) / cos²(beta) more, beta being the hook's lean: at most t² / (2 w cos⁴(beta)) is missing on the way.
+    A far wall that leans by gamma over it takes w sin(phi) tan(gamma) more: at most w (1 / cos(gamma) - 1). The sum
+    must be no more than the gaps of the two edges. Side edges that spread away from the hook would be run into, and
+    rule the motion out.
+    """
+    nx, ny = hook.normal
+    lean = cos(atan(hook.overhang))
+    for edge in edges:
+        if edge is hook:
+            continue
+        ex, ey = edge.normal
+        facing = nx * ex + ny * ey
+        if facing > 0.02:
+            return False
+        if facing > -0.2:
+            if edge.overhang > 1e-9:
+                return False
+            continue
+        wide = max((p[0] - hook.start[0]) * nx + (p[1] - hook.start[1]) * ny for p in (edge.start, edge.end))
+        if wide <= 0.0:
+            continue
+        missing = thickness**2 / (2 * wide * lean**4)
+        if edge.overhang > 0.0:
+            missing += wide * (1 / cos(atan(edge.overhang)) - 1)
+        if missing > hook.gap + edge.gap:
+            return False
+    return True
