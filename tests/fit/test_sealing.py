@@ -23,9 +23,8 @@ def seam(kind: EdgeKind, length: float, width: float, depth: float, face: str = 
 def test_one_can_goes_as_far_as_the_table_says(row: str, width_in: float, depth_in: float) -> None:
     """Rates table gun_foam.gap_ft_per_can: 12 US gal x 0.5/0.7/0.9 over the joint's section."""
     rate = Rates()[f"gun_foam.gap_ft_per_can.{row}"]
-    lines = sealing(
-        PieceSet((), (seam(EdgeKind.ROUGH, rate.typical * FOOT, width_in * INCH, depth_in * INCH),), ()), Rates()
-    )
+    joint = seam(EdgeKind.ROUGH, rate.typical * FOOT, width_in * INCH, depth_in * INCH)
+    lines = sealing(PieceSet((), (joint,), ()), Rates(), "USD")
     low, typical, high = cans(lines, Rates(), "USD")
     assert typical == pytest.approx(1.0, rel=0.01)
     assert low == pytest.approx(rate.typical / rate.high, rel=0.01)

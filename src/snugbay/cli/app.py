@@ -117,7 +117,13 @@ def measure(
 
 
 @app.command()
-def weigh(job: JobFile, as_json: AsJson = False, seed: Seed = 1, effort: Search = Effort.NORMAL) -> None:
+def weigh(
+    job: JobFile,
+    as_json: AsJson = False,
+    everything: Annotated[bool, typer.Option("--all", help="Show every way, fitting or not.")] = False,
+    seed: Seed = 1,
+    effort: Search = Effort.NORMAL,
+) -> None:
     """Weigh up: ways for each face, the chosen plan, what else was close.
 
     Example: snugbay weigh job.toml
@@ -125,7 +131,7 @@ def weigh(job: JobFile, as_json: AsJson = False, seed: Seed = 1, effort: Search 
     from snugbay.cli import weighing
 
     with faults(job, as_json), stop_flag() as stop, progress_bar(as_json) as progress:
-        finished = weighing.weigh(job, as_json, Run(seed, effort, progress, stop))
+        finished = weighing.weigh(job, as_json, everything, Run(seed, effort, progress, stop))
     if not finished:
         raise typer.Exit(STOPPED)
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
+from rich.box import SIMPLE
 from rich.console import Console
 from rich.table import Table
 
@@ -12,11 +14,14 @@ from snugbay.cli.app import read_text
 from snugbay.document import read
 from snugbay.document.answers import to_json, weigh_answer
 from snugbay.flow import weighed
-from snugbay.job import Job
-from snugbay.weigh import Band, PlanPoint, Weighing
+from snugbay.job import Job, short_list
+from snugbay.materials import Rates
+from snugbay.materials.items import unit_price
+from snugbay.ways import Option
+from snugbay.weigh import AS_FOUND, Band, PlanPoint, Weighing
 
 
-def weigh(path: Path, as_json: bool, run: Run) -> bool:
+def weigh(path: Path, as_json: bool, everything: bool, run: Run) -> bool:
     """Weigh a job up and print it; return False where it was stopped."""
     job = read(read_text(path))
     answer = weighed(job, run)
@@ -24,8 +29,10 @@ def weigh(path: Path, as_json: bool, run: Run) -> bool:
     if as_json:
         print(to_json(weigh_answer(job, weighing, answer.findings)), end="")
         return answer.finished
-    console = Console(highlight=False)
-    console.print(_options(job, weighing))
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 160)
+    console.print(_options(job, weighing, everything))
+    if not everything:
+        console.print("All ways, with the reasons of those that do not fit: --all.", style="dim")
     for line in plan_lines(job, weighing):
         console.print(line, markup=False)
     if not answer.finished:
@@ -44,18 +51,41 @@ def band(b: Band, unit: str = "") -> str:
     return f"{b.p50:,.0f}{tail} (8 in 10 chances between {b.p10:,.0f} and {b.p90:,.0f})"
 
 
-def _options(job: Job, weighing: Weighing) -> Table:
-    currency = job.place.currency
-    table = Table(title=f"{job.title}: ways for each face", title_justify="left")
-    for head in ("face", "way", "own hours", f"used up, {currency}", "R after (m²K/W)", "verdict"):
-        table.add_column(head)
+MOST_OTHERS = 4
+"""Ways shown beside the chosen one, for each face, unless all are asked for."""
+
+
+def _shown(weighing: Weighing, face: str, everything: bool) -> list[Option]:
+    """Chosen way first, then the others that fit by hours and cost, then those that do not."""
+    chosen = weighing.plan.way(face)
+    own = [o for o in weighing.options if o.face == face]
+    fitting = [o for o in own if o.fits and o.way not in (chosen, AS_FOUND)]
+    best = [o for o in own if o.way == chosen] + sorted(fitting, key=lambda o: -o.r_typical / (1 + o.hours_typical))
+    return best + [o for o in own if not o.fits] if everything else best[: 1 + MOST_OTHERS]
+
+
+def _used_up(job: Job, weighing: Weighing, option: Option) -> str:
+    """Cost of what the way uses up on this face, before whole units."""
     prices = {p.item: p.price for p in weighing.purchases}
-    for option in weighing.options:
-        chosen = weighing.plan.way(option.face) == option.way
-        used = option.charge + sum(n.typical * prices.get(n.item, 0.0) for n in option.needs)
-        verdict = "CHOSEN" if chosen else ("fits" if option.fits else option.why_not[0] if option.why_not else "no")
-        figures = (f"{option.hours_typical:.1f}", f"{used:.0f}" if chosen else "", f"{option.r_typical:.2f}")
-        table.add_row(option.face, option.title, *(figures if option.fits else ("", "", "")), verdict)
+    if any(n.item not in prices for n in option.needs):
+        rates = Rates(tuple((p.item, p.low, p.typical, p.high) for p in job.stock.prices))
+        for need in option.needs:
+            if need.item not in prices:
+                prices[need.item] = unit_price(need.item, job.place.currency, rates)
+    return f"{option.charge + sum(n.typical * prices[n.item] for n in option.needs):.0f}"
+
+
+def _options(job: Job, weighing: Weighing, everything: bool) -> Table:
+    currency = job.place.currency
+    table = Table(title=f"{job.title}: ways for each face", title_justify="left", box=SIMPLE)
+    for head in ("face", "way", "own hours", f"uses, {currency}", "R after, m²K/W", "verdict"):
+        table.add_column(head, justify="right" if head in ("own hours", f"uses, {currency}") else "left")
+    for face, _ in weighing.plan.ways:
+        for option in _shown(weighing, face, everything):
+            chosen = weighing.plan.way(face) == option.way
+            verdict = "CHOSEN" if chosen else ("fits" if option.fits else "; ".join(option.why_not))
+            figures = (f"{option.hours_typical:.1f}", _used_up(job, weighing, option), f"{option.r_typical:.2f}")
+            table.add_row(face, option.title, *(figures if option.fits else ("", "", "")), verdict)
     return table
 
 
@@ -78,10 +108,14 @@ def plan_lines(job: Job, weighing: Weighing) -> list[str]:
     """Return the chosen plan in a screenful of words."""
     plan, spread, currency = weighing.plan, weighing.spread, job.place.currency
     where = "brings " + ", ".join(job.zone(z).title for z in plan.inside) + " inside" if plan.inside else "stays out"
-    ways = "; ".join(f"{f} {weighing.option(f, w).title.lower()}" for f, w in plan.ways if w != "as-found")
+    groups: dict[str, list[str]] = {}
+    for face, way in plan.ways:
+        if way != AS_FOUND:
+            groups.setdefault(weighing.option(face, way).title, []).append(face)
+    ways = "; ".join(f"{short_list(faces)}: {title}" for title, faces in groups.items())
     return [
-        f"The line {where}; it runs through " + ", ".join(plan.line) + ".",
-        f"Ways: {ways}.",
+        f"The line {where}; it runs through {short_list(plan.line)}.",
+        f"Ways: {ways or 'leave everything as found'}.",
         f"Own hours: {band(spread.hours, 'h')}.",
         f"Money now: {band(spread.cash, currency)}; to buy for the plan {money(plan.cash, currency)}.",
         f"Saving a year: {band(spread.saving, currency)}, {plan.saving_kwh:,.0f} kWh.",

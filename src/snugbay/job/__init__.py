@@ -1,5 +1,6 @@
 """Room job: the job as frozen values. No file formats here; `document` turns TOML into these and back."""
 
+from snugbay.job.naming import short_list
 from snugbay.job.people import Access, Log, LogEntry, Temperature, TemperatureKind, Tool, You
 from snugbay.job.place import Fuel, Month, Place, Zone, ZoneKind
 from snugbay.job.stock import Offcut, PriceOverride, SheetStock, Stock
@@ -54,4 +55,5 @@ __all__ = [
     "You",
     "Zone",
     "ZoneKind",
+    "short_list",
 ]

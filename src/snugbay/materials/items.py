@@ -184,6 +184,14 @@ def board_price(board: Board, currency: str, rates: Rates) -> Rate:
     )
 
 
+def unit_price(item_id: str, currency: str, rates: Rates) -> float:
+    """Typical price of one selling unit of a board or an item, in a currency; raises `UnknownName` as they do."""
+    for row in boards():
+        if row.key == item_id:
+            return board_price(row, currency, rates).typical
+    return item(item_id, currency, rates).price.typical
+
+
 def usual_boards(currency: str, *, metric: bool) -> tuple[Board, ...]:
     """Boards that a shop of the place usually has.
 
