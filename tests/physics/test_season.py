@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.physics.shared import near
 
 from snugbay.base import OutOfRange, Run, UnknownName
-from snugbay.physics import air, climate, season
+from snugbay.physics import air, climate, heat, season
 
 DULUTH = climate.find_place("Duluth, MN")
 
@@ -254,3 +254,23 @@ def test_many_years_and_one_middle_year(place: str) -> None:
     """Stations of many years: the monthly law holds their spread between years, made hours are one middle year."""
     here = climate.find_place(place)
     near(season.heating(here, 10.0).kwh, season.heating_hourly(climate.hourly_year(here), 10.0).kwh, rel=0.015)
+
+
+def test_months_against_a_room_hour_by_hour() -> None:
+    """A house of one room with mass, stepped 8,760 times, against degree days: 0.5 % is the limit."""
+    year, months = both("minneapolis")
+    room = heat.SimpleZone(100.0, 40.0, 30.0, 110.0, 165e3 * 100, 250.0)
+
+    def run(temps: np.ndarray, gains: float) -> float:
+        mass, total = 20.0, 0.0
+        for te in temps:
+            q = max(float(heat.zone_need(room, mass, float(te), 20.0, internal_w=gains)), 0.0)
+            mass = float(heat.zone_step(room, mass, float(te), internal_w=gains, heating_w=q).mass_end_c)
+            total += q / 1000
+        return total
+
+    still = np.zeros(2000)
+    loss = (run(still, 0.0) - run(still[:1000], 0.0)) / 20.0  # W/K, settled
+    gain = loss * 20.0 - (run(still, 400.0) - run(still[:1000], 400.0))  # what of the gains reaches the need
+    hourly = run(np.concatenate([year.t[-240:], year.t]), 400.0) - run(year.t[-240:], 400.0)
+    near(season.house_heating(months, loss, gain).kwh, hourly, rel=0.005)
