@@ -208,3 +208,18 @@ def test_too_much_sun_is_capped_and_said() -> None:
     assert "Jun" in finding.text
     near(climate.normals_of(year).ghi[0], 2.0, rel=0.002)
     assert climate.normals_of(year).ghi[5] < 12.5
+
+
+def test_the_day_shape_is_that_of_the_bundled_years() -> None:
+    from snugbay.physics.climate import design, hourly  # noqa: PLC0415
+
+    shapes, within = [], []
+    for name in climate.BUNDLED:
+        days = climate.bundled_year(name).t.reshape(365, 24)
+        for m in range(12):
+            here = days[np.equal(hourly.MONTH_OF_DAY, m)]
+            reach = (here.max(axis=1) - here.min(axis=1)).mean()
+            shapes.append((here.mean(axis=0) - here.mean()) / reach)
+            within.append(np.sqrt((here.std(axis=1) ** 2).mean()) / reach)
+    near(design.DAY_SHAPE, np.mean(shapes, axis=0), tol=0.0006)
+    near(hourly.WITHIN_DAY, np.mean(within), tol=0.003)
