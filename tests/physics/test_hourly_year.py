@@ -211,7 +211,7 @@ def test_too_much_sun_is_capped_and_said() -> None:
 
 
 def test_the_day_shape_is_that_of_the_bundled_years() -> None:
-    from snugbay.physics.climate import design, hourly  # noqa: PLC0415
+    from snugbay.physics.climate import design, hourly
 
     shapes, within = [], []
     for name in climate.BUNDLED:
