@@ -77,8 +77,8 @@ def conditions(headroom: float, you: You, rates: Rates) -> Conditions:
     session = Triple(0.0, 0.0, 0.0)
     if headroom < TIGHT:
         per = of(rates["time_model.session.setup"]) + of(rates["time_model.session.cleanup"])
-        length = of(rates["time_model.session.length"])
-        session = Triple(per.low / length.high, per.typical / length.typical, per.high / length.low, True)
+        length = rates["time_model.session.length"].typical
+        session = per * (1.0 / length)
     return Conditions(inside, skill, room, session, factor is not None)
 
 

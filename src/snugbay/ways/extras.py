@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from snugbay.job import Part
 from snugbay.materials import Board, Rates
 from snugbay.ways.buildup import Added
 from snugbay.ways.conditions import Conditions
@@ -17,6 +18,7 @@ from snugbay.ways.triple import Triple, of
 from snugbay.ways.values import HourElement
 
 FT2 = 0.3048**2
+INCH = 0.0254
 
 
 @dataclass(frozen=True)
@@ -41,7 +43,14 @@ class _Sums:
 
 
 def extras(
-    base: Ground, face: Measured, way: Way, here: Conditions, *, layers: tuple[Added, ...], board: Board
+    base: Ground,
+    face: Measured,
+    way: Way,
+    here: Conditions,
+    *,
+    layers: tuple[Added, ...],
+    board: Board,
+    piece_hours: Triple,
 ) -> Extra:
     """Reckon what a way on a face needs before and after.
 
@@ -59,6 +68,8 @@ def extras(
         Layers it adds.
     board : Board
         Board that plugs are made of.
+    piece_hours : Triple
+        Hours to measure, mark, cut and fit one layer of the face's boards: a cover cut to every pocket takes the same.
     """
     s = _Sums([], [], list(way.first), list(way.after))
     rates = base.rates
@@ -76,8 +87,10 @@ def extras(
         and surface_of(face) in {"slope", "ceiling"}
     ):
         _net(face, here, rates, s)
-    if way.limits.foam:
-        _cover(base, face, here, s)
+    if way.limits.foam and layers:
+        _cover(base, face, way, here, layers, piece_hours, s)
+    if way.air_barrier == "yes" and layers and not hired:
+        _blocks(base, face, way, here, s)
     _plugs(face, here, rates, board, s)
     return Extra(tuple(s.hours), tuple(s.amounts), tuple(s.first), tuple(s.after))
 
@@ -111,16 +124,58 @@ def _net(face: Measured, here: Conditions, rates: Rates, s: _Sums) -> None:
     s.amounts.append(Amount("net", Triple(ft2, ft2 * 1.05, ft2 * 1.1), "netting"))
 
 
-def _cover(base: Ground, face: Measured, here: Conditions, s: _Sums) -> None:
+def _cover(
+    base: Ground,
+    face: Measured,
+    way: Way,
+    here: Conditions,
+    layers: tuple[Added, ...],
+    piece_hours: Triple,
+    s: _Sums,
+) -> None:
+    """Fire cover of foam. Sprayed foam at a rim joist needs none up to a thickness; boards there do, piece by piece."""
+    rim = face.face.part is Part.RIM
+    most = base.rates["ways.cover.rim_spray_most"].typical * INCH
+    if rim and way.boards is None and sum(k.thickness for k in layers) <= most + 1e-4:
+        s.after.append("at the rim joist sprayed foam up to 3-1/4 in needs no cover by the model code; ask locally")
+        return
     if not occupied(base.job, face):
         s.after.append("fire cover over the foam unless the maker's report waives it for a service-only space")
         return
     ft2 = face.area / FT2
     waste = of(base.rates["ways.cover.gypsum_waste_pct"]) * 0.01
-    hang = of(base.rates["time_model.fixing.gypsum_cover"])
-    s.add("cover", hang * ft2 * here.inside, f"{face.area:.1f} m2 of 1/2 in gypsum hung as thermal barrier")
+    if rim and piece_hours.high > 0:
+        s.add("cover", piece_hours, "a piece of 1/2 in gypsum cut to every pocket as thermal barrier")
+    else:
+        hang = of(base.rates["time_model.fixing.gypsum_cover"])
+        s.add("cover", hang * ft2 * here.inside, f"{face.area:.1f} m2 of 1/2 in gypsum hung as thermal barrier")
     s.amounts.append(Amount("gypsum", waste.plus(1.0) * ft2, "thermal barrier towards the room"))
     s.after.append("1/2 in gypsum or equal over the foam")
+
+
+def joist_bays(base: Ground, face: Measured) -> int:
+    """Joist bays that run under a knee wall, or end at the eaves of a slope: those of the floor in the same space."""
+    if face.face.part not in {Part.KNEE_WALL, Part.SLOPE}:
+        return 0
+    space = face.face.board_side
+    floors = [f for f in base.faces if f.face.part is Part.FLOOR and f.face.board_side == space and f.bays]
+    if floors:
+        return max(f.bays for f in floors)
+    return face.bays if face.face.part is Part.KNEE_WALL and not face.from_inside else 0
+
+
+def _blocks(base: Ground, face: Measured, way: Way, here: Conditions, s: _Sums) -> None:
+    """Joist bays blocked: the air barrier runs through them. A kit foams the edges, so half the sealing time goes."""
+    n = joist_bays(base, face)
+    if n == 0:
+        return
+    share = 0.5 if way.fill is not None and way.fill.sprayed else 1.0
+    minutes = of(base.rates["ways.block.each_min"]) * (n * share / 60.0)
+    s.add("prep", minutes * here.inside, f"{n} joist bays blocked and sealed")
+    if share == 1.0:
+        s.amounts.append(Amount("sealant", Triple(n * 0.8, n * 1.2, n * 1.8, True), "blocks in joist bays"))
+    place = "under the wall" if face.face.part is Part.KNEE_WALL else "at the eaves"
+    s.first.append(f"block and seal every joist bay {place}")
 
 
 def _plugs(face: Measured, here: Conditions, rates: Rates, board: Board, s: _Sums) -> None:

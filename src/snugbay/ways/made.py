@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from snugbay.base import InputError, NoFit, Run, Stopped
+from snugbay.base import Effort, InputError, NoFit, Run, Stopped
 from snugbay.materials import Board, Rates
 from snugbay.pieces import BoardChoice, Fitting, PieceSet
 from snugbay.survey import Survey
@@ -138,7 +138,10 @@ def _make_one(
     if thickness is None:
         making.refused[key] = "every board is too thick for it"
         return
-    choice = BoardChoice(face.id, boards[0].key, ((thickness, fitting),), size[1], size[0])
+    # quick effort lays boards over framing as on a plain face: the seams then miss the members, the count is the same
+    plain = run.effort is Effort.QUICK and fitting is Fitting.OVER
+    how = Fitting.ON_FACE if plain else fitting
+    choice = BoardChoice(face.id, boards[0].key, ((thickness, how),), size[1], size[0])
     quiet = Run(run.seed, run.effort, stop=run.stop)
     try:
         making.sets[key] = pieces_for(base.job, survey, choice, quiet)

@@ -32,6 +32,7 @@ from snugbay.ways.values import HourElement, Need, Option
 
 MOST_KINDS = {Effort.QUICK: 2, Effort.NORMAL: 4, Effort.THOROUGH: 99}
 """Board kinds tried where the job does not name its own."""
+CUT_AND_FIT = frozenset({"measuring", "marking", "cutting", "fitting"})
 
 
 @dataclass(frozen=True)
@@ -278,7 +279,15 @@ def _parts(desk: _Desk, face: Measured, v: _Variant, here: Conditions) -> _Parts
         reasons = board_depth(desk.job, face, 0.0, sum(k.thickness for k in layers), rates)
         if reasons:
             return tuple(reasons)
-    extra = extras(desk.base, face, way, here, layers=tuple(layers), board=desk.shelf.boards[0])
+    extra = extras(
+        desk.base,
+        face,
+        way,
+        here,
+        layers=tuple(layers),
+        board=desk.shelf.boards[0],
+        piece_hours=_piece_hours(work, len(way.boards.layers) if way.boards is not None else 1),
+    )
     return _Parts(
         tuple(layers),
         (*hours, *extra.hours),
@@ -289,6 +298,13 @@ def _parts(desk: _Desk, face: Measured, v: _Variant, here: Conditions) -> _Parts
         work,
         extra,
     )
+
+
+def _piece_hours(work: BoardWork | None, layers: int) -> Triple:
+    """Hours to measure, mark, cut and fit one layer."""
+    own = [h for h in work.hours if h.element in CUT_AND_FIT] if work is not None else []
+    whole = Triple(sum(h.low for h in own), sum(h.typical for h in own), sum(h.high for h in own), True)
+    return whole * (1.0 / layers)
 
 
 def _scaled(h: HourElement, factor: Triple) -> HourElement:

@@ -17,7 +17,7 @@ from snugbay.weigh.search import Aim, Answer, Search
 from snugbay.weigh.solver import INF
 from snugbay.weigh.values import PlanPoint
 
-LEVELS = {Effort.QUICK: (3, 3), Effort.NORMAL: (6, 4), Effort.THOROUGH: (12, 8)}
+LEVELS = {Effort.QUICK: (2, 2), Effort.NORMAL: (5, 3), Effort.THOROUGH: (12, 8)}
 """Levels of season heat and of hours at which the frontier is taken."""
 
 HINT = 1e-4
