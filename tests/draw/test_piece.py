@@ -36,8 +36,8 @@ def test_running_dimensions_reach_every_corner_from_the_datum(piece: Piece) -> N
     low = min(y for _, y in piece.outline)
     for ring in (piece.outline, *piece.holes):
         for x, y in ring:
-            assert x - left < 0.0004 or inch(x - left) in said
-            assert y - low < 0.0004 or inch(y - low) in said
+            assert x - left < 0.0012 or any(inch(x - left + d) in said for d in (0, 0.0012, -0.0012))
+            assert y - low < 0.0012 or any(inch(y - low + d) in said for d in (0, 0.0012, -0.0012))
     assert overlapping(scene) == []
     assert outside(scene) == []
     assert len(groups(scene, "datum")) == 1
@@ -96,6 +96,10 @@ def test_size_is_across_and_along_the_up_arrow() -> None:
 
 def test_only_plain_rectangles_go_without_a_card() -> None:
     assert [p.id for p in PIECES if not is_plain(p)] == ["K1-1a", "K1-1b", "K1-P"]
+    square = (0.0,) * 4
+    assert is_plain(board(((0, 0), (1, 0.0015), (1, 0.5), (0, 0.5)), square))
+    assert not is_plain(board(((0, 0), (1, 0.003), (1, 0.5), (0, 0.5)), square))
+    assert not is_plain(board(((0, 0), (1, 0), (0.8, 0.5), (0.2, 0.5)), square))
 
 
 def test_overview_shows_every_piece_once_at_one_scale() -> None:

@@ -17,12 +17,12 @@ from shapely import Polygon
 from tests.booklet.plan_fixture import JOB, PIECE_SET, PIECES, SURVEY
 from tests.draw.looking import outside, overlapping, words
 
-from snugbay.draw import exploded, model_glb, pieces_dxf
-from snugbay.draw.exploded import best_eye, cross, dot, drawing_order, eye_at
+from snugbay.draw import exploded, model_glb, pieces_dxf, step_drawing
 from snugbay.draw.glb import piece_mesh, triangles
 from snugbay.draw.scene import Area, groups
-from snugbay.draw.solid import back_outline, solid_of
-from snugbay.pieces import Edge, EdgeKind, Piece
+from snugbay.draw.sight import LEAST_FACING, best_eye, cross, dot, drawing_order, eye_at, eyes
+from snugbay.draw.solid import back_outline, outline_area, solid_of
+from snugbay.pieces import Edge, EdgeKind, Piece, solid
 from snugbay.survey import Frame
 
 LEVEL = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
@@ -47,11 +47,65 @@ def test_faces_without_a_place_are_named_not_dropped() -> None:
 
 
 def test_eye_is_a_right_handed_frame_of_unit_vectors() -> None:
-    eye = best_eye(SURVEY.faces)
+    eye = best_eye([(f.frame.normal, f.area) for f in SURVEY.faces if f.frame])
     for v in (eye.right, eye.up, eye.towards):
         assert dot(v, v) == pytest.approx(1)
     assert cross(eye.right, eye.up) == pytest.approx(eye.towards)
     assert eye.up[2] > 0
+
+
+def test_every_direction_is_seen_by_some_view() -> None:
+    random = np.random.default_rng(7)
+    for v in random.normal(size=(500, 3)):
+        normal = tuple(map(float, v / np.linalg.norm(v)))
+        assert max(dot(normal, eye.towards) for eye in eyes()) > LEAST_FACING  # type: ignore[arg-type]
+
+
+def test_fronts_that_one_view_hides_get_a_view_of_their_own() -> None:
+    """A knee wall and a slope over it face each other: from above one sees the wall, from below the slope."""
+    h = sqrt(0.5)
+    down = Frame((2.4, 0.0, 1.2), (-1.0, 0.0, 0.0), (0.0, h, -h), (0.0, -h, -h))
+    slope = replace(SURVEY.face("K1"), id="S1", frame=down)
+    survey = replace(SURVEY, faces=(*SURVEY.faces, slope))
+    over = replace(PIECES[5], id="S1-1", face="S1")
+    pieces = replace(PIECE_SET, pieces=(*PIECES, over, replace(over, id="S1-2")))
+    scene = exploded(JOB, survey, pieces)
+    assert scene.note("views") == "2"
+    views = groups(scene, "view")
+    assert [g.name for g in views] == ["view 1", "view 2"]
+    assert sorted(g.name for g in groups(scene, "piece")) == sorted(p.id for p in pieces.pieces)
+    assert overlapping(scene) == []
+    assert outside(scene) == []
+
+
+def test_step_drawing_shows_what_goes_in_over_what_is_in() -> None:
+    scene = step_drawing(SURVEY, PIECE_SET, {"N4-1"}, {"N1-1", "N2-1", "N3-1"})
+    assert scene is not None
+    assert [g.name for g in groups(scene, "piece")] == ["N4-1"]
+    done = [g.name for g in groups(scene, "done")]
+    assert "N1-1" in done
+    assert set(done) <= {"N1-1", "N2-1", "N3-1"}
+    assert "N4-1" in words(scene)
+    assert not set(done) & set(words(scene))
+    assert outside(scene) == []
+    assert step_drawing(SURVEY, PIECE_SET, {"nothing"}, set()) is None
+
+
+def test_drawn_solids_are_those_that_were_proved() -> None:
+    """The pieces room proves its own solids; the drawings' must be the same bodies."""
+    for piece in PIECES:
+        frame = SURVEY.face(piece.face).frame
+        assert frame is not None
+        points, faces = piece_mesh(piece, frame)
+        ours = trimesh.Trimesh(np.array(points), np.array(faces), process=False)
+        theirs = trimesh.Trimesh(*solid(piece, frame), process=False)
+        assert ours.volume == pytest.approx(theirs.volume)
+        assert ours.bounds == pytest.approx(theirs.bounds)
+
+
+def test_area_of_an_outline() -> None:
+    for piece in PIECES:
+        assert outline_area(piece.outline) == pytest.approx(Polygon(piece.outline).area)
 
 
 def box(name: str, at: tuple[float, ...], size: tuple[float, ...]) -> Piece:

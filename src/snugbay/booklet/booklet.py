@@ -39,4 +39,6 @@ def booklet_pdf(plan: JobPlan) -> bytes:
             file = f"{kind}-{n}.svg"
             scenes[file] = scene
             names[kind].append(file)
+    for number, scene in drawings.steps(plan):
+        scenes[f"step-{number}.svg"] = scene
     return pdf("booklet.typ", {**content(plan), "drawn": names}, scenes)

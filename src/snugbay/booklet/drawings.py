@@ -16,6 +16,7 @@ from snugbay.draw import (
     piece_drawing,
     sheet_drawing,
     spread_bars,
+    step_drawing,
     tornado_bars,
 )
 from snugbay.draw.solid import is_plain
@@ -61,7 +62,17 @@ def faces(plan: JobPlan) -> Iterator[tuple[str, Scene]]:
         yield face.id, face_sketch(plan.job, plan.survey, face.id, fmt)
 
 
-def apart(plan: JobPlan, most_height: float = 120.0) -> Scene | None:
+def steps(plan: JobPlan) -> Iterator[tuple[str, Scene]]:
+    """Yield, under its number, the drawing of each step that puts pieces in: these apart, earlier ones in place."""
+    before: set[str] = set()
+    for step in plan.fitting.steps:
+        scene = step_drawing(plan.survey, plan.pieces, set(step.pieces), before)
+        if scene is not None:
+            yield str(step.number), scene
+        before |= set(step.pieces)
+
+
+def apart(plan: JobPlan, most_height: float = 200.0) -> Scene | None:
     """Return the exploded view, nothing where no piece is cut."""
     if not plan.pieces.pieces:
         return None

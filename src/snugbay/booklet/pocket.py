@@ -34,9 +34,8 @@ def _environment() -> Environment:
 def _tick(name: str, words: str, more: str = "") -> Markup:
     """Return a tick box that remembers itself under its name."""
     small = Markup('<span class="small">{}</span>').format(more) if more else ""
-    return Markup('<label class="tick"><input type="checkbox" autocomplete="off" data-tick="{}"><span><b>{}</b>{}</span></label>').format(
-        name, words, small
-    )
+    box = Markup('<input type="checkbox" autocomplete="off" data-tick="{}">').format(name)
+    return Markup('<label class="tick">{}<span><b>{}</b>{}</span></label>').format(box, words, small)
 
 
 def _template(name: str) -> str:
@@ -98,6 +97,7 @@ def pocket_html(plan: JobPlan) -> str:
             parts=[(p, words[p]["title"]) for p in _PARTS if p not in absent],
             sheets=shown,
             cards={name: _svg(scene) for name, scene in drawings.cards(plan)},
+            pictures={number: _svg(scene) for number, scene in drawings.steps(plan)},
             apart=_svg(apart) if apart is not None else "",
             hours=_svg(hours_bars(plan.weighing)) if plan.weighing.hours else "",
             store=escape(f"{plan.job.name}/{plan.digest}"),

@@ -2,7 +2,7 @@
 
 from snugbay.draw.charts import frontier_chart, heat_bars, hours_bars, spread_bars, tornado_bars
 from snugbay.draw.dxf import pieces_dxf
-from snugbay.draw.exploded import exploded
+from snugbay.draw.exploded import exploded, step_drawing
 from snugbay.draw.face import SketchPage, face_sketch
 from snugbay.draw.glb import model_glb
 from snugbay.draw.looks import ink_variables, style_sheet
@@ -39,6 +39,7 @@ __all__ = [
     "pieces_overview",
     "sheet_drawing",
     "spread_bars",
+    "step_drawing",
     "style_sheet",
     "to_svg",
     "tornado_bars",

@@ -90,6 +90,8 @@ LOOKS: dict[str, Look] = {
     "sheet": Look(fill="paper", line="pencil", width=0.7),
     "board": Look(fill="board", line="pencil", width=0.35),
     "board-two": Look(fill="board-two", line="pencil", width=0.35),
+    "done": Look(fill="paper", line="soft", width=0.22),
+    "done-side": Look(fill="shade", line="soft", width=0.22),
     "board-side": Look(fill="board-side", line="pencil", width=0.3),
     "board-edge": Look(fill="board-edge", line="pencil", width=0.3),
     "keep": Look(fill="keep", line="soft", width=0.4, dashes=(0.5, 1.0)),

@@ -33,7 +33,7 @@ _EDGE_WORDS = MappingProxyType(
         EdgeKind.PLUG: "piece.legend-plug",
     }
 )
-_SAME = 0.0004
+_SAME = 0.0012
 """Two coordinates closer than this are the same running dimension. [m]"""
 
 
@@ -103,7 +103,8 @@ def _dimensions(
         found: list[tuple[float, str]] = []
         for value in sorted(p[axis] for p in points):
             words = fmt(value - datum[axis])
-            if value - datum[axis] > _SAME and not any(value - v < _SAME or w == words for v, w in found):
+            known = any(value - v < _SAME or w == words for v, w in found)
+            if value - datum[axis] > _SAME and words != fmt(0.0) and not known:
                 found.append((value, words))
         return tuple(found)
 

@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import hypot, tan
 
-from snugbay.draw.geometry import Point
+from snugbay.draw.geometry import Point, bounds
 from snugbay.pieces import Piece
 from snugbay.survey import Frame
+
+OUT_OF_SQUARE = 0.002
+"""A piece out of square by less than this is listed by its size only. [m]"""
 
 Place = tuple[float, float, float]
 """A place in the world, z plumb up. [m]"""
@@ -47,12 +50,23 @@ def is_bevelled(piece: Piece) -> bool:
     return any(abs(e.bevel) > 1e-6 for e in piece.edges)
 
 
+def outline_area(points: tuple[Point, ...]) -> float:
+    """Return the area inside an outline. [m²]"""
+    turned = (*points[1:], points[0])
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, turned, strict=True))) / 2
+
+
 def is_plain(piece: Piece) -> bool:
-    """Answer whether a piece is a rectangle with square edges and nothing in it: its size says all."""
+    """Answer whether a piece is a rectangle with square edges and nothing in it: its size says all.
+
+    Out of square by less than `OUT_OF_SQUARE` still counts: the foam gap takes it, and the sheet shows it as it is.
+    """
     if len(piece.outline) != 4 or piece.holes or piece.slits or is_bevelled(piece):
         return False
-    xs, ys = {round(x, 5) for x, _ in piece.outline}, {round(y, 5) for _, y in piece.outline}
-    return len(xs) == 2 and len(ys) == 2
+    left, low, right, high = bounds(piece.outline)
+    return all(
+        min(x - left, right - x) < OUT_OF_SQUARE and min(y - low, high - y) < OUT_OF_SQUARE for x, y in piece.outline
+    )
 
 
 def to_world(frame: Frame, point: Point, height: float) -> Place:

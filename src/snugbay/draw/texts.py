@@ -60,6 +60,8 @@ WORDS = MappingProxyType(
         "face.out-of-plane": "{value} out of plane",
         # exploded view and model
         "exploded.title": "Where each piece goes",
+        "exploded.above": "Seen from above",
+        "exploded.below": "Seen from below",
         "exploded.missing": "Not drawn, because no join places them: {faces}.",
         "exploded.about": "The pieces drawn apart along the way they go in; dashed lines show the bare faces.",
         # charts
