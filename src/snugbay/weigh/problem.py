@@ -14,7 +14,7 @@ from snugbay.job import Job, Objective, ZoneKind
 from snugbay.ways import Option
 from snugbay.ways.balance import Graph, season_drop
 from snugbay.ways.found import Ground
-from snugbay.ways.limits import AS_FOUND, matches
+from snugbay.ways.limits import matches
 from snugbay.ways.resources import Shelf
 
 Floats = NDArray[np.float64]
@@ -306,7 +306,7 @@ def _face(
         deep,
         must,
     )
-    return without_dominated(choices), found
+    return choices, found
 
 
 def _resources(faces: Sequence[FaceChoices], shelf: Shelf) -> tuple[Resource, ...]:
@@ -336,7 +336,9 @@ def _movable(base: Ground) -> tuple[int, ...]:
     return tuple(out)
 
 
-def problem(base: Ground, options: Sequence[Option], shelf: Shelf) -> tuple[Problem, tuple[Finding, ...]]:
+def problem(
+    base: Ground, options: Sequence[Option], shelf: Shelf, *, pruned: bool = True
+) -> tuple[Problem, tuple[Finding, ...]]:
     """Put the question together.
 
     Parameters
@@ -347,6 +349,8 @@ def problem(base: Ground, options: Sequence[Option], shelf: Shelf) -> tuple[Prob
         All options of all faces.
     shelf : Shelf
         What can be bought.
+    pruned : bool
+        Leave out options that another option of the face beats or equals in everything.
 
     Returns
     -------
@@ -360,7 +364,7 @@ def problem(base: Ground, options: Sequence[Option], shelf: Shelf) -> tuple[Prob
     faces, findings = [], []
     for face_id, own in by_face.items():
         choices, found = _face(job, base, face_id, own, shelf)
-        faces.append(choices)
+        faces.append(without_dominated(choices) if pruned else choices)
         findings += found
     used = [o for f in faces for o in f.options]
     gear = dict.fromkeys(g for o in used for g in o.gear)
@@ -393,16 +397,3 @@ def problem(base: Ground, options: Sequence[Option], shelf: Shelf) -> tuple[Prob
         wishes.objective in (Objective.LEAST_CASH, Objective.FEWEST_HOURS) or wishes.target_r is not None,
     )
     return question, tuple(findings)
-
-
-def option_number(f: FaceChoices, way: str) -> int | None:
-    """Number of a way among the options of a face, None where it is not there."""
-    for i, option in enumerate(f.options):
-        if option.way == way:
-            return i
-    return None
-
-
-def as_found_number(f: FaceChoices) -> int | None:
-    """Number of the state as found among the options of a face, None where the job insists on something."""
-    return option_number(f, AS_FOUND)

@@ -251,3 +251,88 @@ class Weighing:
             if option.face == face and option.way == way:
                 return option
         raise KeyError((face, way))
+
+
+@dataclass(frozen=True)
+class WhyNot:
+    """What one way on one face would change.
+
+    Attributes
+    ----------
+    face, way : str
+        Face id and way id.
+    fits : bool
+        False where the way is not offered for the face.
+    reasons : tuple of str
+        Why not, where it does not fit.
+    plan : PlanPoint or None
+        Best plan with this way on this face; None where there is none.
+    cash, hours, saving, whole_cost : float
+        Of that plan, less those of the chosen plan. [currency, h, currency/a, currency]
+    others : tuple of (str, str, str)
+        Other faces whose way would change with it: face id, way now, way then.
+    text : str
+        In words.
+    """
+
+    face: str
+    way: str
+    fits: bool
+    reasons: tuple[str, ...]
+    plan: PlanPoint | None
+    cash: float = 0.0
+    hours: float = 0.0
+    saving: float = 0.0
+    whole_cost: float = 0.0
+    others: tuple[tuple[str, str, str], ...] = ()
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class Replan:
+    """The plan for what is left.
+
+    Attributes
+    ----------
+    plan : PlanPoint
+        Best plan from here: cash, hours and whole cost of what is left only.
+    carry_on : PlanPoint or None
+        Going on as planned, the same way; None where that no longer keeps the limits.
+    switch : bool
+        True where another way for the rest is better than carrying on.
+    chance : float
+        Chance that the best plan's remaining cost is lower than carrying on. [0..1] 1 where there is no carrying on.
+    done : tuple of (str, float)
+        Face id and share of its work that is done.
+    sunk_hours, sunk_cash : float
+        Spent, and not counted in the choice. [h, currency]
+    pace : float
+        Hours as logged over hours as planned, drawn towards 1 where little is logged. [-]
+    purchases : tuple of Purchase
+        What must still be bought.
+    hours : tuple of HourElement
+        Hours left by element.
+    hours_left : Band
+        P10, P50, P90 of the hours left. [h]
+    gap : float
+        Proved gap. [-]
+    text : str
+        In words.
+    findings : tuple of Finding
+        What the user must know: an opened kit that runs out of days, ...
+    """
+
+    plan: PlanPoint
+    carry_on: PlanPoint | None
+    switch: bool
+    chance: float
+    done: tuple[tuple[str, float], ...]
+    sunk_hours: float
+    sunk_cash: float
+    pace: float
+    purchases: tuple[Purchase, ...]
+    hours: tuple[HourElement, ...]
+    hours_left: Band
+    gap: float
+    text: str
+    findings: tuple[Finding, ...] = ()

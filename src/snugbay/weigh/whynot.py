@@ -1,0 +1,100 @@
+"""Why not: for any face and way, the best plan that has it, and what that changes."""
+
+from __future__ import annotations
+
+from snugbay.base import Outcome, Run, UnknownName
+from snugbay.job import Job
+from snugbay.survey import Survey
+from snugbay.ways.found import found_state, ground
+from snugbay.ways.limits import matches
+from snugbay.ways.reading import all_ways
+from snugbay.ways.resources import shelf
+from snugbay.weigh.alternatives import best_plan
+from snugbay.weigh.points import point
+from snugbay.weigh.problem import problem
+from snugbay.weigh.program import Columns, Row
+from snugbay.weigh.search import Search
+from snugbay.weigh.stage import Question
+from snugbay.weigh.values import PlanPoint, Weighing, WhyNot
+
+
+def question_again(job: Job, survey: Survey, weighing: Weighing, *, pruned: bool = True) -> Question:
+    """Put the question together again from the options of a weighing, without making pieces anew."""
+    base = ground(job, survey)
+    things = shelf(job, all_ways(job.own_ways, base.rates), base.rates)
+    asked, found = problem(base, weighing.options, things, pruned=pruned)
+    return Question(base, things, found_state(base), weighing.options, asked, found)
+
+
+def why_not(job: Job, survey: Survey, weighing: Weighing, face: str, way: str, run: Run) -> Outcome[WhyNot]:
+    """Say what one way on one face would change.
+
+    Parameters
+    ----------
+    job, survey : Job, Survey
+        As weighed.
+    weighing : Weighing
+        The answer of `weigh` for this job.
+    face, way : str
+        Face id; way id, with its variant (``"kit/3in"``) or without (``"kit"``: the best of its variants).
+    run : Run
+        Seed, effort, stop.
+
+    Returns
+    -------
+    Outcome of WhyNot
+        The best plan with that way on that face, the rest chosen anew.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such face or way.
+    """
+    own = [o for o in weighing.options if o.face == face]
+    if not own:
+        raise UnknownName(f"There is no face {face!r}.", hint="Faces: " + ", ".join(f.id for f in job.faces) + ".")
+    named = [o for o in own if matches(o.way, way)]
+    if not named:
+        raise UnknownName(f"There is no way {way!r}.", hint="Ways: " + ", ".join(o.way for o in own) + ".")
+    title = named[0].title
+    if not any(o.fits for o in named):
+        reasons = tuple(dict.fromkeys(r for o in named for r in o.why_not))
+        text = f"{title} does not fit {face}: " + "; ".join(reasons) + "."
+        return Outcome(WhyNot(face, way, False, reasons, None, text=text))
+    q = question_again(job, survey, weighing, pruned=False)
+    p = q.problem
+    number = p.face_numbers[face]
+
+    def rows(c: Columns) -> list[Row]:
+        ok = {c.x[number] + i: 1.0 for i, o in enumerate(p.faces[number].options) if matches(o.way, way)}
+        return [(ok, 1.0, 1.0)]
+
+    answer = best_plan(Search(p, run), rows)
+    if answer.plan is None:
+        text = f"With {title} on {face} no plan keeps the limits and the rules of the line."
+        return Outcome(WhyNot(face, way, True, (), None, text=text), finished=answer.finished)
+    forced = point(p, answer.plan, answer.worth)
+    return Outcome(_compared(weighing.plan, forced, face, way, title), finished=answer.finished)
+
+
+def _compared(now: PlanPoint, then: PlanPoint, face: str, way: str, title: str) -> WhyNot:
+    before, after = dict(now.ways), dict(then.ways)
+    others = tuple((f, before[f], after[f]) for f in before if f != face and before[f] != after[f])
+    cash, hours = then.cash - now.cash, then.hours - now.hours
+    saving, whole = then.saving - now.saving, then.whole_cost - now.whole_cost
+    if before[face] == after[face]:
+        text = f"{title} is what the plan has on {face}."
+    else:
+        parts = [_more("cash", cash, 0), _more("own hours", hours, 1), _more("saving a year", saving, 0)]
+        text = f"{title} on {face}: " + ", ".join(parts) + f"; over the years {_more('whole cost', whole, 0)}."
+        if then.inside != now.inside:
+            text += " The line would run elsewhere."
+        if others:
+            text += f" {len(others)} other faces would change with it."
+    return WhyNot(face, way, True, (), then, cash, hours, saving, whole, others, text)
+
+
+def _more(what: str, value: float, digits: int) -> str:
+    if abs(value) < 0.5 * 10**-digits:
+        return f"{what} the same"
+    return f"{what} {'+' if value > 0 else '-'}{abs(value):.{digits}f}"
