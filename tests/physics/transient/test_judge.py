@@ -18,6 +18,7 @@ from snugbay.physics.transient import (
     Sheet,
     ThreeYears,
     Verdict,
+    build_up_of,
     hygro_material,
     hygro_materials,
     hygro_sheet,
@@ -175,6 +176,18 @@ def test_rows_entered_a_second_time() -> None:
         assert (m.water_limit == limit) if limit else math.isnan(m.water_limit)
     assert hygro_sheet("polyethylene").sd_dry == 58
     assert hygro_material("gypsum").mould is MouldClass.SENSITIVE
+
+
+def test_a_build_up_from_keys_brings_the_foil_of_its_boards() -> None:
+    made = build_up_of([("gypsum", 0.0125), ("kraft", 0.0), ("mineral-batt", 0.09), ("polyiso", 0.05)])
+    titles = [p.title if isinstance(p, HygroLayer) else p.key for p in made.parts]
+    assert titles == [
+        "gypsum board", "kraft", "mineral wool batt", "foil-face", "polyiso board, core without facers", "foil-face",
+    ]  # fmt: skip
+    assert [x.thickness for x in made.layers] == [0.0125, 0.09, 0.05]
+    with pytest.raises(UnknownName) as caught:
+        build_up_of([("gypsum", 0.0125), ("slate", 0.01)])
+    assert caught.value.where == ("layers", 1, "material")
 
 
 def test_unknown_names_are_answered_with_close_ones() -> None:

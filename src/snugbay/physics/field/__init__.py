@@ -1,6 +1,7 @@
 """Two- and three-dimensional steady conduction (ISO 10211), junctions of a job, and boards set loosely."""
 
 from snugbay.physics.field.airgap import GapFlow, still_air_conductance, still_air_conductivity
+from snugbay.physics.field.box import BoxLoss, NicheBox, box_loss
 from snugbay.physics.field.channel import LooseBoard, loose_board
 from snugbay.physics.field.details import (
     COLD,
@@ -33,6 +34,7 @@ __all__ = [
     "Accuracy",
     "AirBlock",
     "Block",
+    "BoxLoss",
     "Facing",
     "FieldResult",
     "Films",
@@ -42,6 +44,7 @@ __all__ = [
     "Layer",
     "LooseBoard",
     "LooseField",
+    "NicheBox",
     "Point",
     "Region",
     "Section",
@@ -50,6 +53,7 @@ __all__ = [
     "Surface",
     "board_seam",
     "box_corner",
+    "box_loss",
     "corner",
     "framed_part",
     "junction_loss",

@@ -22,6 +22,7 @@ from snugbay.physics.transient.buildup import (
     BuildUp,
     Cells,
     HygroLayer,
+    build_up_of,
     cut,
 )
 from snugbay.physics.transient.hygro import (
@@ -78,6 +79,7 @@ __all__ = [
     "ThreeYears",
     "Verdict",
     "WoodState",
+    "build_up_of",
     "contact_temperature",
     "cut",
     "diffusivity",

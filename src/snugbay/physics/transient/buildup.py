@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from snugbay.base import InputError, OutOfRange, Problems, SnugbayError
-from snugbay.physics.transient.hygro import HygroMaterial, MaterialTables, Sheet
+from snugbay.base import InputError, OutOfRange, Problems, SnugbayError, UnknownName
+from snugbay.physics.transient.hygro import (
+    HygroMaterial,
+    MaterialTables,
+    Sheet,
+    hygro_material,
+    hygro_sheet,
+    hygro_sheets,
+)
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -114,6 +121,50 @@ class BuildUp:
     def layers(self) -> tuple[HygroLayer, ...]:
         """The layers without the sheets."""
         return tuple(p for p in self.parts if isinstance(p, HygroLayer))
+
+
+FOIL_FACED = ("polyiso",)
+"""Boards that are sold with foil on both faces, which count as sheets here."""
+
+
+def build_up_of(
+    rows: Sequence[tuple[str, float]],
+    *,
+    inner: AirFace = INSIDE,
+    outer: AirFace = SHELTERED,
+    leak: AirLeak | None = None,
+) -> BuildUp:
+    """Return a build-up from keys and thicknesses.
+
+    Parameters
+    ----------
+    rows : sequence of (key, thickness)
+        From inside to outside; keys of materials or, with any thickness, of sheets [m]. Boards of `FOIL_FACED` bring
+        their foil faces along.
+    inner, outer : AirFace
+    leak : AirLeak or None
+
+    Returns
+    -------
+    BuildUp
+
+    Raises
+    ------
+    UnknownName
+        If a key is neither a material nor a sheet.
+    """
+    parts: list[HygroLayer | Sheet] = []
+    for i, (key, thickness) in enumerate(rows):
+        if key in hygro_sheets():
+            parts.append(hygro_sheet(key))
+            continue
+        try:
+            layer = HygroLayer(hygro_material(key), thickness)
+        except UnknownName as error:
+            raise error.at("layers", i) from None
+        face = hygro_sheet("foil-face")
+        parts.extend((face, layer, face) if key in FOIL_FACED else (layer,))
+    return BuildUp(tuple(parts), inner, outer, leak)
 
 
 @dataclass(frozen=True, eq=False)
