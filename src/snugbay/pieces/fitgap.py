@@ -29,6 +29,9 @@ MOST_POINTS = 14
 SURE = 0.95
 """Probability that the gap is chosen for."""
 
+SHEET_LENGTH = 2.4
+"""Length of a sheet, for which the bow of an edge is stated. [m]"""
+
 LONG_EDGE = 0.6
 """Edges longer than this may touch at their middle as well, for their bow. [m]"""
 
@@ -197,7 +200,8 @@ def _covariance(picked: list[Picked], points: Touching, cut: float, face: Adjust
                 jacobian[row, 2 * b : 2 * b + 2] = -s * points.out[row]
         extra[np.ix_(mine, mine)] += cut**2 + line.sigma**2
         if middle:
-            bow = typical("edge_bow_sigma") * (unit(p, q)[2] / 2.4) ** 2
+            length = min(unit(p, q)[2], SHEET_LENGTH)  # a longer side is made of several pieces
+            bow = typical("edge_bow_sigma") * (length / SHEET_LENGTH) ** 2
             at_middle = int(mine[points.share[mine] == 0.5][0])
             extra[at_middle, at_middle] += bow**2
     return np.asarray(jacobian @ corners @ jacobian.T + extra) if len(corners) else extra
