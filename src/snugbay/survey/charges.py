@@ -5,12 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from snugbay.base import Finding, Weight, Where
-from snugbay.job.outlines import BY_EYE
 from snugbay.survey import words
 from snugbay.survey.network import Network, RowKind
 from snugbay.survey.options import SurveyOptions
 from snugbay.survey.results import Group
-from snugbay.survey.suspects import Charge
+from snugbay.survey.suspects import Charge, by_eye
 from snugbay.survey.values import Suspect
 
 _NAMED = 6
@@ -66,6 +65,11 @@ def _single(net: Network, i: int, blunder: float, options: SurveyOptions) -> str
     return f"{join.a} and {join.b} do not meet as stated: {_option(net, i, blunder, options)}. Measure this join again."
 
 
+def _together(net: Network, charge: Charge, options: SurveyOptions) -> list[str]:
+    out = dict(zip(charge.rows, charge.blunder, strict=True))
+    return [words.listed([_option(net, i, out[i], options) for i in rows]) for rows in charge.sets]
+
+
 def _suspect(group: Group, charge: Charge, options: SurveyOptions) -> Suspect:
     net = group.net
     top = charge.rows[0]
@@ -79,6 +83,8 @@ def _suspect(group: Group, charge: Charge, options: SurveyOptions) -> Suspect:
         if len(pairs) > _NAMED:
             parts.append(f"or one of {len(pairs) - _NAMED} more")
         text = words.one_of(faces, parts)
+    if len(charge.sets) > 1 and len(charge.sets[0]) > 1:
+        text = words.either(net.faces[face].id, _together(net, charge, options))
     worst = int(np.argmax(charge.moves))
     corner = net.faces[face].corners[worst]
     moved = charge.moves[worst]
@@ -102,17 +108,13 @@ def suspect_findings(group: Group, options: SurveyOptions) -> tuple[Finding, ...
     """Return a finding for each charge: a note where only the eye was wrong, a warning otherwise."""
     out = []
     for charge, suspect in zip(group.verdict.charges, suspects_of(group, options), strict=True):
-        net = group.net
-        by_eye = all(
-            net.rows[i].reading >= 0 and net.faces[net.rows[i].face].readings[net.rows[i].reading].instrument == BY_EYE
-            for i in charge.rows
-        )
+        eye = all(by_eye(group.net, i) for i in charge.rows)
         out.append(
             Finding(
-                "survey.not-square" if by_eye else "survey.suspect",
+                "survey.not-square" if eye else "survey.suspect",
                 suspect.text,
-                Weight.NOTE if by_eye else Weight.WARN,
-                row_where(net, charge.rows[0]),
+                Weight.NOTE if eye else Weight.WARN,
+                row_where(group.net, charge.rows[0]),
                 numbers={"w": suspect.w, "error": suspect.error, "moves_m": suspect.moves},
             )
         )

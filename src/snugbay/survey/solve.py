@@ -142,8 +142,9 @@ class _Sparse:
 def solve(net: Network, start: State, weight: Floats, most_iterations: int = 200) -> Solution:
     """Return the shape with the least weighted sum of squares near ``start``.
 
-    Levenberg-Marquardt with Marquardt's scaling; the damping follows Nielsen's rule (K. Madsen, H. B. Nielsen, O.
-    Tingleff, Methods for non-linear least squares problems, 2nd ed., 2004, algorithm 3.16; from memory).
+    Levenberg-Marquardt, all unknowns damped alike (coordinates in m, turns of faces of about a metre); the damping
+    follows Nielsen's rule (K. Madsen, H. B. Nielsen, O. Tingleff, Methods for non-linear least squares problems, 2nd
+    ed., 2004, algorithm 3.16; from memory).
 
     Parameters
     ----------
@@ -169,7 +170,7 @@ def solve(net: Network, start: State, weight: Floats, most_iterations: int = 200
     while not converged and tried < most_iterations:
         if not fresh:
             normal, diagonal, gradient = equations.build(derivatives, weight, f)
-            scale = np.maximum(diagonal, 1e-4 * max(float(diagonal.max()), 1e-30))
+            scale = np.full(net.unknowns, max(float(diagonal.max()), 1e-30))
             fresh = True
         tried += 1
         step = equations.step(normal, damping * scale, -gradient)

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from snugbay.job.outlines import BY_EYE
 from snugbay.survey.network import Floats, Network, RowKind, State
 from snugbay.survey.options import SurveyOptions
 from snugbay.survey.reliability import Reliability, assess, critical
 from snugbay.survey.solve import Solution, solve, weights
+from snugbay.survey.together import explain_together
 
 _MOST = 16
 """Rows tried as the one that is wrong, at most."""
@@ -30,12 +33,15 @@ class Charge:
         What each is out by if it alone is wrong. [m or rad]
     moves : tuple of float
         How far each corner of the first one's face is out if it is taken as it stands. [m]
+    sets : tuple of tuple of int
+        Rows that are wrong together, one set or the other; empty where any one of ``rows`` explains all.
     """
 
     rows: tuple[int, ...]
     w: tuple[float, ...]
     blunder: tuple[float, ...]
     moves: tuple[float, ...] = ()
+    sets: tuple[tuple[int, ...], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -125,7 +131,9 @@ def judge(net: Network, start: State, options: SurveyOptions) -> Verdict:
     first = current = solve(net, start, weights(net), options.most_iterations)
     before = result = assess(net, first, options)
     charges: list[Charge] = []
-    while len(charges) < options.most_blunders:
+    for _ in range(3 * options.most_blunders):
+        if len(charges) >= options.most_blunders:
+            break
         used = current.weight > 0.0
         can = used & can_test(net, result, options) & (np.abs(result.w) > limit)
         if not can.any():
@@ -139,12 +147,48 @@ def judge(net: Network, start: State, options: SurveyOptions) -> Verdict:
         if cleared:
             charges = [c for c in charges if c not in cleared]
             current, result = _without(net, current, charges, options)
+    charges = _together(net, current, charges, before, options)
     clear = frozenset(c.rows[0] for c in charges if len(c.rows) == 1)
-    if len(clear) < len(charges):
+    if len(charges) > 1 or len(clear) < len(charges):
         current = solve(net, current.state, weights(net, clear), options.most_iterations)
         result = assess(net, current, options)
     charges = [_with_moves(net, current, clear, c, options) for c in charges]
     return Verdict(first, current, before, result, tuple(charges), clear)
+
+
+def _together(
+    net: Network, current: Solution, charges: list[Charge], before: Reliability, options: SurveyOptions
+) -> list[Charge]:
+    """Return the charges with those of one face weighed against each other, where there are two or three of them.
+
+    Corners taken as square by eye stay charged: they are weak, and many are not square.
+    """
+    by_face: dict[int, list[Charge]] = {}
+    out = [charge for charge in charges if by_eye(net, charge.rows[0])]
+    for charge in charges:
+        if charge in out:
+            continue
+        by_face.setdefault(net.rows[charge.rows[0]].face, []).append(charge)
+    for f, own in by_face.items():
+        if len(own) not in {2, 3}:
+            out += own
+            continue
+        mine = tuple(c.rows[0] for c in own)
+        others = frozenset(c.rows[0] for c in charges) - set(mine)
+        on_face = np.array([row.face == f for row in net.rows])
+        rows = np.flatnonzero(on_face & can_test(net, before, options))
+        wrong = explain_together(net, current, rows, mine, others, options)
+        for item in wrong:
+            listed = tuple(dict.fromkeys(itertools.chain(*item.sets)))
+            w, blunder = tuple(item.w[i] for i in listed), tuple(item.blunder[i] for i in listed)
+            out.append(Charge(listed, w, blunder, sets=item.sets))
+    return out
+
+
+def by_eye(net: Network, i: int) -> bool:
+    """Return whether a row is a reading that the eye took."""
+    row = net.rows[i]
+    return row.reading >= 0 and net.faces[row.face].readings[row.reading].instrument == BY_EYE
 
 
 def _charge(result: Reliability, found: tuple[_Without, ...]) -> Charge:

@@ -19,7 +19,7 @@ from snugbay.survey.look_over import look_over, squared
 from snugbay.survey.network import framed, groups, lay_out
 from snugbay.survey.options import USUAL, SurveyOptions
 from snugbay.survey.others import weigh
-from snugbay.survey.rank import check_held
+from snugbay.survey.rank import check_held, explained
 from snugbay.survey.results import Group, adjusted_face, join_checks, set_apart
 from snugbay.survey.shapes import start_state
 from snugbay.survey.suspects import judge
@@ -94,6 +94,9 @@ def _group(faces: list[Face], joins: Sequence[Join], options: SurveyOptions, rng
     start, others = weigh(net, start_state(net, options, rng), options)
     net = framed(net, start)
     verdict = judge(net, start, options)
+    free = verdict.reliability.free
+    if free.shape[1]:
+        raise explained(net, verdict.final.state, free, options)
     check_possible(net, verdict.final, verdict.reliability, options)
     return Group(net, verdict, others)
 

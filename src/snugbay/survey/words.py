@@ -61,6 +61,11 @@ def one_of(face_names: list[str], parts: list[str]) -> str:
     return f"{where}: one of these is wrong, the readings cannot tell which: {'; '.join(parts)}."
 
 
+def either(face_name: str, parts: list[str]) -> str:
+    """Return the sentence for sets of readings of which one set is wrong and the readings cannot tell which."""
+    return f"{face_name}: several are wrong, and the readings cannot tell which: either {', or '.join(parts)}."
+
+
 def option_text(reading: Reading, should: float, blunder: float, options: SurveyOptions) -> str:
     """Return one suspect of several, with what it should read if it is the wrong one."""
     return (
