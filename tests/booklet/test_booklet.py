@@ -14,6 +14,8 @@ import snugbay.booklet
 from snugbay.base import InputError, UnknownName
 from snugbay.booklet import booklet_pdf, field_sheet_pdf
 from snugbay.booklet.content import content
+from snugbay.booklet.drawings import faces, steps
+from snugbay.draw.scene import groups
 from snugbay.flow import JobPlan
 from snugbay.job import Units
 from snugbay.job.field_sheets import field_readings
@@ -221,3 +223,36 @@ def test_field_sheets_refuse_what_they_do_not_know() -> None:
 
 def test_public_names() -> None:
     assert set(snugbay.booklet.__all__) == {"booklet_pdf", "field_sheet_pdf", "pocket_html"}
+
+
+def test_only_faces_with_work_or_a_doubtful_tape_are_sketched() -> None:
+    drawn = [name for name, _ in faces(PLAN)]
+    assert drawn == ["N1", "N2", "N3", "K1"]  # N4 stays as found and nothing is wrong with its tapes
+    ways = tuple((f, "as-found") for f, _ in WEIGHING.plan.ways)
+    nothing = replace(PLAN, weighing=replace(WEIGHING, plan=replace(WEIGHING.plan, ways=ways)))
+    assert [name for name, _ in faces(nothing)] == ["N1", "K1"]
+    quiet = replace(nothing, survey=replace(PLAN.survey, suspects=(), unchecked=()))
+    assert len(list(faces(quiet))) == len(PLAN.survey.faces)
+
+
+def test_joins_are_told_only_where_they_miss() -> None:
+    said: Any = content(PLAN)["measured"]
+    assert said["joins"] == []
+    assert '1 of 1 joins between faces meet within 1/8".' in said["quality"]
+    off = replace(PLAN.survey.joins[0], length_error=0.011, text="back to right side: edges differ by 7/16 in.")
+    said = content(replace(PLAN, survey=replace(PLAN.survey, joins=(off,))))["measured"]
+    assert said["joins"] == ["back to right side: edges differ by 7/16 in."]
+
+
+def test_steps_are_drawn_with_what_is_in_already() -> None:
+    drawn = dict(steps(PLAN))
+    assert list(drawn) == ["2", "3", "4", "5", "6"]
+    assert [g.name for g in groups(drawn["6"], "piece")] == ["K1-P"]
+    assert {"K1-1a", "K1-1b"} <= {g.name for g in groups(drawn["6"], "done")}
+
+
+def test_comparisons_begin_with_the_most_doubtful() -> None:
+    beats = (("a", 0.99), ("b", 0.52), ("c", 0.2), ("d", 0.9), ("e", 0.7), ("f", 1.0))
+    plan = replace(PLAN, weighing=replace(WEIGHING, spread=replace(WEIGHING.spread, beats=beats)))
+    said: Any = content(plan)["choice"]
+    assert [line.split(":")[0].split()[-1] for line in said["beats"]] == ["b", "e", "c", "d", "a"]

@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from snugbay.base import Weight
 from snugbay.booklet.cutting import piece_section, sheet_section
 from snugbay.booklet.texts import catalogue, say
 from snugbay.booklet.words import Words, hours_text, listed, number_text, words_of
 from snugbay.cautions import Caution
+from snugbay.draw.charts import way_name
 from snugbay.flow import JobPlan
 from snugbay.materials import source_titles
+from snugbay.survey import JoinCheck
 from snugbay.weigh import AS_FOUND, Band, PlanPoint, Purchase
 
 Section = dict[str, object]
 """Strings, lists of strings and rows, ready for a template."""
 
-_MOST_FINDINGS = 8
+_MOST_FINDINGS, _MOST_BEATS = 8, 5
+_NOTABLE = 0.003
+"""Joins that miss by more than this are told one by one. [m]"""
 
 
 def content(plan: JobPlan) -> Section:
@@ -42,7 +46,7 @@ def content(plan: JobPlan) -> Section:
         "cautions": caution_section(plan),
         "heat": heat(plan, words),
         "choice": choice(plan, words),
-        "measured": measured(plan),
+        "measured": measured(plan, words),
         "pieces": piece_section(plan, words),
         "sheets": sheet_section(plan, words),
         "buying": buying(plan, words),
@@ -66,7 +70,7 @@ def zone_title(plan: JobPlan, zone: str) -> str:
 
 def way_title(plan: JobPlan, way: str) -> str:
     """Return a way's name for people."""
-    return next((o.title for o in plan.weighing.options if o.way == way and o.title), way)
+    return way_name(plan.weighing, way)
 
 
 def by_way(point: PlanPoint) -> dict[str, list[str]]:
@@ -201,7 +205,10 @@ def choice(plan: JobPlan, words: Words) -> Section:
     for piece in plan.pieces.pieces:
         made[piece.face] += 1
     rows = []
+    left = [title_of(plan, f) for f, w in weighing.plan.ways if w == AS_FOUND]
     for face, way in weighing.plan.ways:
+        if way == AS_FOUND:
+            continue
         option = next((o for o in weighing.options if o.face == face and o.way == way), None)
         rows.append(
             [
@@ -221,13 +228,19 @@ def choice(plan: JobPlan, words: Words) -> Section:
         ),
         "proved": say("choice.proved", gap=number_text(100 * weighing.gap, 2)),
         "ways": rows,
+        "left": say("cover.left", faces=listed(left)) if left else "",
         "plans": _plans(plan, words),
         "second": _second(plan, words),
-        "beats": [say("choice.beats", other=o, percent=f"{100 * p:.0f}") for o, p in weighing.spread.beats],
+        "beats": [say("choice.beats", other=o, percent=f"{100 * p:.0f}") for o, p in _closest(weighing.spread.beats)],
         "evens": [b.text for b in weighing.break_evens],
         "why": _why_not(plan),
         "money": _money(plan, words),
     }
+
+
+def _closest(beats: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
+    """Return the plans that come closest to this one, most doubtful first."""
+    return sorted(beats, key=lambda b: abs(b[1] - 0.5))[:_MOST_BEATS]
 
 
 def _plans(plan: JobPlan, words: Words) -> list[list[str]]:
@@ -293,7 +306,12 @@ def _money(plan: JobPlan, words: Words) -> list[str]:
     return lines
 
 
-def measured(plan: JobPlan) -> Section:
+def _join(join: JoinCheck) -> str:
+    name = join.name or f"{join.a}, {join.b}"
+    return join.text if join.text.startswith(name) else f"{name}: {join.text}"
+
+
+def measured(plan: JobPlan, words: Words) -> Section:
     """Return what the survey says of its readings."""
     survey = plan.survey
     lines = [
@@ -306,12 +324,15 @@ def measured(plan: JobPlan) -> Section:
     ]
     if survey.chi2 > survey.chi2_limit:
         lines.append(say("measured.misfit"))
+    off = [j for j in survey.joins if max(abs(j.length_error), abs(j.closing_error)) > _NOTABLE]
+    fine = len(survey.joins) - len(off)
+    if fine:
+        lines.append(say("measured.joins-fine", count=fine, all=len(survey.joins), within=words.length_up(_NOTABLE)))
     return {
-        "faces": [f.id for f in survey.faces],
         "quality": lines,
         "suspects": [f"{title_of(plan, s.face)}: {s.text}" for s in survey.suspects],
         "unchecked": [f"{title_of(plan, u.face)}: {u.text}" for u in survey.unchecked],
-        "joins": [f"{j.name or j.a + ', ' + j.b}: {j.text}" for j in survey.joins if j.text],
+        "joins": [_join(j) for j in off],
     }
 
 
@@ -376,7 +397,7 @@ def order(plan: JobPlan) -> Section:
             {
                 "number": s.number,
                 "title": s.title,
-                "face": title_of(plan, s.face) if s.face else "",
+                "face": title_of(plan, s.face) if s.face and title_of(plan, s.face) not in s.title else "",
                 "text": s.text,
                 "pieces": list(s.pieces),
                 "pieces-text": say("order.pieces", pieces=listed(s.pieces)) if s.pieces else "",

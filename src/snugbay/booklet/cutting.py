@@ -56,6 +56,8 @@ def edges_words(piece: Piece) -> str:
         found.append(say("pieces.hole") if len(piece.holes) == 1 else say("pieces.holes", count=len(piece.holes)))
     if piece.slits:
         found.append(say("pieces.slit"))
+    if not found and not is_plain(piece):
+        found.append(say("pieces.skew"))
     return listed(found) or say("pieces.plain")
 
 

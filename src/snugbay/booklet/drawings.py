@@ -21,6 +21,7 @@ from snugbay.draw import (
 )
 from snugbay.draw.solid import is_plain
 from snugbay.flow import JobPlan
+from snugbay.weigh import AS_FOUND
 
 LETTER_SHEET = SheetPage(255.0, 176.0)
 A4_SHEET = SheetPage(273.0, 170.0)
@@ -56,9 +57,13 @@ def cards(plan: JobPlan) -> Iterator[tuple[str, Scene]]:
 
 
 def faces(plan: JobPlan) -> Iterator[tuple[str, Scene]]:
-    """Yield the sketch of each surveyed face."""
+    """Yield the sketch of each face that gets work or has a tape to pull again; of all where there is none."""
     fmt = words_of(plan.job).fmt
+    wanted = {face for face, way in plan.weighing.plan.ways if way != AS_FOUND}
+    wanted |= {s.face for s in plan.survey.suspects} | {u.face for u in plan.survey.unchecked}
     for face in plan.survey.faces:
+        if wanted and face.id not in wanted:
+            continue
         yield face.id, face_sketch(plan.job, plan.survey, face.id, fmt)
 
 

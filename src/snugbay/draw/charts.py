@@ -13,6 +13,7 @@ from snugbay.draw.scene import Anchor, Area, Disc, Group, Item, Scene, Stroke, T
 from snugbay.draw.texts import say
 from snugbay.ways import AsFound, HourElement
 from snugbay.weigh import Band, PlanPoint, Weighing
+from snugbay.weigh.points import words_for
 
 MoneyFormat = Callable[[float], str]
 """Writes an amount of money with its currency."""
@@ -156,7 +157,7 @@ def frontier_chart(weighing: Weighing, money: MoneyFormat = plain_money, width: 
     height = 118.0
     chosen = weighing.plan
     shown = [_Dot(p, "dot", _point_words(p, money), False) for p in weighing.frontier if p != chosen]
-    single = [_Dot(p, "bar-light", _way_name(weighing, way), False) for way, p in weighing.single_way]
+    single = [_Dot(p, "bar-light", way_name(weighing, way), False) for way, p in weighing.single_way]
     shown += [d for d in single if d.point != chosen]
     picked = _Dot(
         chosen, "dot-solid", say("frontier.chosen") + ": " + say("frontier.saving", saving=money(chosen.saving)), True
@@ -193,8 +194,9 @@ def _point_words(point: PlanPoint, money: MoneyFormat) -> str:
     return say("frontier.saving", saving=money(point.saving))
 
 
-def _way_name(weighing: Weighing, way: str) -> str:
-    return next((o.title for o in weighing.options if o.way == way and o.title), way)
+def way_name(weighing: Weighing, way: str) -> str:
+    """Return the name of a way, or of a group of ways, for people."""
+    return next((o.title for o in weighing.options if o.way == way and o.title), "") or words_for(way)
 
 
 def _dot(dot: _Dot, at: Point, radius: float, space: Room) -> Group:

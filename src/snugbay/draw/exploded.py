@@ -87,6 +87,8 @@ def exploded(
         if caption:
             height += caption
             items.append(Text((0, height - 3.0), _view_words(eye), 3.8, "soft-text", Anchor.START))
+        elif eye.towards[2] < 0:
+            items.append(Text((width, 3.6), _view_words(eye), 3.8, "soft-text", Anchor.END))
         items.append(_moved(drawn, height, f"view {n + 1}"))
         height += high
     for line in wrapped(say("exploded.missing", faces=", ".join(missing)), width, 3.4) if missing else ():
