@@ -10,6 +10,7 @@ import sys
 import time
 from pathlib import Path
 
+import jsonschema
 import pytest
 
 from snugbay.document import EXAMPLES, example
@@ -110,3 +111,81 @@ def test_ctrl_c_keeps_the_best_so_far_and_says_so(tmp_path: Path) -> None:
     assert child.returncode == 130
     assert "unfinished" in err
     assert json.loads(out.read_text())
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("plan")
+    job = folder / "job.toml"
+    job.write_text(example("ferry-cottage"))
+    done = snugbay("plan", job, "--out", folder / "out", "--effort", "quick")
+    assert done.returncode == 0, done.stderr
+    assert done.stderr == ""
+    assert "STOP" in done.stdout
+    return folder / "out"
+
+
+def test_plan_writes_everything(planned: Path) -> None:
+    names = [
+        "plan.json",
+        "booklet.pdf",
+        "pocket.html",
+        "pieces.svg",
+        "pieces.dxf",
+        "buying.csv",
+        "exploded.svg",
+        "model.glb",
+    ]
+    for name in names:
+        assert (planned / name).stat().st_size > 100, name
+    assert list((planned / "sheets").glob("*.svg"))
+    assert not list(planned.rglob("*.part"))
+
+
+def test_plan_json_keeps_its_promise(planned: Path) -> None:
+    answer = json.loads((planned / "plan.json").read_text())
+    keys = {"line", "ways", "pieces", "sheets", "buying", "order", "cautions", "defaults_used", "seed", "proof"}
+    assert keys <= set(answer)
+    jsonschema.validate(answer, json.loads((planned / "plan.schema.json").read_text()))
+    proof = answer["proof"]
+    assert proof["overlaps"] == 0
+    assert proof["coverage"] > 0.9
+    assert proof["all_pass_the_way_in"] is True
+    labels = {p["id"] for p in answer["pieces"]}
+    laid = [p["piece"] for s in answer["sheets"] for p in s["placements"]]
+    assert sorted(laid) == sorted(labels)
+    assert all(u["units"] == int(u["units"]) for u in answer["buying"])
+    assert answer["weighing"]["gap"] <= 1e-6
+
+
+def test_same_job_and_seed_give_the_same_answer(planned: Path, tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(example("ferry-cottage"))
+    done = snugbay("plan", job, "--out", tmp_path, "--effort", "quick")
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "plan.json").read_bytes() == (planned / "plan.json").read_bytes()
+    assert (tmp_path / "booklet.pdf").read_bytes() == (planned / "booklet.pdf").read_bytes()
+
+
+def test_weigh_json(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(example("mill-cellar"))
+    done = snugbay("weigh", job, "--json", "--effort", "quick")
+    assert done.returncode == 0, done.stderr
+    answer = json.loads(done.stdout)
+    assert {"line", "ways", "options", "spread", "frontier", "break_evens", "gap"} <= set(answer)
+
+
+def test_stopping_a_plan_keeps_its_best_and_says_unfinished(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(example("ferry-cottage"))
+    child = subprocess.Popen(
+        [*PROGRAM, "plan", str(job), "--out", str(tmp_path / "out"), "--effort", "thorough"],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    time.sleep(6)
+    child.send_signal(signal.SIGINT)
+    _, err = child.communicate(timeout=200)
+    assert child.returncode == 130, err
+    assert "nfinished" in err
+    assert json.loads((tmp_path / "out" / "plan.json").read_text())["finished"] is False

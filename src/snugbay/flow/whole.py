@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from snugbay.base import Finding, Outcome, Run, Weight
+from snugbay.base import Effort, Finding, Outcome, Run, Weight, never_stop
 from snugbay.cautions import cautions
 from snugbay.fit import buying, fitting_plan
 from snugbay.flow.digest import job_digest
@@ -82,7 +82,8 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     """
     taped = survey(job, run.within("Measure", 0.0, 0.05))
     weighing = weigh(job, taped.value, run.within("Weigh up", 0.05, 0.55))
-    cutting = cut(job, taped.value, weighing.value, run.within("Cut", 0.55, 0.95))
+    stopped = run.stop()
+    cutting = cut(job, taped.value, weighing.value, _hurried(run).within("Cut", 0.55, 0.95))
     pieces, sheets = cutting.value
     warned = cautions(job, taped.value, weighing.value)
     codes = tuple(c.code for c in warned)
@@ -90,7 +91,7 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     fitting = fitting_plan(job, taped.value, weighing.value, pieces, codes, rates)
     list_ = buying(job, weighing.value, sheets, fitting, rates)
     findings = _sorted(taped.findings + weighing.findings + cutting.findings)
-    finished = taped.finished and weighing.finished and cutting.finished
+    finished = taped.finished and weighing.finished and cutting.finished and not stopped
     plan = JobPlan(
         job=job,
         survey=taped.value,
@@ -109,6 +110,11 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     run.progress("Done", 1.0)
     provenance = taped.provenance + weighing.provenance + cutting.provenance
     return Outcome(plan, findings, provenance, finished)
+
+
+def _hurried(run: Run) -> Run:
+    """Return the run as it is, or, once it was stopped, one that brings the best so far home with little search."""
+    return replace(run, stop=never_stop, effort=Effort.QUICK) if run.stop() else run
 
 
 def _sorted(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:

@@ -1,0 +1,96 @@
+"""The four households planned: what wins differs, and every plan holds together."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from shapely.geometry import Polygon
+
+from snugbay.base import Effort, Run
+from snugbay.document import EXAMPLES, example, read
+from snugbay.flow import JobPlan, whole_job
+
+
+@cache
+def planned(name: str) -> JobPlan:
+    return whole_job(read(example(name)), Run(seed=1, effort=Effort.QUICK)).value
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_example_is_planned(name: str) -> None:
+    plan = planned(name)
+    assert plan.finished
+    assert plan.weighing.gap <= 1e-6
+    assert plan.cautions[0].weight.value == "stop"
+    assert plan.fitting.steps
+    assert plan.buying
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_pieces_lie_in_their_faces(name: str) -> None:
+    """Independent check: no piece sticks out of its face by more than the boards that meet it at corners are thick."""
+    plan = planned(name)
+    for piece in plan.pieces.pieces:
+        face = Polygon(plan.survey.face(piece.face).points)
+        corner = max((e.gap for e in piece.edges), default=0.0) + 4 * piece.thickness
+        assert Polygon(piece.outline).within(face.buffer(corner, join_style="mitre")), piece.id
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_pieces_of_a_layer_do_not_overlap(name: str) -> None:
+    plan = planned(name)
+    layers: dict[tuple[str, int], list[Polygon]] = {}
+    for piece in plan.pieces.pieces:
+        layers.setdefault((piece.face, piece.layer), []).append(Polygon(piece.outline, piece.holes))
+    for shapes in layers.values():
+        for i, a in enumerate(shapes):
+            assert all(a.intersection(b).area < 1e-7 for b in shapes[i + 1 :])
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_the_proof_in_solids_holds(name: str) -> None:
+    proof = planned(name).pieces.proof
+    assert proof is not None
+    assert proof.overlaps == 0
+    assert proof.all_pass_the_way_in
+    if planned(name).pieces.pieces:
+        assert proof.coverage > 0.9
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_piece_is_laid_once_and_inside_its_sheet(name: str) -> None:
+    plan = planned(name)
+    laid = [p.piece for s in plan.sheets.sheets for p in s.placements]
+    assert sorted(laid) == sorted(p.id for p in plan.pieces.pieces)
+    for sheet in plan.sheets.sheets:
+        shapes = [Polygon(p.outline) for p in sheet.placements]
+        board = Polygon([(0, 0), (sheet.length, 0), (sheet.length, sheet.width), (0, sheet.width)]).buffer(1e-6)
+        assert all(s.within(board) for s in shapes)
+        assert all(a.intersection(b).area < 1e-8 for i, a in enumerate(shapes) for b in shapes[i + 1 :])
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_what_is_bought_covers_what_is_laid(name: str) -> None:
+    plan = planned(name)
+    new: dict[str, int] = {}
+    for sheet in plan.sheets.sheets:
+        if sheet.source == "new":
+            new[sheet.material] = new.get(sheet.material, 0) + 1
+    bought = {p.item: p.units for p in plan.buying}
+    assert all(bought[key] == count for key, count in new.items())
+
+
+def test_what_wins_differs() -> None:
+    ways = {n: {w.split("/")[0] for _, w in planned(n).weighing.plan.ways if w != "as-found"} for n in EXAMPLES}
+    assert planned("ferry-cottage").weighing.plan.inside == ("eaves-n",)
+    assert all(w.startswith("boards") for w in ways["mill-cellar"])
+    assert ways["bakery-rim"] == {"kit"}
+    assert len(ways["chapel-dormers"]) > 1
+
+
+def test_the_cellar_is_won_by_boards_and_not_by_a_hair() -> None:
+    weighing = planned("mill-cellar").weighing
+    others = [p.whole_cost for way, p in weighing.single_way if not way.startswith("boards")]
+    assert others
+    assert weighing.plan.whole_cost < 0.85 * min(others)
