@@ -49,6 +49,11 @@ def option(rng: np.random.Generator, face: str, n: int, before: float) -> tuple[
     return made, needs
 
 
+def as_found(face: str, heat: float) -> Option:
+    more = {"heat_before": heat, "heat_after": heat, "heat_low": heat, "heat_high": heat}
+    return Option(face, "as-found", "as found", True, r_typical=0.4, group="as-found", **more)
+
+
 def question(seed: int, *, faces: int = 4, options: int = 3, buffers: int = 1, ground: bool = False) -> Problem:
     rng = np.random.default_rng(seed)
     kinds = [ZoneKind.INSIDE, ZoneKind.OUTSIDE, *[ZoneKind.BUFFER] * buffers]
@@ -68,7 +73,16 @@ def question(seed: int, *, faces: int = 4, options: int = 3, buffers: int = 1, g
     for n in range(faces):
         k = int(rng.integers(len(ordered)))
         before = float(rng.uniform(3, 40))
-        found = Option(f"F{n}", "as-found", "as found", True, r_typical=0.4, heat_before=before, heat_after=before, group="as-found")
+        found = Option(
+            f"F{n}",
+            "as-found",
+            "as found",
+            True,
+            r_typical=0.4,
+            heat_before=before,
+            heat_after=before,
+            group="as-found",
+        )
         made = [option(rng, f"F{n}", i, before) for i in range(options)]
         all_options = (found, *(o for o, _ in made))
         rows.append(

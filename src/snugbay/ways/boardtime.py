@@ -81,6 +81,7 @@ def board_work(
     rates: Rates,
     *,
     edges: str,
+    occupied: bool,
 ) -> BoardWork:
     """Reckon hours and small things for the boards of one face.
 
@@ -100,6 +101,8 @@ def board_work(
         Rates.
     edges : str
         ``"gun foam"``, ``"kit foam"`` or ``"none"``.
+    occupied : bool
+        True where a cover goes over the boards: cured foam is then trimmed flush, as it is under a further layer.
 
     Returns
     -------
@@ -156,7 +159,7 @@ def board_work(
     )
     fixing, needs = _fixing(face, pieces, cut, here, rates, m)
     hours.append(fixing)
-    sealing, more = _sealing(face, seams, here, rates, m, edges)
+    sealing, more = _sealing(face, seams, here, rates, m, edges, occupied)
     hours.extend(sealing)
     needs.extend(more)
     return BoardWork(tuple(h for h in hours if h.high > 0), tuple(needs))
@@ -238,8 +241,10 @@ def _fixing(
 ) -> tuple[HourElement, list[Need]]:
     depth = max((p.depth + p.thickness for p in pieces), default=0.0)
     in_bays = [p for p in pieces if p.bay or _bay_piece(p)]
+    top = max((p.layer for p in in_bays), default=0)
     flat = cut.area - sum(abs(polygon_area(p.outline)) for p in in_bays)
-    per_bay = of(rates["fasteners.per_bay_piece"]) * len(in_bays)
+    # the layer on top holds what is under it until the foam is hard
+    per_bay = of(rates["fasteners.per_bay_piece"]) * sum(p.layer == top for p in in_bays)
     overhead = face.face.overhead
     masonry = face.face.substrate == "masonry"
     per_sheet = of(
@@ -264,7 +269,13 @@ def _bay_piece(piece: Piece) -> bool:
 
 
 def _sealing(
-    face: Measured, seams: Sequence[Seam], here: Conditions, rates: Rates, m: dict[str, Triple], edges: str
+    face: Measured,
+    seams: Sequence[Seam],
+    here: Conditions,
+    rates: Rates,
+    m: dict[str, Triple],
+    edges: str,
+    occupied: bool,
 ) -> tuple[list[HourElement], list[Need]]:
     if edges == "none":
         return [], []
@@ -272,6 +283,9 @@ def _sealing(
     rough = lengths.get(EdgeKind.ROUGH.value, 0.0)
     corner = lengths.get(EdgeKind.CORNER.value, 0.0)
     taped = lengths.get(EdgeKind.SEAM.value, 0.0)
+    last = max((k.layer for k in seams), default=0)
+    foamed = [k for k in seams if k.kind in (EdgeKind.ROUGH, EdgeKind.CORNER)]
+    covered = sum(k.length for k in foamed if k.layer < last or occupied)
     hours: list[HourElement] = []
     needs: list[Need] = []
     if edges == "kit foam":
@@ -287,7 +301,7 @@ def _sealing(
         needs.append(Need("kit-foam", label.low, label.typical, label.high, "edges of the boards"))
         note = f"{rough + corner:.0f} m of edge"
     else:
-        minutes = (m["sealing.gun_foam"] + m["sealing.trim_cured_foam"]) * (rough + corner)
+        minutes = m["sealing.gun_foam"] * (rough + corner) + m["sealing.trim_cured_foam"] * covered
         volume = sum(_volume(s) for s in seams if s.kind in (EdgeKind.ROUGH, EdgeKind.CORNER))
         got = rates["gun_foam.real_yield_fraction"]
         if volume > 0:
@@ -296,7 +310,7 @@ def _sealing(
             )
             per = m["sealing.gun_setup_and_purge"].per(of(rates["time_model.session.length"]) * 60.0)
             minutes = minutes * per.plus(1.0)
-        note = f"{rough + corner:.0f} m of gap foamed and trimmed"
+        note = f"{rough + corner:.0f} m of gap foamed, {covered:.0f} m trimmed"
     if rough + corner > 0:
         hours.append(_element("sealing", minutes, here.inside, note, inside=True))
     if taped > 0:

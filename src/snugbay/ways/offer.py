@@ -20,7 +20,7 @@ from snugbay.ways.faceloads import Load, doors_heat
 from snugbay.ways.fillwork import Amount, FillWork, fill_work, fitting_products
 from snugbay.ways.found import Ground, ground
 from snugbay.ways.leaks import airtight_as_found, opening_leak
-from snugbay.ways.limits import AS_FOUND, board_depth, matches, why_not
+from snugbay.ways.limits import AS_FOUND, board_depth, matches, occupied, why_not
 from snugbay.ways.made import Made, make
 from snugbay.ways.measure import Measured
 from snugbay.ways.moisture import vapour_reasons
@@ -330,7 +330,9 @@ def _boards(
         seams += [replace(k, layer=layer, depth=board.thickness) for k in made.seams]
         at += board.thickness if fitting is not Fitting.IN_BAYS else 0.0
     assert cut is not None
-    return cut, board_work(desk.job, face, pieces, seams, cut, here, desk.rates, edges=edges)
+    return cut, board_work(
+        desk.job, face, pieces, seams, cut, here, desk.rates, edges=edges, occupied=occupied(desk.job, face)
+    )
 
 
 def _sheets(cut: Cutting, board: Board, fittings: Sequence[Fitting], rates: Rates) -> Triple:
