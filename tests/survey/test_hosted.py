@@ -1,6 +1,7 @@
 """Boxes stand where their openings are."""
 
 import numpy as np
+
 from snugbay.base import Run
 from snugbay.document import example, read
 from snugbay.survey import survey

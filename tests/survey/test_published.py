@@ -21,18 +21,11 @@ def distance(p: str, q: str, value: float, sigma: float) -> Reading:
 def level_net(lengths: tuple[float, ...]) -> dict[str, float]:
     """Heights of A, B, C from a level net between two bench marks, as places along a plumb line.
 
-    The net: bench marks X = 100.00 and Y = 107.50, seven observed differences of height. Differences are lengths between
-    points on the line X-Y; a station reading of zero holds each point on it.
+    The net: bench marks X = 100.00 and Y = 107.50, seven observed differences of height. Differences are lengths
+    between points on the line X-Y; a station reading of zero holds each point on it.
     """
-    observed = (
-        ("X", "A", 5.10),
-        ("A", "Y", 2.34),
-        ("Y", "C", 1.25),
-        ("C", "X", 6.13),
-        ("A", "B", 0.68),
-        ("Y", "B", 3.0),
-    )
-    observed += (("B", "C", 1.70),)
+    pairs = (("X", "A"), ("A", "Y"), ("Y", "C"), ("C", "X"), ("A", "B"), ("Y", "B"), ("B", "C"))
+    observed = [(*pair, rise) for pair, rise in zip(pairs, (5.10, 2.34, 1.25, 6.13, 0.68, 3.00, 1.70), strict=True)]
     readings = [distance(p, q, v, 0.05 * math.sqrt(n)) for (p, q, v), n in zip(observed, lengths, strict=True)]
     readings.append(distance("X", "Y", 7.5, 1e-6))
     readings += [Reading(ReadingKind.OFFSET, ("X", "Y", c), 0.0, 1e-5) for c in "ABC"]
@@ -110,7 +103,8 @@ def test_a_braced_quadrilateral_agrees_with_a_general_solver() -> None:
     xy = [found.points[1][0], *found.points[2], *found.points[3]]
     assert np.array(xy) == pytest.approx(own.x, abs=1e-8)
     assert outcome.value.chi2 == pytest.approx(2.0 * own.cost, rel=1e-8)
-    Q = np.linalg.inv(own.jac.T @ own.jac)
+    J = np.asarray(own.jac)
+    Q = np.linalg.inv(J.T @ J)
     rows = [2, 4, 5, 6, 7]
     assert np.array(found.covariance)[np.ix_(rows, rows)] == pytest.approx(Q, rel=1e-3, abs=1e-12)
     assert sum(r.redundancy for r in found.readings) == pytest.approx(1.0)

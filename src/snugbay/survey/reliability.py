@@ -99,7 +99,7 @@ def assess(net: Network, solution: Solution, options: SurveyOptions) -> Reliabil
         normal = normal + held
         if free.shape[1]:
             normal = normal + free @ free.T / FLAT**2
-    Q, bent = _tamed(net, solution, covariance(normal))
+    Q, bent = _tamed(net, solution, normal)
     loose = np.concatenate([loose, bent], axis=1)
     inverse_sigma = 1.0 / net.sigma
     design = scaled_rows(solution.jacobian, inverse_sigma)
@@ -118,36 +118,46 @@ def assess(net: Network, solution: Solution, options: SurveyOptions) -> Reliabil
     return Reliability(Q, design, redundancy, w, least, blunder, used - (n - free.shape[1]), loose, free)
 
 
-def _tamed(net: Network, solution: Solution, Q: Floats) -> tuple[Floats, Floats]:
+def _tamed(net: Network, solution: Solution, normal: Floats) -> tuple[Floats, Floats]:
     """Return the covariance with motions that bend cut to size, and those motions, shape (n, k).
 
     Of a shape that is nearly flat the slopes promise motions of metres where the lengths allow centimetres. Wide ones
     are walked; where the weighted sum of squares rises much faster than the slopes say, their standard deviation is the
     way to a rise of one.
     """
-    bent = []
+    Q = covariance(normal)
+    bent: list[Floats] = []
     for f in range(len(net.faces)):
         cols = net.free[net.corners_of(f), :2].ravel()
         cols = cols[cols >= 0]
         for _ in range(len(cols)):
-            block = Q[np.ix_(cols, cols)]
-            if float(np.trace(block)) < WIDE**2:
+            found = _widest(net, solution, Q, cols)
+            if found is None:
                 break
-            values, vectors = np.linalg.eigh(block)
-            v = np.zeros(len(Q))
-            v[cols] = vectors[:, -1]
-            spread = math.sqrt(max(float(values[-1]), 0.0))
-            if spread < WIDE:
-                break
-            ahead = Q @ v / spread
-            share = _bend(net, solution, ahead)
-            if share is None:
-                break
+            ahead, told, v = found
             bent.append(ahead / np.abs(ahead).max())
-            told = (spread * share) ** 2 / (1.0 - share**2)
-            Qv = Q @ v
-            Q = Q - np.outer(Qv, Qv) / (told + spread**2)
+            normal = normal + np.outer(v, v) / told
+            Q = covariance(normal)
     return Q, np.stack(bent, axis=1) if bent else np.zeros((len(Q), 0))
+
+
+def _widest(net: Network, solution: Solution, Q: Floats, cols: np.ndarray) -> tuple[Floats, float, Floats] | None:
+    """Return a face's widest motion if it bends: the motion, the variance that cuts it to size, and its row."""
+    block = Q[np.ix_(cols, cols)]
+    if float(np.trace(block)) < WIDE**2:
+        return None
+    values, vectors = np.linalg.eigh(block)
+    spread = math.sqrt(max(float(values[-1]), 0.0))
+    if spread < WIDE:
+        return None
+    v = np.zeros(len(Q))
+    v[cols] = vectors[:, -1]
+    ahead = Q @ v / spread
+    share = _bend(net, solution, ahead)
+    if share is None:
+        return None
+    share = min(share, 0.99)
+    return ahead, (spread * share) ** 2 / (1.0 - share**2), v
 
 
 def _bend(net: Network, solution: Solution, ahead: Floats) -> float | None:
