@@ -222,7 +222,7 @@ def test_field_sheets_refuse_what_they_do_not_know() -> None:
 
 
 def test_public_names() -> None:
-    assert set(snugbay.booklet.__all__) == {"booklet_pdf", "field_sheet_pdf", "pocket_html"}
+    assert set(snugbay.booklet.__all__) == {"booklet_pdf", "field_sheet_pdf", "pocket_html", "proof_pdf"}
 
 
 def test_only_faces_with_work_or_a_doubtful_tape_are_sketched() -> None:

@@ -99,7 +99,7 @@ def test_every_key_the_drawings_ask_for_is_in_their_catalogue_and_used() -> None
     for key in _keys(DRAW):
         if "{" not in key:
             assert key in WORDS, key
-    built = {"sheet.legend-through", "sheet.legend-stopped", "sheet.legend-plunge"}
+    built = {"proof.before", "proof.after", "sheet.legend-through", "sheet.legend-stopped", "sheet.legend-plunge"}
     for key in WORDS:
         section, _, name = key.partition(".")
         titled = name in ("title", "about") and f'"{section}"' in source

@@ -3,5 +3,6 @@
 from snugbay.booklet.booklet import booklet_pdf
 from snugbay.booklet.field import field_sheet_pdf
 from snugbay.booklet.pocket import pocket_html
+from snugbay.booklet.proof import proof_pdf
 
-__all__ = ["booklet_pdf", "field_sheet_pdf", "pocket_html"]
+__all__ = ["booklet_pdf", "field_sheet_pdf", "pocket_html", "proof_pdf"]

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from snugbay.booklet import drawings
 from snugbay.booklet.content import content
+from snugbay.booklet.proof import proof_drawings, proof_section
 from snugbay.booklet.typesetting import pdf
 from snugbay.draw import Scene
 from snugbay.flow import JobPlan
+from snugbay.prove.values import ProveAnswer
 
 
-def booklet_pdf(plan: JobPlan) -> bytes:
+def booklet_pdf(plan: JobPlan, proof: ProveAnswer | None = None) -> bytes:
     """Print a plan as a PDF booklet: letter paper for feet and inches, A4 for millimetres.
 
     Cover, cautions, where the heat goes, the choice, the measured faces, pieces, a page for each sheet, buying list,
@@ -19,6 +21,8 @@ def booklet_pdf(plan: JobPlan) -> bytes:
     ----------
     plan : JobPlan
         The whole answer.
+    proof : ProveAnswer or None
+        Where work has begun: adds the before-and-after section behind the work log.
 
     Raises
     ------
@@ -41,4 +45,8 @@ def booklet_pdf(plan: JobPlan) -> bytes:
             names[kind].append(file)
     for number, scene in drawings.steps(plan):
         scenes[f"step-{number}.svg"] = scene
-    return pdf("booklet.typ", {**content(plan), "drawn": names}, scenes)
+    said = {**content(plan), "drawn": names}
+    if proof is not None:
+        scenes |= proof_drawings(plan.job, proof)
+        said["proof"] = proof_section(plan.job, proof)
+    return pdf("booklet.typ", said, scenes)

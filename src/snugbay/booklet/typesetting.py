@@ -42,8 +42,8 @@ def pdf(template: str, data: Mapping[str, object], scenes: Mapping[str, Scene]) 
         "main.typ": files("snugbay.booklet").joinpath("templates", template).read_bytes(),
         "data.json": json.dumps({**data, "sizes": sizes}, ensure_ascii=False, sort_keys=True).encode(),
     }
-    look = files("snugbay.booklet").joinpath("templates", "look.typ")
-    sources["look.typ"] = look.read_bytes()
+    for shared in ("look.typ", "after.typ"):
+        sources[shared] = files("snugbay.booklet").joinpath("templates", shared).read_bytes()
     for name, scene in scenes.items():
         sources[name] = to_svg(scene, Medium.PRINT).encode()
     with as_file(files("snugbay").joinpath("data", "fonts")) as fonts:

@@ -8,6 +8,7 @@ from snugbay.draw.glb import model_glb
 from snugbay.draw.looks import ink_variables, style_sheet
 from snugbay.draw.overview import pieces_overview
 from snugbay.draw.piece import Card, piece_drawing
+from snugbay.draw.proof import forecast_bar, resistance_bars
 from snugbay.draw.scene import Anchor, Area, Disc, Group, Item, Scene, Stroke, Text
 from snugbay.draw.sheet import SheetPage, sheet_drawing
 from snugbay.draw.svg import Medium, to_svg
@@ -29,6 +30,7 @@ __all__ = [
     "Text",
     "exploded",
     "face_sketch",
+    "forecast_bar",
     "frontier_chart",
     "heat_bars",
     "hours_bars",
@@ -37,6 +39,7 @@ __all__ = [
     "piece_drawing",
     "pieces_dxf",
     "pieces_overview",
+    "resistance_bars",
     "sheet_drawing",
     "spread_bars",
     "step_drawing",

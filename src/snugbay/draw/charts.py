@@ -44,19 +44,21 @@ def number_words(value: float) -> str:
     return f"{value:.0f}" if abs(value) >= 20 else f"{value:.1f}".removesuffix(".0")
 
 
-def _title(key: str, width: float) -> Group:
+def chart_title(key: str, width: float) -> Group:
+    """Return the head of a chart and the line that says what it shows."""
     head = Text((0, 3.6), say(f"{key}.title"), 6.0, anchor=Anchor.START, bold=True)
     about = Text((0, 9.6), shortened(say(f"{key}.about"), width, 3.5), 3.5, "soft-text", Anchor.START)
     return Group((head, about), "heading")
 
 
-def _ring(left: float, top: float, right: float, bottom: float) -> tuple[Point, ...]:
+def ring(left: float, top: float, right: float, bottom: float) -> tuple[Point, ...]:
+    """Return the corners of a box on the page. [mm]"""
     return ((left, top), (right, top), (right, bottom), (left, bottom))
 
 
-def _tape_axis(left: float, top: float, right: float, ticks: Sequence[tuple[float, str]], bottom: float) -> Group:
+def tape_axis(left: float, top: float, right: float, ticks: Sequence[tuple[float, str]], bottom: float) -> Group:
     """Draw a scale along the top of a chart as a piece of tape, with faint lines down to the foot."""
-    items: list[Item] = [Area((_ring(left, top - 2.4, right, top),), "tape-band")]
+    items: list[Item] = [Area((ring(left, top - 2.4, right, top),), "tape-band")]
     for x, words in ticks:
         items.append(Stroke(((x, top), (x, bottom)), "faint"))
         items.append(Stroke(((x, top - 2.4), (x, top)), "thin"))
@@ -86,14 +88,14 @@ def heat_bars(as_found: AsFound, width: float = 180.0, titled: bool = True) -> S
     top, pitch = (_HEAD if titled else 0.0) + 9.0, 8.0
     bottom = top + pitch * len(faces)
     marks = [(left + mm * v, number_words(v)) for v in ticks]
-    items: list[Item] = [*([_title("heat", width)] if titled else []), _tape_axis(left, top, right, marks, bottom)]
+    items: list[Item] = [*([chart_title("heat", width)] if titled else []), tape_axis(left, top, right, marks, bottom)]
     beyond = right + text_width(marks[-1][1], 3.2) / 2 + 2.5
     items.append(Text((beyond, top - 5.0), say("heat.unit"), 3.2, "soft-text", Anchor.START))
     for n, face in enumerate(faces):
         y = top + pitch * (n + 0.5)
         end = left + mm * max(0.0, face.season_kwh)
         words = say("heat.value", kwh=f"{face.season_kwh:,.0f}", share=f"{100 * face.season_kwh / total:.0f}")
-        bar = Area((_ring(left, y - 2.6, end, y + 2.6),), "bar")
+        bar = Area((ring(left, y - 2.6, end, y + 2.6),), "bar")
         name = Text((left - 2, y), shortened(names[n], left - 2, EM), EM, "ink", Anchor.END)
         value = Text((end + 1.6, y), words, EM, "ink-halo", Anchor.START, bold=True)
         items.append(Group((bar, name, value), "bar", face.face, face.title))
@@ -110,27 +112,27 @@ def hours_bars(weighing: Weighing, width: float = 180.0) -> Scene:
     top, pitch = _HEAD + 9.0, 8.0
     bottom = top + pitch * len(hours)
     marks = [(left + mm * v, f"{number_words(v)} h") for v in ticks]
-    items: list[Item] = [_title("hours", width), _tape_axis(left, top, right, marks, bottom)]
+    items: list[Item] = [chart_title("hours", width), tape_axis(left, top, right, marks, bottom)]
     items += [_hour_bar(h, left, mm, top + pitch * (n + 0.5)) for n, h in enumerate(hours)]
     total = say("hours.total", total=number_words(sum(h.typical for h in hours)))
     y = bottom + 6.0
     items.append(Text((0, y), total, 4.4, "ink", Anchor.START, bold=True))
     x = 0.42 * width
     for key, inside in (("hours.inside", True), ("hours.outside", False)):
-        ring = _ring(x, y - 2, x + 9, y + 2)
-        lines = tuple(Stroke(pair, "thin") for pair in hatch((ring,), 1.6, 45)) if inside else ()
+        box = ring(x, y - 2, x + 9, y + 2)
+        lines = tuple(Stroke(pair, "thin") for pair in hatch((box,), 1.6, 45)) if inside else ()
         text = Text((x + 11, y), say(key), 3.4, "ink", Anchor.START)
-        items.append(Group((Area((ring,), "bar" if inside else "bar-light"), *lines, text), "legend"))
+        items.append(Group((Area((box,), "bar" if inside else "bar-light"), *lines, text), "legend"))
         x += 11 + text.width + 6
     return Scene(width, y + 4.0, tuple(items), say("hours.title"), say("hours.about"))
 
 
 def _hour_bar(hour: HourElement, left: float, mm: float, y: float) -> Group:
     end, low, high = (left + mm * v for v in (hour.typical, hour.low, hour.high))
-    ring = _ring(left, y - 2.6, end, y + 2.6)
-    items: list[Item] = [Area((ring,), "bar" if hour.inside else "bar-light")]
+    box = ring(left, y - 2.6, end, y + 2.6)
+    items: list[Item] = [Area((box,), "bar" if hour.inside else "bar-light")]
     if hour.inside and end - left > 0.5:
-        items += [Stroke(pair, "thin") for pair in hatch((ring,), 1.6, 45)]
+        items += [Stroke(pair, "thin") for pair in hatch((box,), 1.6, 45)]
     items.append(Stroke(((low, y), (high, y)), "outline"))
     items += [Stroke(((x, y - 1.3), (x, y + 1.3)), "outline") for x in (low, high)]
     words = say("hours.value", typical=number_words(hour.typical))
@@ -172,7 +174,7 @@ def frontier_chart(weighing: Weighing, money: MoneyFormat = plain_money, width: 
     def at(p: PlanPoint) -> Point:
         return (box[0] + mx * p.hours, box[3] - my * p.cash)
 
-    items: list[Item] = [_title("frontier", width), _grid(box, xs, ys, mx, my, money)]
+    items: list[Item] = [chart_title("frontier", width), _grid(box, xs, ys, mx, my, money)]
     items.append(Text((box[2], box[3] + 10.0), say("frontier.x"), 3.8, "ink", Anchor.END, bold=True))
     items.append(Text((0, _HEAD + 2.0), say("frontier.y"), 3.8, "ink", Anchor.START, bold=True))
     most = max((d.point.saving for d in points), default=1.0) or 1.0
@@ -181,7 +183,7 @@ def frontier_chart(weighing: Weighing, money: MoneyFormat = plain_money, width: 
     for d in points:
         x, y = at(d.point)
         r = radii[id(d)]
-        space.take(_ring(x - r, y - r, x + r, y + r))
+        space.take(ring(x - r, y - r, x + r, y + r))
     for d in [picked, *shown]:
         items.append(_dot(d, at(d.point), radii[id(d)], space))
     items.append(_frontier_legend(height, width))
@@ -203,7 +205,7 @@ def _dot(dot: _Dot, at: Point, radius: float, space: Room) -> Group:
     x, y = at
     mark: Item = Disc(at, radius, dot.look)
     if dot.look == "bar-light":
-        mark = Area((_ring(x - radius, y - radius, x + radius, y + radius),), dot.look)
+        mark = Area((ring(x - radius, y - radius, x + radius, y + radius),), dot.look)
     size = 4.2 if dot.bold else 3.4
     gap = radius + 1.6
     places = [
@@ -226,13 +228,13 @@ def _grid(
     money: MoneyFormat,
 ) -> Group:
     left, top, right, bottom = box
-    items: list[Item] = [Area((_ring(left, bottom, right, bottom + 2.4),), "tape-band")]
+    items: list[Item] = [Area((ring(left, bottom, right, bottom + 2.4),), "tape-band")]
     for v in xs:
         x = left + mx * v
         items.append(Stroke(((x, top), (x, bottom)), "faint"))
         items.append(Stroke(((x, bottom), (x, bottom + 2.4)), "thin"))
         items.append(Text((x, bottom + 5.4), f"{number_words(v)} h", 3.4, "soft-text"))
-    items.append(Area((_ring(left - 2.4, top, left, bottom),), "tape-band"))
+    items.append(Area((ring(left - 2.4, top, left, bottom),), "tape-band"))
     for v in ys:
         y = bottom - my * v
         items.append(Stroke(((left, y), (right, y)), "faint"))
@@ -248,7 +250,7 @@ def _frontier_legend(height: float, width: float) -> Group:
     for look, key in (("dot-solid", "frontier.chosen"), ("dot", "frontier.point"), ("bar-light", "frontier.single")):
         mark: Item = Disc((x + 2.2, y), 2.0, look)
         if look == "bar-light":
-            mark = Area((_ring(x + 0.4, y - 1.8, x + 4.0, y + 1.8),), look)
+            mark = Area((ring(x + 0.4, y - 1.8, x + 4.0, y + 1.8),), look)
         text = Text((x + 6, y), say(key), 3.3, "ink", Anchor.START)
         items += [mark, text]
         x += 6 + text.width + 5
@@ -276,7 +278,7 @@ def spread_bars(weighing: Weighing, money: MoneyFormat = plain_money, width: flo
     left = max(text_width(say(key), EM) for key, _, _ in rows) + 6
     right = width - 6.0
     top, pitch = _HEAD + 3.0, 15.0
-    items: list[Item] = [_title("spread", width)]
+    items: list[Item] = [chart_title("spread", width)]
     for n, (key, band, words) in enumerate(rows):
         y = top + pitch * n + 5.0
         items.append(Text((0, y), say(key), EM, "ink", Anchor.START, bold=True))
@@ -301,7 +303,7 @@ def _band(band: Band, words: Callable[[float], str], left: float, right: float, 
 
     items: list[Item] = [Stroke(((left, y), (right, y)), "faint")]
     items += [Stroke(((at(v), y - 1.2), (at(v), y + 1.2)), "faint") for v in ticks]
-    items.append(Area((_ring(at(band.p10), y - 2.2, at(band.p90), y + 2.2),), "bar"))
+    items.append(Area((ring(at(band.p10), y - 2.2, at(band.p90), y + 2.2),), "bar"))
     items.append(Stroke(((at(band.p50), y - 3.2), (at(band.p50), y + 3.2)), "heavy"))
     space = Room((0.0, y - 40, right + 6, y + 40), gap=1.0)
     for value, bold in ((band.p50, True), (band.p10, False), (band.p90, False)):
@@ -329,11 +331,11 @@ def tornado_bars(weighing: Weighing, money: MoneyFormat = plain_money, width: fl
     top, pitch = _HEAD + 9.0, 8.0
     bottom = top + pitch * len(drivers)
     marks = [(at(v), money(v)) for v in ticks]
-    items: list[Item] = [_title("tornado", width), _tape_axis(left, top, right, marks, bottom)]
+    items: list[Item] = [chart_title("tornado", width), tape_axis(left, top, right, marks, bottom)]
     for n, (name, low, high) in enumerate(drivers):
         y = top + pitch * (n + 0.5)
         ends = sorted((at(low), at(high)))
-        bar = Area((_ring(ends[0], y - 2.4, ends[1], y + 2.4),), "bar")
+        bar = Area((ring(ends[0], y - 2.4, ends[1], y + 2.4),), "bar")
         label = Text((left - 2, y), shortened(name, left - 2, EM), EM, "ink", Anchor.END)
         items.append(Group((bar, label), "bar", name))
     items.append(Stroke(((at(base), top), (at(base), bottom)), "outline"))

@@ -97,6 +97,16 @@ WORDS = MappingProxyType(
         "tornado.title": "What matters most",
         "tornado.about": "Whole cost over the years when one thing comes out low or high, all else typical.",
         # before and after
+        "proof.title": "Before and after",
+        "proof.about": "Resistance of each face by the readings: bar 8 in 10, line 19 in 20, stroke the middle.",
+        "proof.before": "before",
+        "proof.after": "after",
+        "proof.planned": "as planned",
+        "forecast.title": "Hours so far",
+        "forecast.about": "Dark is spent; the bar is where the end lies 8 times in 10.",
+        "forecast.spent": "{hours} h spent",
+        "forecast.total": "{hours} h in all, {low} to {high}",
+        "forecast.planned": "{hours} h planned",
     }
 )
 

@@ -1,0 +1,50 @@
+"""An answer of `prove` for the made-up niche: read before and after, half the hours logged."""
+
+from __future__ import annotations
+
+from snugbay.base import Finding
+from snugbay.prove.values import (
+    ColdSeam,
+    FaceProof,
+    Forecast,
+    Interval,
+    LearnedFactor,
+    ProveAnswer,
+    Replan,
+    ToRead,
+)
+
+
+def near(median: float, share: float) -> Interval:
+    return Interval(
+        median, median * (1 - share), median * (1 + share), median * (1 - 1.6 * share), median * (1 + 1.6 * share)
+    )
+
+
+PROOF = ProveAnswer(
+    learned=(LearnedFactor("cutting", near(1.4, 0.1), near(1.0, 0.4), 3),),
+    forecast=Forecast(4.5, 0.4, near(6.0, 0.2), near(10.5, 0.12), 8.8, "At this pace it takes about 10-1/2 hours."),
+    replan=Replan(0.12, False, "The kit for the rest would win in 12 of 100 cases: carry on."),
+    faces=(
+        FaceProof("N1", "niche back", "before", near(0.36, 0.2), None, 2.2, near(0.3, 0.4), False, ""),
+        FaceProof(
+            "N1",
+            "niche back",
+            "after",
+            near(1.4, 0.25),
+            near(1.04, 0.3),
+            2.2,
+            near(0.35, 0.3),
+            True,
+            "The boards gave half of what was planned: air moves behind them.",
+        ),
+    ),
+    seams=(ColdSeam("N1", "left edge", 2.1, 0.9, "N1, left edge: 2 K colder than the middle. Open it first."),),
+    to_read=(ToRead("surface, infrared", "K1, middle", "a windy night below 40 °F", "tells air from resistance"),),
+    saving=near(190.0, 0.2),
+    saving_planned=262.0,
+    findings=(Finding("prove.foil", "The reading on bare foil was set aside: stick a strip of tape on it."),),
+)
+NOTHING = ProveAnswer(
+    (), Forecast(0.0, 0.0, near(9.0, 0.4), near(9.0, 0.4), 8.8, ""), None, (), (), PROOF.to_read, None, 262.0
+)
