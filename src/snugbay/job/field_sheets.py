@@ -164,11 +164,15 @@ def _niche_box() -> FieldSheet:
         ("back B-D", "other diagonal of the back", "", True),
         ("left C-D", "depth of the left side along its top", "", True),
         ("left A-C", "diagonal of the left side", "", True),
+        ("left B-D", "other diagonal of the left side", "", True),
         ("right A-B", "depth of the right side along its bottom", "", True),
         ("right C-D", "depth of the right side along its top", "", True),
-        ("right B-D", "diagonal of the right side", "", True),
+        ("right A-C", "diagonal of the right side", "", True),
+        ("right B-D", "other diagonal of the right side", "", True),
         ("top A-C", "diagonal of the top", "", True),
+        ("top B-D", "other diagonal of the top", "", True),
         ("bottom A-C", "diagonal of the underside", "", True),
+        ("bottom B-D", "other diagonal of the underside", "", True),
     ]
     stand = "Stand in the cold space and face the back of the box; left and right are yours."
     return _sheet("niche-box", "Niche box", stand, faces, asks, (_INTERRUPTIONS, "Which faces are missing, if any."))
