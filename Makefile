@@ -27,7 +27,7 @@ rooms:
 	$(VENV)/bin/lint-imports
 
 units:
-	$(PY) -m pytest -n 2 --dist worksteal
+	$(PY) -m pytest -n 2 --dist loadgroup
 
 clean:
 	rm -rf $(VENV) out dist

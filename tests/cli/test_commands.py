@@ -125,6 +125,7 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder / "out"
 
 
+@pytest.mark.xdist_group("cottage-cli")
 def test_plan_writes_everything(planned: Path) -> None:
     names = [
         "plan.json",
@@ -142,6 +143,7 @@ def test_plan_writes_everything(planned: Path) -> None:
     assert not list(planned.rglob("*.part"))
 
 
+@pytest.mark.xdist_group("cottage-cli")
 def test_plan_json_keeps_its_promise(planned: Path) -> None:
     answer = json.loads((planned / "plan.json").read_text())
     keys = {"line", "ways", "pieces", "sheets", "buying", "order", "cautions", "defaults_used", "seed", "proof"}
@@ -158,6 +160,7 @@ def test_plan_json_keeps_its_promise(planned: Path) -> None:
     assert answer["weighing"]["gap"] <= 1e-6
 
 
+@pytest.mark.xdist_group("cottage-cli")
 def test_same_job_and_seed_give_the_same_answer(planned: Path, tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
     job.write_text(example("ferry-cottage"))

@@ -11,13 +11,17 @@ from snugbay.base import Effort, Run
 from snugbay.document import EXAMPLES, example, read
 from snugbay.flow import JobPlan, whole_job
 
+HOUSEHOLDS = [
+    pytest.param(n, marks=pytest.mark.xdist_group("cottage" if n == EXAMPLES[0] else "others")) for n in EXAMPLES
+]
+
 
 @cache
 def planned(name: str) -> JobPlan:
     return whole_job(read(example(name)), Run(seed=1, effort=Effort.QUICK)).value
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize("name", HOUSEHOLDS)
 def test_every_example_is_planned(name: str) -> None:
     plan = planned(name)
     assert plan.finished
@@ -27,7 +31,7 @@ def test_every_example_is_planned(name: str) -> None:
     assert plan.buying
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize("name", HOUSEHOLDS)
 def test_pieces_lie_in_their_faces(name: str) -> None:
     """Independent check: no piece sticks out of its face by more than the boards that meet it at corners are thick."""
     plan = planned(name)
@@ -37,7 +41,7 @@ def test_pieces_lie_in_their_faces(name: str) -> None:
         assert Polygon(piece.outline).within(face.buffer(corner, join_style="mitre")), piece.id
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize("name", HOUSEHOLDS)
 def test_pieces_of_a_layer_do_not_overlap(name: str) -> None:
     plan = planned(name)
     layers: dict[tuple[str, int], list[Polygon]] = {}
@@ -48,7 +52,7 @@ def test_pieces_of_a_layer_do_not_overlap(name: str) -> None:
             assert all(a.intersection(b).area < 1e-7 for b in shapes[i + 1 :])
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize("name", HOUSEHOLDS)
 def test_the_proof_in_solids_holds(name: str) -> None:
     proof = planned(name).pieces.proof
     assert proof is not None
@@ -58,7 +62,7 @@ def test_the_proof_in_solids_holds(name: str) -> None:
         assert proof.coverage > 0.9
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize("name", HOUSEHOLDS)
 def test_every_piece_is_laid_once_and_inside_its_sheet(name: str) -> None:
     plan = planned(name)
     laid = [p.piece for s in plan.sheets.sheets for p in s.placements]
@@ -70,7 +74,7 @@ def test_every_piece_is_laid_once_and_inside_its_sheet(name: str) -> None:
         assert all(a.intersection(b).area < 1e-8 for i, a in enumerate(shapes) for b in shapes[i + 1 :])
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize("name", HOUSEHOLDS)
 def test_what_is_bought_covers_what_is_laid(name: str) -> None:
     plan = planned(name)
     new: dict[str, int] = {}
@@ -81,6 +85,7 @@ def test_what_is_bought_covers_what_is_laid(name: str) -> None:
     assert all(bought[key] == count for key, count in new.items())
 
 
+@OTHERS
 def test_what_wins_differs() -> None:
     ways = {n: {w.split("/")[0] for _, w in planned(n).weighing.plan.ways if w != "as-found"} for n in EXAMPLES}
     assert planned("ferry-cottage").weighing.plan.inside == ("eaves-n",)
@@ -89,6 +94,7 @@ def test_what_wins_differs() -> None:
     assert len(ways["chapel-dormers"]) > 1
 
 
+@OTHERS
 def test_the_cellar_is_won_by_boards_and_not_by_a_hair() -> None:
     weighing = planned("mill-cellar").weighing
     others = [p.whole_cost for way, p in weighing.single_way if not way.startswith("boards")]

@@ -176,6 +176,77 @@ def lay(
 
 
 @app.command()
+def log(
+    job: JobFile,
+    hours: Annotated[float, typer.Option("--hours", min=0, help="Own hours spent.", show_default=False)],
+    face: Annotated[str, typer.Option("--face", help="Face they were spent on.")] = "",
+    pieces: Annotated[list[str] | None, typer.Option("--piece", help="Piece finished in them; give it again.")] = None,
+    element: Annotated[str, typer.Option("--element", help="cutting, fitting, sealing ... or all.")] = "all",
+    share: Annotated[float, typer.Option("--share", min=0, max=1, help="Share of the face finished in them.")] = 0.0,
+    note: Annotated[str, typer.Option("--note", help="For yourself.")] = "",
+    replaces: Annotated[int | None, typer.Option("--replaces", help="Number of the entry this one corrects.")] = None,
+) -> None:
+    """Write hours into the job's log; earlier entries stay in the file.
+
+    Example: snugbay log job.toml --hours 2.5 --face S1 --piece S1-1a --piece S1-1b
+    """
+    from snugbay.cli import logging
+
+    with faults(job):
+        entry = logging.Entry(hours, element, face, tuple(pieces or ()), share, note, replaces)
+        logging.add(job, entry)
+
+
+@app.command()
+def prove(job: JobFile, as_json: AsJson = False, seed: Seed = 1, effort: Search = Effort.QUICK) -> None:
+    """Prove: what the log teaches, how the hours run, what the thermometer says; or what to read, and when.
+
+    Example: snugbay prove job.toml
+    """
+    from snugbay.cli import proving
+
+    with faults(job, as_json), stop_flag() as stop, progress_bar(as_json) as progress:
+        finished = proving.prove_job(job, as_json, Run(seed, effort, progress, stop))
+    if not finished:
+        raise typer.Exit(STOPPED)
+
+
+@app.command()
+def serve(
+    port: Annotated[int | None, typer.Option("--port", min=1, max=65535, help="Port; 8420 or a free one.")] = None,
+    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the page.")] = True,
+    share: Annotated[bool, typer.Option("--share", help="Let phones on the house network in, by a code.")] = False,
+) -> None:
+    """Open the page: measure, weigh up, cut, fit, prove in a browser.
+
+    Example: snugbay serve --no-browser
+    """
+    from snugbay.web import serve as open_page
+
+    with faults():
+        open_page(port, browser, share)
+
+
+@app.command()
+def many(
+    jobs: Annotated[list[Path], typer.Argument(help="Job documents (TOML).", show_default=False)],
+    out: Annotated[Path, typer.Option("--out", help="Folder; each job gets a folder in it.")] = Path("out"),
+    workers: Annotated[int, typer.Option("--workers", min=1, max=64, help="Worker processes.")] = 2,
+    seed: Seed = 1,
+    effort: Search = Effort.NORMAL,
+) -> None:
+    """Plan many jobs at once; a fault in one does not stop the others.
+
+    Example: snugbay many jobs/*.toml --out plans --workers 4
+    """
+    from snugbay.cli import batch
+
+    with faults():
+        if not batch.plan_files_of(jobs, out, workers, seed, effort):
+            raise typer.Exit(WRONG_INPUT)
+
+
+@app.command()
 def schema(
     what: Annotated[str, typer.Argument(help="job, plan, measure or weigh.")] = "job",
 ) -> None:

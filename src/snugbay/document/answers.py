@@ -18,6 +18,7 @@ from snugbay.fit import Sealing, Step
 from snugbay.flow import JobPlan
 from snugbay.job import Default, Job
 from snugbay.pieces import Piece, PieceSet, Seam, WayIn
+from snugbay.prove import ColdSeam, FaceProof, Forecast, Interval, LearnedFactor, ProveAnswer, Replan, ToRead
 from snugbay.sheets import Sheet
 from snugbay.survey import AdjustedFace, JoinCheck, Survey, Suspect, Unchecked
 from snugbay.ways import AsFound, HourElement, Option
@@ -78,6 +79,22 @@ class WeighAnswer:
     gap: float
     findings: tuple[Finding, ...]
     defaults_used: tuple[Default, ...]
+
+
+@dataclass(frozen=True)
+class ProvedAnswer:
+    """What `prove --json` prints."""
+
+    job: str
+    learned: tuple[LearnedFactor, ...]
+    forecast: Forecast
+    replan: Replan | None
+    faces: tuple[FaceProof, ...]
+    seams: tuple[ColdSeam, ...]
+    to_read: tuple[ToRead, ...]
+    saving: Interval | None
+    saving_planned: float
+    findings: tuple[Finding, ...]
 
 
 @dataclass(frozen=True)
@@ -199,6 +216,22 @@ def weigh_answer(job: Job, weighing: Weighing, findings: tuple[Finding, ...]) ->
         gap=weighing.gap,
         findings=findings,
         defaults_used=job.defaults,
+    )
+
+
+def prove_answer(job: Job, proved: ProveAnswer, findings: tuple[Finding, ...]) -> ProvedAnswer:
+    """Gather what `prove` answers."""
+    return ProvedAnswer(
+        job.name,
+        proved.learned,
+        proved.forecast,
+        proved.replan,
+        proved.faces,
+        proved.seams,
+        proved.to_read,
+        proved.saving,
+        proved.saving_planned,
+        findings,
     )
 
 
