@@ -11,9 +11,8 @@ from snugbay.base import Effort, Run
 from snugbay.document import EXAMPLES, example, read
 from snugbay.flow import JobPlan, whole_job
 
-HOUSEHOLDS = [
-    pytest.param(n, marks=pytest.mark.xdist_group("cottage" if n == EXAMPLES[0] else "others")) for n in EXAMPLES
-]
+COTTAGE, OTHERS = pytest.mark.xdist_group("cottage"), pytest.mark.xdist_group("others")
+HOUSEHOLDS = [pytest.param(n, marks=COTTAGE if n == "ferry-cottage" else OTHERS) for n in EXAMPLES]
 
 
 @cache
