@@ -13,14 +13,14 @@ from shapely.ops import nearest_points
 
 from snugbay.base import Finding, NoFit, Weight
 from snugbay.job import Face
-from snugbay.pieces.entry import Captive, way_to_put_in
 from snugbay.pieces.fitgap import Fit
 from snugbay.pieces.limits import Limits, blank_of
 from snugbay.pieces.obstacles import Obstacle
+from snugbay.pieces.placing import Held, order_to_fit, rows_from_the_bottom
 from snugbay.pieces.plane import FREE, Line, LineBook, holes_of, offset_outline, polygons, ring, tidy
 from snugbay.pieces.rates import typical
 from snugbay.pieces.regions import Region, Site, member_centres
-from snugbay.pieces.seams import Ask, Segment, cut_region
+from snugbay.pieces.seams import Ask, Cutting, Segment, cut_region
 from snugbay.pieces.stack import Slab
 from snugbay.pieces.values import Edge, EdgeKind, Piece, PieceKind
 from snugbay.survey import Point
@@ -112,9 +112,10 @@ def cut_layer(
             if part.buffer(-typical("min_strip") / 2).is_empty:
                 findings.append(_sliver(site.face, slab, part))
                 continue
-            made, cuts = _cut_part(site, slab, region, part, things, limits, beneath)
+            made, cuts, more = _cut_part(site, slab, region, part, things, limits, beneath)
             drafts += made
             seams += cuts
+            findings += more
     return drafts, seams, findings
 
 
@@ -126,7 +127,7 @@ def _cut_part(
     things: Sequence[Obstacle],
     limits: Limits,
     beneath: tuple[Segment, ...],
-) -> tuple[list[Draft], list[Segment]]:
+) -> tuple[list[Draft], list[Segment], list[Finding]]:
     near = [t for t in things if t.shape.intersects(region.front)]
     lines = [*region.lines, *(ln for t in near for ln in t.lines())]
     outline, found = _lined(part, LineBook(lines))
@@ -137,42 +138,50 @@ def _cut_part(
         _welcome(part, near),
         _framing(site, slab, region),
         beneath,
-        _must_split(region, slab),
     )
-    cutting = cut_region(ask)
-    if cutting is None:
+    first: tuple[Cutting, LineBook, list[Held]] | None = None
+    for widest in PATTERNS:
+        cutting = cut_region(replace(ask, widest=widest))
+        if cutting is None:
+            continue
+        book = LineBook([*lines, *_seam_lines(cutting.lines)])
+        held = [Held(p, *_lined(p, book)) for p in cutting.parts]
+        first = first or (cutting, book, held)
+        order = order_to_fit(held, slab.thickness)
+        if order is not None:
+            return _drafts(site, slab, region, [(held[k], way) for k, way in order], near), list(cutting.lines), []
+    if first is None:
         raise _no_fit(site.face, slab, ask)
-    book = LineBook([*lines, *_seam_lines(cutting.lines)])
-    made = _in_order([_draft(site, slab, region, p, near, book) for p in cutting.parts])
+    cutting, book, held = first
+    in_rows = [(held[k], STUCK) for k in rows_from_the_bottom(held)]
+    return _drafts(site, slab, region, in_rows, near), list(cutting.lines), [_stuck(site.face, slab)]
+
+
+PATTERNS = ((1.0, 1.0), (0.8, 1.0), (1.0, 0.8), (0.8, 0.8), (0.45, 1.0), (1.0, 0.45), (0.45, 0.45))
+"""Largest shares of a region that one piece may take, tried in turn until the boards can be put in."""
+
+
+STUCK = "may not go in as cut: leave a wider gap for foam where something leans over it"
+
+
+def _drafts(
+    site: Site, slab: Slab, region: Region, order: Sequence[tuple[Held, str]], things: Sequence[Obstacle]
+) -> list[Draft]:
+    made = [_draft(site, slab, region, held, things, way) for held, way in order]
     if len(made) > 1:  # the last one closes the row
         last = made[-1].piece
         made[-1] = replace(made[-1], piece=replace(last, fits=min(last.fits, region.fits)))
-    return made, list(cutting.lines)
+    return made
 
 
-def _in_order(drafts: list[Draft]) -> list[Draft]:
-    """Return the pieces row by row from the bottom, each row from the left."""
-    return sorted(drafts, key=lambda d: (round(d.outer.bounds[1] / 0.1), d.outer.bounds[0]))
-
-
-def _must_split(region: Region, slab: Slab) -> frozenset[int]:
-    """Return the axes along which a region must be cut because its board could not be put in in one piece.
-
-    The seam runs with the edge that leans over most: what touches that edge is slid under it, the rest closes the row.
-    """
-    edges = _captives(region.lines, [(ln.start, ln.end) for ln in region.lines])
-    if way_to_put_in(edges, slab.thickness) is not None:
-        return frozenset()
-    worst = max(edges, key=lambda e: e.overhang)
-    return frozenset({0 if abs(worst.normal[0]) > abs(worst.normal[1]) else 1})
-
-
-def _captives(lines: Sequence[Line], spans: Sequence[tuple[Point, Point]]) -> list[Captive]:
-    return [
-        Captive(p, q, ln.overhang, ln.edge.gap, ln.edge.neighbour)
-        for ln, (p, q) in zip(lines, spans, strict=True)
-        if ln.captive
-    ]
+def _stuck(face: Face, slab: Slab) -> Finding:
+    return Finding(
+        "pieces.put-in",
+        f"{face.id}, layer {slab.layer}: too much leans over its edges for rigid boards to be put in as cut; "
+        "leave wider gaps for foam there, or cut the last board on the spot.",
+        Weight.WARN,
+        ("faces", face.id),
+    )
 
 
 def _seam_lines(segments: Sequence[Segment]) -> list[Line]:
@@ -192,8 +201,8 @@ def _lined(part: Polygon, book: LineBook) -> tuple[list[Point], list[Line]]:
     return points, [book.lines[t] if t is not None else Line(p, q, FREE) for t, (p, q) in zip(tags, ends, strict=True)]
 
 
-def _draft(site: Site, slab: Slab, region: Region, part: Polygon, things: Sequence[Obstacle], book: LineBook) -> Draft:
-    outline, lines = _lined(part, book)
+def _draft(site: Site, slab: Slab, region: Region, held: Held, things: Sequence[Obstacle], way: str) -> Draft:
+    part, outline, lines = held.part, held.outline, held.lines
     edges = [ln.edge for ln in lines]
     holes = holes_of(part)
     touched = [t for t in things if t.opening is None and part.distance(t.shape) < 1e-6]
@@ -214,18 +223,9 @@ def _draft(site: Site, slab: Slab, region: Region, part: Polygon, things: Sequen
         depth=slab.back,
         fits=_fits(site, region, part, outline, lines, touched),
         bay=region.bay,
-        note=_how_it_goes_in(outline, lines, slab),
+        note=way[:1].upper() + way[1:] + "." if way else "",
     )
     return Draft(piece, outer_of(outline, edges, slab.thickness))
-
-
-def _how_it_goes_in(outline: list[Point], lines: list[Line], slab: Slab) -> str:
-    """Return how the board is put in where something leans over it; empty where it goes straight in."""
-    spans = list(zip(outline, [*outline[1:], outline[0]], strict=True))
-    way = way_to_put_in(_captives(lines, spans), slab.thickness)
-    if way is None:
-        return "does not go in in one piece: trim it on the spot"
-    return way[:1].upper() + way[1:] + "." if way else ""
 
 
 def _fits(

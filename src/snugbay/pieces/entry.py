@@ -8,7 +8,7 @@ captive edge. A board hooked under one edge and turned up about it needs only a 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from math import atan, cos, hypot
 
@@ -29,6 +29,8 @@ class Captive:
         Gap left there. [m]
     other : str
         What stands there.
+    square : bool
+        True where the edge is cut square, not parallel to what stands there.
     """
 
     start: Point
@@ -36,6 +38,7 @@ class Captive:
     overhang: float
     gap: float
     other: str
+    square: bool = False
 
     @property
     def normal(self) -> Point:
@@ -63,6 +66,27 @@ def way_to_put_in(edges: Sequence[Captive], thickness: float) -> str | None:
     for edge in sorted(leaning, key=lambda e: -e.overhang):
         if _hooks_under(edge, edges, thickness):
             return f"hook it under {edge.other}, then press the other side down"
+    return None
+
+
+def edge_to_square(edges: Sequence[Captive], thickness: float, widest: float) -> int | None:
+    """Return the number of the edge that, cut square, lets the board be hooked under; None where none helps.
+
+    Parameters
+    ----------
+    edges : sequence of Captive
+        Captive edges of a board that cannot be put in with all its bevels.
+    thickness : float
+        [m]
+    widest : float
+        Widest wedge that foam may fill. [m]
+    """
+    for k in sorted(range(len(edges)), key=lambda k: edges[k].overhang):
+        edge = edges[k]
+        if 1e-9 < edge.overhang <= widest / thickness:
+            squared = replace(edge, square=True)
+            if _hooks_under(squared, [*edges[:k], squared, *edges[k + 1 :]], thickness):
+                return k
     return None
 
 
@@ -100,13 +124,13 @@ def _hooks_under(hook: Captive, edges: Sequence[Captive], thickness: float) -> b
     Notes
     -----
     Turned up by phi, a board of width w and thickness t reaches w cos(phi) and its hooked edge needs about
-    t sin(phi) / cos²(beta) more, beta being the hook's lean: at most t² / (2 w cos⁴(beta)) is missing on the way.
-    A far wall that leans by gamma over it takes w sin(phi) tan(gamma) more: at most w (1 / cos(gamma) - 1). The sum
-    must be no more than the gaps of the two edges. Side edges that spread away from the hook would be run into, and
-    rule the motion out.
+    t sin(phi) / cos²(beta) more, beta being the hook's lean (0 where the edge is cut square): at most
+    t² / (2 w cos⁴(beta)) is missing on the way. A far wall that leans by gamma over it takes w sin(phi) tan(gamma)
+    more: at most w (1 / cos(gamma) - 1). The sum must be no more than the gaps of the two edges. Side edges that spread
+    away from the hook would be run into, and rule the motion out.
     """
     nx, ny = hook.normal
-    lean = cos(atan(hook.overhang))
+    lean = 1.0 if hook.square else cos(atan(hook.overhang))
     for edge in edges:
         if edge is hook:
             continue

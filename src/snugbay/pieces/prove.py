@@ -15,13 +15,11 @@ from shapely.ops import unary_union
 from snugbay.base import Finding, Run, Weight
 from snugbay.job import Job
 from snugbay.pieces.coverage import Covered, around, covered, meant_shape, narrowest, things_of
+from snugbay.pieces.putting_in import PRESS, stuck
 from snugbay.pieces.regions import members
 from snugbay.pieces.solids import solid
 from snugbay.pieces.values import Piece, PieceKind, PieceSet, Proof
 from snugbay.survey import Frame, Survey
-
-PRESS = 0.5e-3
-"""Pieces may press into each other by this much on average before it counts as an overlap. [m]"""
 
 LEAST_VOLUME = 1e-9
 """Overlaps smaller than this are float noise. [m³]"""
@@ -97,9 +95,11 @@ def prove_in_solids(job: Job, survey: Survey, piece_set: PieceSet, run: Run) -> 
     meant, bare = sum(c.meant for c in cover), sum(c.bare for c in cover)
     share = sum(c.board for c in cover) / meant if meant else 0.0
     way = all(w.passes for w in piece_set.way_in)
+    held = [pieces[k].id for k in stuck(job, survey, pieces, solids, frames)]
     findings = [_overlap_finding(o) for o in pairs]
     findings += [_bare_finding(c) for c in cover if c.bare > 1e-3 * c.meant]
     findings += [_way_finding(w.piece, w.how) for w in piece_set.way_in if not w.passes]
+    findings += [_held_finding(piece) for piece in held]
     run.progress("proof", 1.0)
     return Proof(
         len(pieces),
@@ -107,9 +107,9 @@ def prove_in_solids(job: Job, survey: Survey, piece_set: PieceSet, run: Run) -> 
         share,
         gap,
         way,
-        in_words(len(pieces), len(pairs), share, gap, way),
+        in_words(len(pieces), len(pairs), share, gap, way, len(held)),
         bare / meant if meant else 0.0,
-        True,
+        not held,
         tuple(findings),
     )
 
@@ -166,7 +166,7 @@ def frames_of(survey: Survey, pieces: Sequence[Piece]) -> Mapping[str, Frame]:
     return found
 
 
-def in_words(count: int, pairs: int, share: float, gap: float, way: bool) -> str:
+def in_words(count: int, pairs: int, share: float, gap: float, way: bool, held: int) -> str:
     """Return the proof in one line."""
     words = [
         f"{count} piece{'' if count == 1 else 's'}",
@@ -176,6 +176,8 @@ def in_words(count: int, pairs: int, share: float, gap: float, way: bool) -> str
     ]
     if not way:
         words.append("not every piece passes the way in")
+    if held:
+        words.append(f"{held} not to be put in past what is fitted before")
     return ", ".join(words)
 
 
@@ -195,6 +197,14 @@ def _bare_finding(cover: Covered) -> Finding:
         Weight.WARN,
         ("faces", cover.face),
         numbers={"area_m2": cover.bare},
+    )
+
+
+def _held_finding(piece: str) -> Finding:
+    return Finding(
+        "pieces.put-in",
+        f"No way was found to put {piece} in past what is fitted before it: trim it, or cut it in two on the spot.",
+        Weight.WARN,
     )
 
 

@@ -12,6 +12,7 @@ from shapely.geometry import Polygon, box
 from snugbay.base import Finding, NoFit, Weight
 from snugbay.job import Face
 from snugbay.pieces.corners import Ending, How
+from snugbay.pieces.entry import Captive, edge_to_square, way_to_put_in
 from snugbay.pieces.fitgap import SURE, Array, Fit
 from snugbay.pieces.plane import Line, LineBook, offset_outline, polygons, ring, shifted, unit
 from snugbay.pieces.rates import typical
@@ -115,10 +116,52 @@ def outline_lines(site: Site, slab: Slab) -> tuple[list[Line], list[float]]:
 def whole_region(site: Site, slab: Slab) -> tuple[Region, list[Finding]]:
     """Return the face as one region for a layer over framing or on the face."""
     lines, insets = outline_lines(site, slab)
+    findings = _square_one(site, slab, lines, insets)
     outline, tags = offset_outline(site.adjusted.points, insets)
     nominal = _sound(outline, site.face)
     owners = [lines[t] if t >= 0 else _step_line(outline, k) for k, t in enumerate(tags)]
-    return _with_gaps(site, outline, owners, nominal, "")
+    region, more = _with_gaps(site, outline, owners, nominal, "")
+    return region, [*findings, *more]
+
+
+def captives(lines: Sequence[Line], spans: Sequence[tuple[Point, Point]], gaps: Sequence[float]) -> list[Captive]:
+    """Return the captive edges among lines, with the edge on each and its gap."""
+    return [
+        Captive(p, q, ln.overhang, gap, ln.edge.neighbour, ln.edge.bevel == 0.0)
+        for ln, (p, q), gap in zip(lines, spans, gaps, strict=True)
+        if ln.captive
+    ]
+
+
+def _square_one(site: Site, slab: Slab, lines: list[Line], insets: list[float]) -> list[Finding]:
+    """Cut one edge square, changing the lines in place, where the board could else not be hooked under what leans."""
+    held = [i for i, ln in enumerate(lines) if ln.captive]
+    edges = captives(lines, [(ln.start, ln.end) for ln in lines], [least_gap(ln) for ln in lines])
+    if way_to_put_in(edges, slab.thickness) is not None:
+        return []
+    which = edge_to_square(edges, slab.thickness, typical("foam_max_gap"))
+    if which is None:
+        return []
+    i = held[which]
+    ending = site.endings[slab.layer, i]
+    inset = max(ending.inset(slab.front), ending.inset(slab.back))
+    wedge = abs(ending.slope) * slab.thickness or ending.wedge
+    points = site.adjusted.points
+    a, b = shifted(points[i], points[(i + 1) % len(points)], inset)
+    lines[i] = replace(lines[i], start=a, end=b, edge=replace(lines[i].edge, bevel=0.0, wedge=wedge))
+    insets[i] = inset
+    return [_wedge(site.face, slab, ending.other, wedge)]
+
+
+def _wedge(face: Face, slab: Slab, other: str, wedge: float) -> Finding:
+    return Finding(
+        "pieces.wedge",
+        f"{face.id}, layer {slab.layer}: with a bevel towards {other} the board could not be hooked under it, so that "
+        f"edge is cut square; the wedge behind it, up to {wedge * 1000:.0f} mm, is foamed before the board goes in.",
+        Weight.NOTE,
+        ("faces", face.id),
+        numbers={"wedge_m": wedge},
+    )
 
 
 def _step_line(outline: Sequence[Point], k: int) -> Line:

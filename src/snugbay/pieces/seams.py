@@ -43,8 +43,8 @@ class Ask:
         Centres of framing members for seams square to x and y, where the layer is screwed to framing.
     other : tuple of Segment
         Seams of the layer beneath.
-    must : frozenset of int
-        Axes along which the region must be cut at least once, so that its boards can be put in.
+    widest : (float, float)
+        Largest share of the region's extent along x and y that one piece may take, so that the boards can be put in.
     """
 
     front: Polygon
@@ -53,7 +53,7 @@ class Ask:
     good: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
     framing: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
     other: tuple[Segment, ...] = field(default=())
-    must: frozenset[int] = frozenset()
+    widest: tuple[float, float] = (1.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -83,10 +83,9 @@ def cut_region(ask: Ask) -> Cutting | None:
     Cutting or None
         None where no seams make every piece small enough.
     """
-    if not ask.must and ask.limits.fits_shape(ask.outer):
+    if ask.widest == (1.0, 1.0) and ask.limits.fits_shape(ask.outer):
         return Cutting((ask.front,), (), piece_cost(ask.limits, ask.outer))
-    axes = sorted(ask.must) or [0, 1]
-    found = [c for c in (_strips(ask, axis) for axis in axes) if c is not None]
+    found = [c for c in (_strips(ask, axis) for axis in (0, 1)) if c is not None]
     return min(found, key=lambda c: c.cost) if found else None
 
 
@@ -108,14 +107,17 @@ def _strips(ask: Ask, axis: int) -> Cutting | None:
     places = _candidates(ask, axis)
     reach = _reach(outer, places)
 
+    bounds = ask.outer.bounds
+    most = ask.widest[1 - axis] * (bounds[3 - axis] - bounds[1 - axis]) + 1e-9
+
     def strip_cost(i: int, j: int) -> float:
         wide, (low, high) = places[j] - places[i], reach(i, j)
         if high <= low:
             return 0.0
-        if axis in ask.must and j - i == len(places) - 1:
+        if wide > ask.widest[axis] * (places[-1] - places[0]) + 1e-9:
             return float("inf")
         for count in range(1, MOST_PIECES_ACROSS + 1):
-            if ask.limits.fits(wide, (high - low) / count):
+            if (high - low) / count <= most and ask.limits.fits(wide, (high - low) / count):
                 share = _blank_cost(ask.limits, wide, (high - low) / count)
                 return share * count + (count - 1) * wide
         return float("inf")
@@ -146,7 +148,8 @@ def _across(ask: Ask, axis: int, low: float, high: float) -> Cutting | None:
         front = polygons(ask.front.intersection(_window(ask.outer, axis, low, high)).intersection(outer))
         if not front:
             continue
-        if ask.limits.fits_shape(outer):
+        most = ask.widest[1 - axis] * (ask.outer.bounds[3 - axis] - ask.outer.bounds[1 - axis]) + 1e-9
+        if outer.bounds[3 - axis] - outer.bounds[1 - axis] <= most and ask.limits.fits_shape(outer):
             parts += front
             cost += piece_cost(ask.limits, outer) * len(front)
             continue
@@ -156,9 +159,9 @@ def _across(ask: Ask, axis: int, low: float, high: float) -> Cutting | None:
         turned = _along(outer, other)
         reach = _reach(turned, places)
 
-        def cell_cost(i: int, j: int, places: list[float] = places, reach: _Reach = reach) -> float:
+        def cell_cost(i: int, j: int, places: list[float] = places, reach: _Reach = reach, most: float = most) -> float:
             wide, (bottom, top) = places[j] - places[i], reach(i, j)
-            if not ask.limits.fits(wide, top - bottom):
+            if wide > most or not ask.limits.fits(wide, top - bottom):
                 return float("inf")
             return _blank_cost(ask.limits, wide, top - bottom)
 
