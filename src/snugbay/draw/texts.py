@@ -97,7 +97,7 @@ WORDS = MappingProxyType(
         "tornado.title": "What matters most",
         "tornado.about": "Whole cost over the years when one thing comes out low or high, all else typical.",
         # before and after
-        "proof.title": "Before and after",
+        "proof.title": "What each face resists",
         "proof.about": "Resistance of each face by the readings: bar 8 in 10, line 19 in 20, stroke the middle.",
         "proof.before": "before",
         "proof.after": "after",
