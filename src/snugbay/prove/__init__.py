@@ -1,5 +1,6 @@
 """Room prove: the log that learns, and the thermometer that judges."""
 
+from snugbay.prove.stage import prove
 from snugbay.prove.values import (
     ColdSeam,
     FaceProof,
@@ -11,4 +12,14 @@ from snugbay.prove.values import (
     ToRead,
 )
 
-__all__ = ["ColdSeam", "FaceProof", "Forecast", "Interval", "LearnedFactor", "ProveAnswer", "Replan", "ToRead"]
+__all__ = [
+    "ColdSeam",
+    "FaceProof",
+    "Forecast",
+    "Interval",
+    "LearnedFactor",
+    "ProveAnswer",
+    "Replan",
+    "ToRead",
+    "prove",
+]

@@ -1,0 +1,108 @@
+"""What to read, where and when, so that the thermometer can judge."""
+
+from __future__ import annotations
+
+import calendar
+from collections.abc import Iterable, Sequence
+
+from snugbay.job import Job, Temperature, TemperatureKind, ZoneKind
+from snugbay.physics.insitu import LEAST_DIFFERENCE_K
+from snugbay.prove.values import ToRead
+from snugbay.ways.surroundings import Surroundings
+from snugbay.weigh import AS_FOUND, Weighing
+
+WINDY = "one windy night, written so in the name of the set"
+
+
+def cold_months(air: Surroundings) -> str:
+    """Months whose mean is cold enough by the least difference, in words."""
+    cold = [air.setpoint_c - t >= LEAST_DIFFERENCE_K for t in air.outdoor_c]
+    if not any(cold):
+        return "on the coldest nights (no month here is cold enough on the mean)"
+    if all(cold):
+        return "in any month"
+    first = next(i for i in range(12) if cold[i] and not cold[i - 1])
+    last = next(i for i in ((first + k) % 12 for k in range(12)) if not cold[(i + 1) % 12])
+    return f"between {calendar.month_name[first + 1]} and {calendar.month_name[last + 1]}"
+
+
+def judged_faces(job: Job, weighing: Weighing) -> tuple[str, ...]:
+    """Faces that the plan works on; every face of the line where it works on none."""
+    kinds = {z.id: z.kind for z in job.zones}
+    apart = {f.id for f in job.faces if f.warm != f.cold and kinds[f.cold] is not ZoneKind.GROUND}
+    own = tuple(f for f, w in weighing.plan.ways if w != AS_FOUND and f in apart)
+    return own or tuple(f for f in weighing.plan.line if f in apart)
+
+
+def to_read(job: Job, weighing: Weighing, air: Surroundings, missing: Iterable[str] = ()) -> tuple[ToRead, ...]:
+    """Say which readings are still wanted.
+
+    Parameters
+    ----------
+    job : Job
+        With the readings it has.
+    weighing : Weighing
+        The plan: its faces are the ones to judge.
+    air : Surroundings
+        Climate, for when.
+    missing : iterable of str
+        Faces for which no usable reading was found.
+    """
+    when = (
+        f"{cold_months(air)}, {LEAST_DIFFERENCE_K:.0f} K or more between room and outdoors, after dark, heating steady "
+        "for 3 h"
+    )
+    out: list[ToRead] = []
+    begun = bool(job.log.entries)
+    for stage in ("before", "after"):
+        own = [t for t in job.temperatures if t.when == stage]
+        late = stage == "before" and begun
+        if late and not own:
+            continue
+        moment = f"{stage} the work: {when}"
+        out.extend(_airs(job, weighing, own, moment))
+        seen = {t.face for t in own if t.face}
+        lacking = set(missing) if stage == "after" and own else set()
+        faces = [f for f in judged_faces(job, weighing) if f not in seen or f in lacking]
+        if faces:
+            out.append(
+                ToRead(
+                    "surface temperature, three spots",
+                    "middle of " + ", ".join(faces),
+                    moment,
+                    "gives the resistance; clear of framing, foil and metal only on a patch of tape",
+                )
+            )
+    if job.temperatures and not any("wind" in t.set.lower() for t in job.temperatures):
+        out.append(
+            ToRead("the same spots again", "the same faces", WINDY, "tells air that goes round from poor resistance")
+        )
+    seams = [t for t in job.temperatures if t.when == "after" and t.spot != "middle"]
+    if not seams:
+        out.append(
+            ToRead(
+                "surface temperature along the seams",
+                "corners, joints and edges of the finished faces, each named as a spot",
+                f"after the work: {when}; a windy night shows more",
+                "the coldest one is the seam to open first",
+            )
+        )
+    return tuple(out)
+
+
+def _airs(job: Job, weighing: Weighing, own: Sequence[Temperature], moment: str) -> list[ToRead]:
+    kinds = {z.id: z.kind for z in job.zones}
+    have = {t.kind for t in own}
+    zones = {t.zone for t in own if t.kind is TemperatureKind.BUFFER_AIR}
+    touched = {z for f in job.faces if f.id in judged_faces(job, weighing) for z in (f.warm, f.cold)}
+    out = []
+    if TemperatureKind.ROOM_AIR not in have:
+        out.append(ToRead("room air", "a hand from the face, out of draughts", moment, "the warm end of the balance"))
+    for zone in job.zones:
+        if kinds[zone.id] is ZoneKind.BUFFER and zone.id in touched and zone.id not in zones:
+            out.append(
+                ToRead("air in the space", zone.title or zone.id, moment, "without it the balance has to guess it")
+            )
+    if TemperatureKind.OUTDOOR_AIR not in have:
+        out.append(ToRead("outdoor air", "in the shade, north side", moment, "the cold end of the balance"))
+    return out

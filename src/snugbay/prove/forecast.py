@@ -1,0 +1,109 @@
+"""Forecast of the hours that are left, and what the log taught, from the learner's draws."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from snugbay.prove.log import Record, planned_done
+from snugbay.prove.model import Floats, Model
+from snugbay.prove.sampler import Draws
+from snugbay.prove.tables import figure
+from snugbay.prove.values import Forecast, Interval, LearnedFactor
+from snugbay.prove.work import Work
+
+LEVELS = (0.5, 0.1, 0.9, 0.025, 0.975)
+
+
+def interval(values: NDArray[Any]) -> Interval:
+    """Median, 80 % and 95 % limits of draws."""
+    mid, a, b, c, d = (float(v) for v in np.quantile(values, LEVELS))
+    return Interval(mid, a, b, c, d)
+
+
+def cell_factors(model: Model, draws: Draws) -> Floats:
+    """Factor on the planned hours left of each cell, shape (draws, cells), without chance of single pieces."""
+    return np.asarray(np.exp(draws.theta @ model.cells.load.T + model.cells.offset))
+
+
+def hours_left(model: Model, draws: Draws, rng: np.random.Generator) -> Floats:
+    """Draws of the hours left, shape (draws,). [h]"""
+    if not model.left.size:
+        return np.zeros(draws.theta.shape[0])
+    noise = rng.standard_normal((draws.theta.shape[0], model.left.size)) * np.sqrt(model.left_variance)
+    return np.asarray((cell_factors(model, draws) * np.exp(draws.scale[:, None] * noise)) @ model.left)
+
+
+def learned(work: Work, record: Record, model: Model, draws: Draws, prior: Draws) -> tuple[LearnedFactor, ...]:
+    """Say what the log taught: you as a whole, then each element that an entry spoke about."""
+    if not record.worked:
+        return ()
+    column = {n: i for i, n in enumerate(model.names)}
+    spread = {}
+    for element in dict.fromkeys(c.element for c in work.cells):
+        own = [c for c in work.cells if c.element == element]
+        spread[element] = sum(c.hours * c.spread for c in own) / sum(c.hours for c in own)
+    mean = sum(c.hours * c.spread for c in work.cells) / work.planned
+    w, e = figure("learning", "loadings", "worker"), figure("learning", "loadings", "element")
+
+    def you(d: Draws) -> Interval:
+        return interval(np.exp(mean * w * d.theta[:, column["worker", ""]]))
+
+    def of(name: str, d: Draws) -> Interval:
+        z = w * d.theta[:, column["worker", ""]] + e * d.theta[:, column["element", name]]
+        return interval(np.exp(spread[name] * z))
+
+    out = [LearnedFactor("you", you(draws), you(prior), len(record.worked))]
+    for element in spread:
+        told = sum(any(work.cells[p.cell].element == element for p in x.parts) for x in record.worked)
+        if told:
+            out.append(LearnedFactor(element, of(element, draws), of(element, prior), told))
+    return tuple(out)
+
+
+def forecast(work: Work, record: Record, model: Model, draws: Draws, rng: np.random.Generator) -> Forecast:
+    """Forecast the hours left.
+
+    Parameters
+    ----------
+    work, record, model, draws
+        Planned work, the log as read, the learner and its draws.
+    rng : Generator
+        Chance of the pieces still to come.
+    """
+    left = hours_left(model, draws, rng)
+    planned = work.planned
+    done = planned_done(work, record) / planned if planned > 0 else 0.0
+    remaining = interval(left)
+    total = interval(record.spent + left)
+    text = _text(work, record, remaining, done)
+    return Forecast(record.spent, min(done, 1.0), remaining, total, planned, text, draws.converged)
+
+
+def _hours(x: float) -> str:
+    return f"{x:.1f} h" if x < 10 else f"{x:.0f} h"
+
+
+def _text(work: Work, record: Record, left: Interval, done: float) -> str:
+    if work.planned <= 0:
+        return "The plan has no own hours in it: there is nothing to forecast."
+    band = f"{_hours(left.low80)} to {_hours(left.high80)}"
+    if not record.worked:
+        told = f"{_hours(record.spent)} are logged, but nothing says what got done in them. " if record.spent else ""
+        return (
+            f"{told}No pace is known yet. By the built-in rates {_hours(left.median)} are left (4 times in 5 between "
+            f"{band})."
+        )
+    if done >= 1.0 - 1e-6:
+        return f"All planned work is done, in {_hours(record.spent)} against {_hours(work.planned)} planned."
+    so_far = planned_done(work, record)
+    plan_left = work.planned - so_far
+    pace = left.median / plan_left if plan_left > 0 else 1.0
+    said = "as planned" if 0.95 <= pace <= 1.05 else f"{pace:.1f} times the planned hours"
+    return (
+        f"At this pace ({said} for what is left) {_hours(left.median)} are left, 4 times in 5 between {band}: "
+        f"{_hours(record.spent + left.median)} in all against {_hours(work.planned)} planned; {done:.0%} of the work "
+        "is done."
+    )
