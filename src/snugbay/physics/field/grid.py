@@ -19,6 +19,9 @@ FIRST_CELL = 0.25
 GROWTH = 0.7
 """Growth of the cell width with the distance from a line; about a doubling from cell to cell."""
 
+LEAST_GROWTH = 1.3
+"""Least growth of the number of cells from net to net, so that large nets are not solved over and over."""
+
 SNAP = 1e-9
 """Lines closer than this share of the section's size are one line."""
 
@@ -98,7 +101,11 @@ class GridNet:
         both = np.where(wide, np.concatenate([error_x, error_y]), 0.0)
         order = np.argsort(both)[::-1]
         held = np.cumsum(both[order])
-        count = int(np.searchsorted(held, share * held[-1])) + 1 if held[-1] > 0 else len(both)
+        columns = np.cumsum(order < len(error_x))
+        rows = np.arange(1, len(both) + 1) - columns
+        growth = (1 + columns / len(error_x)) * (1 + rows / len(error_y))
+        enough = (held >= share * held[-1]) & (growth >= LEAST_GROWTH)
+        count = int(np.argmax(enough)) + 1 if held[-1] > 0 else len(both)
         marked = np.zeros(len(both), bool)
         marked[order[:count]] = True
         return self.split(marked[: len(error_x)], marked[len(error_x) :])

@@ -27,6 +27,10 @@ SMALLEST = 1e-4
 """Stretches shorter than this share of the section are split no further (where edges meet at a sharp angle)."""
 
 
+LEAST_MARKED = 0.06
+"""Least share of the triangles refined from net to net, so that large nets are not solved over and over."""
+
+
 @dataclass(frozen=True, eq=False)
 class TriangleNet:
     """A net of triangles.
@@ -85,7 +89,7 @@ class TriangleNet:
         held = np.cumsum(errors[order])
         if held[-1] <= 0:
             return self.doubled()
-        count = int(np.searchsorted(held, share * held[-1])) + 1
+        count = max(int(np.searchsorted(held, share * held[-1])) + 1, int(LEAST_MARKED * len(order)))
         return _painted(self.section, self.grid.refined(np.sort(order[:count])))
 
 
