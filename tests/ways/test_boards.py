@@ -34,7 +34,8 @@ def box(w: float, h: float, name: str = "p", face_id: str = "X") -> Piece:
 
 def test_one_cross_cut_a_sheet() -> None:
     cut = cuttings({"X": [box(7 * FT, 4 * FT)]}, *SHEET, Rates())["X"]
-    assert (cut.cuts, cut.cut_length) == (1, pytest.approx(4 * FT))
+    assert cut.cuts == 1
+    assert cut.cut_length == pytest.approx(4 * FT)
     assert cut.sheets == pytest.approx(7 / 8)
 
 
@@ -123,7 +124,7 @@ def test_whole_sheets_on_an_open_wall() -> None:
 
 
 def test_bays_take_about_four_times_as_long_as_whole_sheets() -> None:
-    """Trade file: the same board cut into 15 x 48 in bay pieces about 0.04 h/ft² standing, 0.02 to 0.10 (assumption)."""
+    """Trade file: board cut into 15 x 48 in bay pieces about 0.04 h/ft² standing, 0.02 to 0.10 (assumption)."""
     bays = face("X", Part.WALL, "eaves", "out", "eaves", framing=STUDS)
     j = job(bays, access=replace(OPEN, cut_inside=True))
     s = surveyed(X=(16 * FT, 8 * FT))

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from itertools import combinations, product
 
 import numpy as np
 
 from snugbay.job import Objective, ZoneKind
-from snugbay.ways import HourElement, Option
+from snugbay.ways import HourElement, Need, Option
 from snugbay.ways.balance import Graph
 from snugbay.weigh.evaluate import Plan, Worth, allowed, within, worth
 from snugbay.weigh.problem import FaceChoices, Limits, Pack, Problem, Resource, without_dominated
 from snugbay.weigh.search import Aim
 
 GROUPS = ("boards", "kit", "crew", "batts")
+UNITS: dict[str, Callable[[float], tuple[str, float, float, float]]] = {
+    "sheet": lambda a: ("sheet", 0.9 * a, a, 1.2 * a),
+    "can": lambda a: ("can", 0.7 * a, a, 1.4 * a),
+    "foam": lambda a: ("kit-600", 0.8 * a / 600, a / 600, 1.25 * a / 600),
+    "bag": lambda a: ("bag", 0.95 * a, a, 1.05 * a),
+}
 
 
 def option(rng: np.random.Generator, face: str, n: int, before: float) -> tuple[Option, dict[str, float]]:
@@ -27,7 +34,8 @@ def option(rng: np.random.Generator, face: str, n: int, before: float) -> tuple[
         needs = {"bag": float(rng.uniform(0.1, 1.5))}
     crew = group == "crew"
     after = before * float(rng.uniform(0.05, 0.8))
-    hours = HourElement("fitting", 0.0, float(rng.uniform(0.2, 6)), 9.0)
+    charge = float(rng.uniform(80, 700)) if crew else 0.0
+    hours = HourElement("fitting", 0.1, float(rng.uniform(0.2, 6)), 9.0)
     made = Option(
         face,
         f"{group}/{n}",
@@ -35,8 +43,13 @@ def option(rng: np.random.Generator, face: str, n: int, before: float) -> tuple[
         True,
         r_typical=float(rng.uniform(1, 6)),
         hours=() if crew else (hours,),
+        needs=tuple(Need(*UNITS[r](amount)) for r, amount in needs.items()),
         gear=(f"gear-{group}",) if not crew else (),
-        charge=float(rng.uniform(80, 700)) if crew else 0.0,
+        charge_low=0.7 * charge,
+        charge=charge,
+        charge_high=1.5 * charge,
+        minimum_low=700.0 if crew else 0.0,
+        minimum_high=1200.0 if crew else 0.0,
         minimum=900.0 if crew else 0.0,
         shared=(f"{group}-setup",),
         shared_hours=((f"{group}-setup", HourElement("set-up", 0.0, 2.5, 4.0)),),
@@ -44,14 +57,26 @@ def option(rng: np.random.Generator, face: str, n: int, before: float) -> tuple[
         air_barrier=bool(rng.random() < 0.7),
         group=group,
         heat_before=before,
+        heat_low=0.8 * after,
         heat_after=after,
+        heat_high=min(1.4 * after, before),
     )
     return made, needs
 
 
 def as_found(face: str, heat: float) -> Option:
-    more = {"heat_before": heat, "heat_after": heat, "heat_low": heat, "heat_high": heat}
-    return Option(face, "as-found", "as found", True, r_typical=0.4, group="as-found", **more)
+    return Option(
+        face,
+        "as-found",
+        "as found",
+        True,
+        r_typical=0.4,
+        group="as-found",
+        heat_before=heat,
+        heat_after=heat,
+        heat_low=heat,
+        heat_high=heat,
+    )
 
 
 def question(seed: int, *, faces: int = 4, options: int = 3, buffers: int = 1, ground: bool = False) -> Problem:
@@ -124,7 +149,7 @@ def question(seed: int, *, faces: int = 4, options: int = 3, buffers: int = 1, g
     )
 
 
-def every_plan(p: Problem):  # type: ignore[no-untyped-def]
+def every_plan(p: Problem) -> Iterator[Plan]:
     for n in range(len(p.movable) + 1):
         for inside in combinations(p.movable, n):
             for picks in product(*(range(len(f.options)) for f in p.faces)):
