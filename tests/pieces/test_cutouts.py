@@ -87,8 +87,8 @@ def test_a_pipe_close_to_the_edge_becomes_a_notch() -> None:
 
 
 def test_a_seam_through_a_pipe_saves_the_slit() -> None:
-    pipe = Hole("pipe", 1.25, 0.5, 0.03, 0.03)
-    pieces = made(face("W", 4, holes=(pipe,)), 2.4, 1.1, (1.2, 2.0)).value.pieces
+    pipe = Hole("pipe", 1.73, 0.5, 0.03, 0.03)
+    pieces = made(face("W", 4, holes=(pipe,)), 3.5, 1.15, (1.2, 1.8)).value.pieces
     assert len(pieces) == 2
     assert all(p.slits == () and p.holes == () for p in pieces)
 
