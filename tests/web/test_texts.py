@@ -21,7 +21,7 @@ from snugbay.web.texts import Texts, parts_of, texts
 
 WEB = Path(str(files("snugbay.web")))
 TEMPLATES = sorted(WEB.joinpath("templates").glob("*.html"))
-CALL = re.compile(r"""(?<![A-Za-z_.])(?:t|words|has_text|texts)\(\s*(f?)["']([^"']+)["'](\s*~)?""")
+CALL = re.compile(r"""(?<![A-Za-z_.])(?:t|words|has_text|texts(?:\(\))?)\(\s*(f?)["']([^"']+)["'](\s*~)?""")
 COUNT = re.compile(r"""(?<![A-Za-z_.])count\(\s*["']([^"']+)["']""")
 
 

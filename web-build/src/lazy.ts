@@ -6,7 +6,7 @@ export function solid(): void {
   const start = (): void => {
     import(script)
       .then((module: { show(place: HTMLElement): Promise<void> }) => module.show(place))
-      .catch(() => place.removeAttribute("data-solid-ready"));
+      .catch(() => place.setAttribute("data-solid-failed", ""));
   };
   const button = place.querySelector<HTMLButtonElement>("button[data-solid-start]");
   if (button) {

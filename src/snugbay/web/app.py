@@ -11,6 +11,7 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
+from starlette.types import ASGIApp
 
 from snugbay import __version__
 from snugbay.base import InputError, SnugbayError, StoreError, UnknownName
@@ -80,8 +81,15 @@ def make_app(
     app.add_exception_handler(SnugbayError, _told)
     app.add_exception_handler(RequestValidationError, _invalid)
     app.add_exception_handler(HTTPException, _http)
-    rules = GuardRules(frozenset(h.lower() for h in hosts), share, store.devices.knows, frozenset(trusted_clients))
-    app.add_middleware(Guard, rules=rules)
+    rules = GuardRules(
+        frozenset(h.lower() for h in hosts), share, store.devices.knows, frozenset(trusted_clients), _broken
+    )
+    guarded = app.build_middleware_stack
+
+    def outermost() -> ASGIApp:
+        return Guard(guarded(), rules)
+
+    app.build_middleware_stack = outermost  # type: ignore[method-assign]
     return app
 
 
@@ -127,6 +135,16 @@ def error_body(error: SnugbayError) -> dict[str, object]:
         for e in errors_of(error)
     ]
     return {"error": faults[0], "errors": faults}
+
+
+def _broken(path: str) -> Response:
+    """Answer where Snugbay itself broke: nothing about the inside is told, the log has it."""
+    error = SnugbayError(
+        "Snugbay broke here.", hint="What was saved is safe. The log says what happened.", code="web.fault"
+    )
+    if path.startswith("/api/"):
+        return JSONResponse(error_body(error), 500)
+    return page("fault.html", 500, faults=(error,), code=500)
 
 
 async def _told(request: Request, error: Exception) -> Response:

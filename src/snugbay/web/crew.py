@@ -11,8 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from snugbay.base import Effort, SnugbayError, Stopped
+from snugbay.web.frames import Begin, Done, Progress, Stop, receive, send
 from snugbay.web.tasks import Task, check
-from snugbay.web.worker import Begin, Done, Progress, Stop, receive, send
 
 Then = Callable[[object], None]
 """Called with a task's answer, in the listening thread, before anybody is told that it is done."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ipaddress
+import logging
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from http.cookies import CookieError, SimpleCookie
@@ -51,12 +52,15 @@ class GuardRules:
         Tells whether a key belongs to a paired phone.
     trusted_clients : frozenset of str
         Client addresses besides the loopback ones that need no pairing (the tests' own).
+    broken : callable
+        Makes the answer where a page broke, from its path.
     """
 
     hosts: frozenset[str] = LOCAL_NAMES
     share: bool = False
     knows: Callable[[str], bool] = field(default=lambda _: False)
     trusted_clients: frozenset[str] = frozenset()
+    broken: Callable[[str], Response] = field(default=lambda _: _plain(500, "Snugbay broke here."))
 
 
 def host_name(header: str) -> str:
@@ -123,6 +127,10 @@ class Guard:
         except _TooMuch:
             if not started:
                 await _plain(413, TOO_MUCH)(scope, receive, sender)
+        except Exception:
+            logging.getLogger("snugbay.web").exception("A page broke: %s", scope["path"])
+            if not started:
+                await self._rules.broken(scope["path"])(scope, receive, sender)
 
     def _refusal(self, scope: Scope, headers: Headers) -> Response | None:
         hosts = [value.decode("latin-1") for name, value in scope["headers"] if name == b"host"]

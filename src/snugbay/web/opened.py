@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import tomlkit
+from pydantic import ValidationError
 
 from snugbay.base import InputError, Problems, SnugbayError, Where
-from snugbay.document import read
+from snugbay.document import JobDoc, read, to_job
 from snugbay.job import Job
 from snugbay.store import identity, plain
 
@@ -75,7 +76,12 @@ def narrowed(data: Mapping[str, Any], where: Where) -> Opened:
     kept = {key: data[key] for key in ("version", "name", "units", "place", "zones", "access") if key in data}
     items = data.get(str(group), [])
     at = index_of(items, ident) if isinstance(items, list) else None
-    return open_text(tomlkit.dumps({**kept, str(group): [] if at is None else [items[at]]}))
+    alone = {**kept, str(group): [] if at is None else [items[at]]}
+    try:
+        doc = JobDoc.model_validate(alone, context={"units": kept.get("units", "mm")})
+        return Opened("", alone, to_job(doc))
+    except (ValidationError, SnugbayError):
+        return open_text(tomlkit.dumps(alone))  # slower, with every fault named
 
 
 def _rest(data: Mapping[str, Any], faults: Sequence[SnugbayError]) -> Job | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from math import degrees
@@ -71,8 +72,22 @@ def tick_form(job: Any, kind: str, key: str, done: bool, sheet: int, ident: str)
     ).format(url=url, kind=kind, key=key, sheet=sheet, job=job.id, id=ident, checked=Markup(" checked") if done else "")
 
 
-def drawing(scene: Scene) -> Markup:
+def drawn(make: Callable[[], Scene]) -> Scene | None:
+    """Return a drawing; None where it cannot be made, so that one bad drawing never takes a page's words with it.
+
+    The page then says that the drawing is missing, and the log says why.
+    """
+    try:
+        return make()
+    except Exception:
+        logging.getLogger("snugbay.web").exception("A drawing could not be made.")
+        return None
+
+
+def drawing(scene: Scene | None) -> Markup:
     """Return a scene as SVG that the page's own styles colour; the writer has escaped every text in it."""
+    if scene is None:
+        return Markup('<p class="note warn">{}</p>').format(texts()("app.no-drawing"))
     return Markup(to_svg(scene, Medium.PAGE))
 
 

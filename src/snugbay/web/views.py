@@ -15,29 +15,26 @@ from snugbay.weigh import AS_FOUND, PlanPoint, Weighing
 
 
 @dataclass(frozen=True)
-class WayColumn:
-    """One way of the table: id and name."""
+class FaceWays:
+    """The ways of one face.
 
-    id: str
-    title: str
-
-
-@dataclass(frozen=True)
-class WayRow:
-    """One face of the table: its options by way, and the way that the plan gives it."""
+    Attributes
+    ----------
+    face, title : str
+        Face id and name.
+    chosen : Option or None
+        What the plan does with it.
+    fits : tuple of Option
+        Ways that fit, fewest own hours first.
+    others : tuple of Option
+        Ways that do not, with their reasons.
+    """
 
     face: str
     title: str
-    chosen: str
-    cells: Mapping[str, Option]
-
-
-@dataclass(frozen=True)
-class WayTable:
-    """The ways of every face."""
-
-    columns: tuple[WayColumn, ...]
-    rows: tuple[WayRow, ...]
+    chosen: Option | None
+    fits: tuple[Option, ...]
+    others: tuple[Option, ...]
 
 
 def way_titles(weighing: Weighing) -> dict[str, str]:
@@ -45,22 +42,19 @@ def way_titles(weighing: Weighing) -> dict[str, str]:
     return {o.way: o.title for o in weighing.options if o.title}
 
 
-def way_table(plan: JobPlan) -> WayTable:
-    """Return the table of faces and ways; ways that fit nowhere come last."""
-    weighing = plan.weighing
-    by_face: dict[str, dict[str, Option]] = {}
-    for option in weighing.options:
-        by_face.setdefault(option.face, {})[option.way] = option
-    titles = way_titles(weighing)
-    fits = {w: sum(w in cells and cells[w].fits for cells in by_face.values()) for w in titles}
-    order = sorted(titles, key=lambda w: (w != AS_FOUND, fits[w] == 0))
-    ways = dict(weighing.plan.ways)
-    rows = [
-        WayRow(f.id, f.title, ways.get(f.id, AS_FOUND), by_face.get(f.id, {}))
-        for f in plan.job.faces
-        if f.id in by_face
-    ]
-    return WayTable(tuple(WayColumn(w, titles[w]) for w in order), tuple(rows))
+def face_ways(plan: JobPlan) -> tuple[FaceWays, ...]:
+    """Return the ways of every face, in the job's order."""
+    by_face: dict[str, list[Option]] = {}
+    for option in plan.weighing.options:
+        by_face.setdefault(option.face, []).append(option)
+    ways = dict(plan.weighing.plan.ways)
+    found = []
+    for face in plan.job.faces:
+        options = by_face.get(face.id, [])
+        chosen = next((o for o in options if o.way == ways.get(face.id, AS_FOUND)), None)
+        fits = sorted((o for o in options if o.fits), key=lambda o: o.hours_typical)
+        found.append(FaceWays(face.id, face.title, chosen, tuple(fits), tuple(o for o in options if not o.fits)))
+    return tuple(found)
 
 
 def point_words(point: PlanPoint, titles: Mapping[str, str]) -> tuple[tuple[str, tuple[str, ...]], ...]:

@@ -1,83 +1,20 @@
 """The process that does the long work, so that the page stays quick; it can be stopped and keeps its best so far.
 
-Run as ``python -m snugbay.web.worker``: frames of pickled messages come in on standard input and go out on standard
-output. Both ends are the same program on the same machine under the same user.
+Run as ``python -m snugbay.web.worker``: frames come in on standard input and go out on standard output.
 """
 
 from __future__ import annotations
 
 import os
-import pickle
 import queue
-import struct
 import sys
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import IO
 
-from snugbay.base import Effort, Run, SnugbayError, Stopped
-from snugbay.web.tasks import TASKS, Task
-
-HEADER = struct.Struct(">Q")
-
-
-@dataclass(frozen=True)
-class Begin:
-    """Start a task."""
-
-    number: int
-    task: Task
-    seed: int
-    effort: Effort
-
-
-@dataclass(frozen=True)
-class Stop:
-    """Stop a task; it answers with its best so far."""
-
-    number: int
-
-
-@dataclass(frozen=True)
-class Progress:
-    """How far a task is."""
-
-    number: int
-    stage: str
-    share: float
-
-
-@dataclass(frozen=True)
-class Done:
-    """A task's answer, or the error that ended it."""
-
-    number: int
-    value: object = None
-    error: SnugbayError | None = None
-
-
-Message = Begin | Stop | Progress | Done
-
-
-def send(stream: IO[bytes], message: Message) -> None:
-    """Write one frame."""
-    body = pickle.dumps(message)
-    stream.write(HEADER.pack(len(body)) + body)
-    stream.flush()
-
-
-def receive(stream: IO[bytes]) -> Message | None:
-    """Read one frame; None at the end of the stream."""
-    head = stream.read(HEADER.size)
-    if len(head) < HEADER.size:
-        return None
-    (length,) = HEADER.unpack(head)
-    body = stream.read(length)
-    if len(body) < length:
-        return None
-    message: Message = pickle.loads(body)
-    return message
+from snugbay.base import Run, SnugbayError, Stopped
+from snugbay.web.frames import Begin, Done, Message, Progress, Stop, receive, send
+from snugbay.web.tasks import TASKS
 
 
 def work(begin: Begin, run: Run) -> Done:

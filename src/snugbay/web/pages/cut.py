@@ -16,7 +16,7 @@ from snugbay.web.desk import Desk
 from snugbay.web.pages.common import TheDesk, TheForm, go, number_of, safe_path, text_of
 from snugbay.web.pages.work import planned_frame
 from snugbay.web.printing import Printer
-from snugbay.web.render import page, partial
+from snugbay.web.render import drawn, page, partial
 from snugbay.web.views import SheetView, sheet_view
 
 router = APIRouter(include_in_schema=False)
@@ -46,7 +46,8 @@ def cut_view(desk: Desk, job: str, kept: KeptPlan, number: int) -> dict[str, Any
     drawing = None
     if here is not None:
         name = names.get(here.sheet.material, here.sheet.material)
-        drawing = sheet_drawing(here.sheet, printer.bare, PAGE, name)
+        sheet = here.sheet
+        drawing = drawn(lambda: sheet_drawing(sheet, printer.bare, PAGE, name))
     laying = desk.store.work.laying(job, kept.number)
     return {
         "sheets": views,

@@ -14,7 +14,7 @@ from snugbay.web.desk import Desk
 from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, safe_path, text_of
 from snugbay.web.pages.settings import restructure
 from snugbay.web.pages.work import planned_frame
-from snugbay.web.render import page
+from snugbay.web.render import drawn, page
 from snugbay.web.views import sealing_by_face, step_views, used_of
 
 router = APIRouter(include_in_schema=False)
@@ -48,7 +48,7 @@ def fit_view(desk: Desk, job: str, kept: KeptPlan) -> dict[str, Any]:
         "sealing": sealing_by_face(plan.fitting.sealing),
         "cans": cans,
         "cans_left": max(0.0, cans - used_of(steps, CAN)),
-        "exploded_scene": exploded(plan.job, plan.survey, plan.pieces) if plan.pieces.pieces else None,
+        "exploded_scene": drawn(lambda: exploded(plan.job, plan.survey, plan.pieces)) if plan.pieces.pieces else None,
         "pieces": plan.pieces.pieces,
         "timer": work.running(job),
         "faces": [(f.id, f.title) for f in plan.job.faces],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial as partial_of
 from typing import Any
 from urllib.parse import quote
 
@@ -34,7 +35,7 @@ from snugbay.web.pages.common import (
 )
 from snugbay.web.pointer import changed, place
 from snugbay.web.printing import Printer
-from snugbay.web.render import page, partial
+from snugbay.web.render import drawn, page, partial
 from snugbay.web.sections import face_section
 from snugbay.web.texts import texts
 
@@ -63,13 +64,13 @@ def item_view(item: Item, opened: Opened, surveyed: Surveyed) -> dict[str, Any]:
     }
 
 
-def sketches(faces: Sequence[str], job: Job | None, survey: Survey | None, printer: Printer) -> list[Scene]:
+def sketches(faces: Sequence[str], job: Job | None, survey: Survey | None, printer: Printer) -> list[Scene | None]:
     """Return the sketches of faces that could be surveyed."""
     if job is None or survey is None:
         return []
     known = {f.id for f in survey.faces}
     shown = [f for f in faces if f in known][:MOST_SKETCHES]
-    return [face_sketch(job, survey, face, printer.bare, SKETCH) for face in shown]
+    return [drawn(partial_of(face_sketch, job, survey, face, printer.bare, SKETCH)) for face in shown]
 
 
 def badge(item: Item, opened: Opened, surveyed: Surveyed) -> str:

@@ -17,8 +17,8 @@ from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, number_of,
 from snugbay.web.pages.settings import restructure
 from snugbay.web.pages.work import planned_frame
 from snugbay.web.printing import Printer
-from snugbay.web.render import page
-from snugbay.web.views import point_words, way_table, way_titles
+from snugbay.web.render import drawn, page
+from snugbay.web.views import face_ways, point_words, way_titles
 from snugbay.web.weighing import Reason
 
 router = APIRouter(include_in_schema=False)
@@ -47,17 +47,17 @@ def weigh_view(plan: JobPlan, printer: Printer) -> dict[str, Any]:
     return {
         "weighing": weighing,
         "titles": titles,
-        "table": way_table(plan),
+        "table": face_ways(plan),
         "words": point_words(weighing.plan, titles),
         "points": [(p, point_words(p, titles)) for p in weighing.frontier],
         "others": [(key, p, point_words(p, titles)) for key, p in others if p is not None],
         "single": [(titles.get(way, way), p) for way, p in weighing.single_way],
         "charts": {
-            "heat": heat_bars(weighing.as_found, CHART),
-            "frontier": frontier_chart(weighing, printer.money, CHART),
-            "spread": spread_bars(weighing, printer.money, CHART),
-            "hours": hours_bars(weighing, CHART),
-            "tornado": tornado_bars(weighing, printer.money, CHART),
+            "heat": drawn(lambda: heat_bars(weighing.as_found, CHART)),
+            "frontier": drawn(lambda: frontier_chart(weighing, printer.money, CHART)),
+            "spread": drawn(lambda: spread_bars(weighing, printer.money, CHART)),
+            "hours": drawn(lambda: hours_bars(weighing, CHART)),
+            "tornado": drawn(lambda: tornado_bars(weighing, printer.money, CHART)),
         },
         "sliders": sliders(plan),
         "zones": {z.id: z.title for z in plan.job.zones},
@@ -198,4 +198,4 @@ def why(desk: TheDesk, job: str, form: TheForm) -> Response:
     """Ask what it would change to do a face another way; the worker reckons it."""
     face, way = text_of(form, "face"), text_of(form, "way")
     desk.ask_why(job, Reason(face, way))
-    return go(f"/jobs/{job}/weigh#why-{face}-{way}")
+    return go(f"/jobs/{job}/weigh#ways-{face}")
