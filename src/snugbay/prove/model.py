@@ -1,9 +1,10 @@
 """The learner's model: worker, element, face and learning curve behind the logarithm of the hours.
 
-Hours really needed for a cell = planned hours x exp(s·(w·W + e·E + f·F) + b·(g - g_mean)), where s is the cell's own
-log-spread, W, E, F are standard normal (the worker, the element, the face), w, e, f their loadings, b the logarithm of
-the learning slope, g the doublings so far (up to the plateau) and g_mean its mean over the run, since the planned hours
-have the mean of the learning in them. A logged entry is the sum of what it covers, times noise with heavy tails.
+Hours really needed for a cell = planned hours x exp(s·(w·W + e·E + f·F + c·C) + b·(g - g_mean)). Here s is the cell's
+own log-spread; W, E, F, C are standard normal (the worker, the element, the face, the cell) and w, e, f, c their
+loadings, whose squares make 1, so that a cell is as spread as the plan has it; b is the logarithm of the learning slope,
+g the doublings so far (up to the plateau) and g_mean its mean over the run, since the planned hours have the mean of the
+learning in them. A logged entry is the sum of what it covers, times noise with heavy tails.
 """
 
 from __future__ import annotations
@@ -85,7 +86,8 @@ class Model:
     Attributes
     ----------
     names : tuple of (str, str)
-        Of the parameters: ("worker", ""), ("element", name), ("face", id), ("learning", "").
+        Of the parameters: ("worker", ""), ("element", name), ("face", id), ("cell", "face/element"),
+        ("learning", "").
     entry : array of int, shape (n,)
         Entry of each part.
     hours : array, shape (n,)
@@ -134,7 +136,17 @@ def lump_share(hours: Any) -> Any:
 def _names(work: Work) -> tuple[tuple[str, str], ...]:
     elements = dict.fromkeys(c.element for c in work.cells)
     faces = dict.fromkeys(c.face for c in work.cells)
-    return (("worker", ""), *(("element", e) for e in elements), *(("face", f) for f in faces), ("learning", ""))
+    return (
+        ("worker", ""),
+        *(("element", e) for e in elements),
+        *(("face", f) for f in faces),
+        *(("cell", _cell(c)) for c in work.cells),
+        ("learning", ""),
+    )
+
+
+def _cell(c: Cell) -> str:
+    return f"{c.face}/{c.element}"
 
 
 def _terms(names: Sequence[tuple[str, str]], rows: Sequence[tuple[Cell, float]], learning: Learning) -> Terms:
@@ -145,6 +157,7 @@ def _terms(names: Sequence[tuple[str, str]], rows: Sequence[tuple[Cell, float]],
         load[i, at["worker", ""]] = c.spread * figure("learning", "loadings", "worker")
         load[i, at["element", c.element]] = c.spread * figure("learning", "loadings", "element")
         load[i, at["face", c.face]] = c.spread * figure("learning", "loadings", "face")
+        load[i, at["cell", _cell(c)]] = c.spread * figure("learning", "loadings", "cell")
         load[i, at["learning", ""]] = g * learning.spread
         offset[i] = g * learning.slope
     return Terms(load, offset)

@@ -6,14 +6,14 @@ and corrects by acceptance, so that what it settles to is exact.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from snugbay.base import Run
-from snugbay.prove.model import Floats, Model
+from snugbay.prove.model import Floats, Model, Terms
 from snugbay.prove.tables import figure
 
 
@@ -145,13 +145,15 @@ def sample(model: Model, run: Run, rng: np.random.Generator) -> Draws:
     Returns
     -------
     Draws
-        With the measure of agreement of the chains.
+        With the measure of agreement of the chains. Parameters that no entry touches keep their prior.
     """
     chains, keep = int(figure("learning", "sampler", "chains")), int(figure("learning", "sampler", "keep"))
     settle = int(figure("learning", "sampler", "settle"))
     m = model.logged.size
     if m == 0:
         return prior_draws(model, chains * keep, rng)
+    active = np.any(model.terms.load != 0.0, axis=0)
+    whole, model = model, replace(model, terms=Terms(model.terms.load[:, active], model.terms.offset))
     nu = figure("learning", "noise", "tails")
     line = best_point(model)
     theta = line.point + 0.5 * rng.standard_normal((chains, line.point.size))
@@ -179,8 +181,10 @@ def sample(model: Model, run: Run, rng: np.random.Generator) -> Draws:
             kept.append(theta)
             scales.append(np.sqrt(scale2))
     stack = np.stack(kept, axis=1)
+    theta = rng.standard_normal((stack.shape[0] * stack.shape[1], len(whole.names)))
+    theta[:, active] = stack.reshape(-1, stack.shape[-1])
     return Draws(
-        stack.reshape(-1, stack.shape[-1]),
+        theta,
         np.stack(scales, axis=1).reshape(-1),
         reduction(np.concatenate([stack, np.log(np.stack(scales, axis=1))[..., None]], axis=-1)),
         taken / len(kept),
