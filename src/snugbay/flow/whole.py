@@ -8,12 +8,11 @@ from snugbay.base import Effort, Finding, Outcome, Run, Weight, never_stop
 from snugbay.cautions import cautions
 from snugbay.fit import buying, fitting_plan
 from snugbay.flow.digest import job_digest
-from snugbay.flow.standin import plan_sheets
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
 from snugbay.materials import Rates
 from snugbay.pieces import PieceSet, make_pieces, prove_in_solids
-from snugbay.sheets import SheetPlan
+from snugbay.sheets import SheetPlan, plan_sheets
 from snugbay.survey import Survey, survey
 from snugbay.tape import tape_for
 from snugbay.weigh import Weighing, weigh
@@ -49,7 +48,13 @@ def cut(job: Job, taped: Survey, weighing: Weighing, run: Run) -> Outcome[tuple[
     proof = prove_in_solids(job, taped, made.value, run.within("Proof", 0.3, 0.5))
     pieces = replace(made.value, proof=proof)
     laid = plan_sheets(
-        pieces.pieces, job.stock, job.you.tools, rates_of(job), tape_for(job.units), run.within("Sheets", 0.5, 1.0)
+        pieces.pieces,
+        job.stock,
+        job.you.tools,
+        rates_of(job),
+        tape_for(job.units),
+        run.within("Sheets", 0.5, 1.0),
+        job.you.hour_worth,
     )
     return Outcome(
         (pieces, laid.value),

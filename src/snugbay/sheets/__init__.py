@@ -1,5 +1,6 @@
 """Room sheets: pieces -> sheets and offcuts, cut order, marks, minutes."""
 
+from snugbay.sheets.cutting import plan_sheets
 from snugbay.sheets.nest.budget import Budget
 from snugbay.sheets.nest.formats import instances_from_json, solution_to_json
 from snugbay.sheets.nest.instance import Instance, Laid, LaidSheet, Layout, SheetSize
@@ -20,5 +21,6 @@ __all__ = [
     "SheetSize",
     "instances_from_json",
     "lay",
+    "plan_sheets",
     "solution_to_json",
 ]

@@ -1,0 +1,198 @@
+"""Pieces as patterns on a tape's grid: every corner on a mark, never outside the piece.
+
+A piece is rounded once, before it is laid: its straight sides go inwards to the next mark, its other corners to a mark
+inside it. What is laid, marked and cut is the pattern, so that no mark has to be rounded again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil, floor, hypot, isclose
+
+from shapely.affinity import translate
+from shapely.geometry import Point as ShapelyPoint
+from shapely.geometry import Polygon
+
+from snugbay.pieces import Piece
+from snugbay.pieces.cutting import outer_of
+from snugbay.survey import Point
+
+TINY = 1e-7
+"""Lengths that differ by less are equal. [m]"""
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """A piece on the grid.
+
+    Attributes
+    ----------
+    piece : Piece
+        The piece.
+    shape : Polygon
+        On the grid, lower left corner of its box at (0, 0), holes included. [m]
+    loss : float
+        Furthest that a side was moved inwards. [m]
+    on_grid : bool
+        False where no pattern on the grid lies inside the piece; the shape is then the piece itself.
+    """
+
+    piece: Piece
+    shape: Polygon
+    loss: float
+    on_grid: bool
+
+    @property
+    def outline(self) -> tuple[Point, ...]:
+        """Outline, counter-clockwise. [m]"""
+        return ring(self.shape)
+
+
+def ring(shape: Polygon) -> tuple[Point, ...]:
+    """Return a polygon's outline, counter-clockwise, not closed."""
+    points = [(float(x), float(y)) for x, y in shape.exterior.coords[:-1]]
+    return tuple(points if shape.exterior.is_ccw else reversed(points))
+
+
+def pattern(piece: Piece, mark: float, full: tuple[float, ...] = ()) -> Pattern:
+    """Return the pattern of a piece.
+
+    Parameters
+    ----------
+    piece : Piece
+        With its bevels: the pattern holds its front and its back.
+    mark : float
+        Distance between two marks of the tape. [m]
+    full : tuple of float
+        Sizes of the sheet: a piece that is meant to be as long as the sheet keeps its factory ends. [m]
+    """
+    outer = outer_of(piece.outline, piece.edges, piece.thickness)
+    points = ring(outer)
+    x0, y0 = _origin(points, mark, 0), _origin(points, mark, 1)
+    local = tuple((x - x0, y - y0) for x, y in points)
+    snapped = _snapped(local, mark)
+    bare = Polygon(local)
+    good = snapped is not None and bare.buffer(TINY).covers(snapped) and snapped.area > 0.5 * bare.area
+    shape = _factory_ends(snapped, bare, mark, full) if good and snapped is not None else bare
+    holes = [[(x - x0, y - y0) for x, y in h] for h in piece.holes]
+    holed = Polygon(ring(shape), holes) if holes else shape
+    low_x, low_y = shape.bounds[0], shape.bounds[1]
+    loss = max((_distance_to(shape, p) for p in local), default=0.0) if good else 0.0
+    return Pattern(piece, translate(holed, -low_x, -low_y), loss, good)
+
+
+def _factory_ends(shape: Polygon, bare: Polygon, mark: float, full: tuple[float, ...]) -> Polygon:
+    """Return the pattern with sides drawn out to the sheet's ends where the piece is as long as the sheet."""
+    points = list(ring(shape))
+    for axis in (0, 1):
+        size = bare.bounds[axis + 2] - bare.bounds[axis]
+        low, high = shape.bounds[axis], shape.bounds[axis + 2]
+        for length in full:
+            if abs(size - length) < 1e-4 and TINY < length - (high - low) < 2 * mark:
+                points = [_put(p, axis, low + length) if p[axis] > high - TINY else p for p in points]
+    return Polygon(points)
+
+
+def _put(point: Point, axis: int, value: float) -> Point:
+    return (value, point[1]) if axis == 0 else (point[0], value)
+
+
+def _distance_to(shape: Polygon, point: Point) -> float:
+    return float(shape.exterior.distance(ShapelyPoint(point)))
+
+
+def _straight(a: Point, b: Point, mark: float, axis: int) -> bool:
+    """True where a side stands within a mark of the grid's direction (axis 0: x hardly changes)."""
+    return abs(a[axis] - b[axis]) < mark and abs(a[1 - axis] - b[1 - axis]) >= mark
+
+
+def _origin(points: Sequence[Point], mark: float, axis: int) -> float:
+    """Return the coordinate that becomes 0: the inner end of the lowest straight side, or the lowest corner."""
+    lowest = min(p[axis] for p in points)
+    ends = [
+        max(a[axis], b[axis])
+        for a, b in zip(points, (*points[1:], points[0]), strict=True)
+        if _straight(a, b, mark, axis) and min(a[axis], b[axis]) - lowest < mark
+    ]
+    return max(ends, default=lowest)
+
+
+def _side(a: Point, b: Point, mark: float) -> tuple[int, float] | None:
+    """Return the grid line of a straight side (axis, place), moved inwards; None for a leaning side.
+
+    The outline runs counter-clockwise, so the inside lies to the left of a-b.
+    """
+    for axis in (0, 1):
+        if _straight(a, b, mark, axis):
+            along = b[1 - axis] - a[1 - axis]
+            inside_is_lower = (along > 0) if axis == 0 else (along < 0)
+            low, high = sorted((a[axis], b[axis]))
+            if inside_is_lower:
+                return axis, mark * floor(low / mark + 1e-4)
+            return axis, mark * ceil(high / mark - 1e-4)
+    return None
+
+
+def _snapped(points: Sequence[Point], mark: float) -> Polygon | None:
+    count = len(points)
+    bare = Polygon(points)
+    sides = [_side(points[i], points[(i + 1) % count], mark) for i in range(count)]
+    corners: list[Point] = []
+    for i, point in enumerate(points):
+        before, after = sides[i - 1], sides[i]
+        found = _corner(point, before, after, points[i - 1], points[(i + 1) % count], mark, bare)
+        if found is None:
+            return None
+        corners.append(found)
+    clean = [c for i, c in enumerate(corners) if hypot(c[0] - corners[i - 1][0], c[1] - corners[i - 1][1]) > TINY]
+    if len(clean) < 3:
+        return None
+    shape = Polygon(clean)
+    return shape if shape.is_valid and shape.exterior.is_ccw else None
+
+
+def _corner(
+    point: Point,
+    before: tuple[int, float] | None,
+    after: tuple[int, float] | None,
+    previous: Point,
+    following: Point,
+    mark: float,
+    bare: Polygon,
+) -> Point | None:
+    """Return a corner on the grid, on the grid lines of its straight sides and inside the piece."""
+    if before is not None and after is not None and before[0] != after[0]:
+        return (before[1], after[1]) if before[0] == 0 else (after[1], before[1])
+    fixed = before or after
+    if fixed is None or (before is not None and after is not None):
+        return _near(point, mark, bare) if fixed is None else _on_line(point, fixed, None, mark, bare)
+    other = previous if before is None else following
+    return _on_line(point, fixed, other, mark, bare)
+
+
+def _on_line(point: Point, line: tuple[int, float], other: Point | None, mark: float, bare: Polygon) -> Point | None:
+    """Return a mark on a grid line near a corner, inside the piece; the leaning side runs to ``other``."""
+    axis, place = line
+    along = point[1 - axis]
+    if other is not None and not isclose(other[axis], point[axis], abs_tol=TINY):
+        t = (place - point[axis]) / (other[axis] - point[axis])
+        along += t * (other[1 - axis] - along)
+    base = round(along / mark)
+    tries = sorted(range(base - 3, base + 4), key=lambda k: abs(k * mark - along))
+    for k in tries:
+        found = (place, k * mark) if axis == 0 else (k * mark, place)
+        if bare.distance(ShapelyPoint(found)) < TINY:
+            return found
+    return None
+
+
+def _near(point: Point, mark: float, bare: Polygon) -> Point | None:
+    """Return the nearest grid point inside the piece."""
+    bx, by = round(point[0] / mark), round(point[1] / mark)
+    around = [(bx + i, by + j) for i in range(-3, 4) for j in range(-3, 4)]
+    around.sort(key=lambda g: (hypot(g[0] * mark - point[0], g[1] * mark - point[1]), g))
+    for i, j in around:
+        if bare.distance(ShapelyPoint(i * mark, j * mark)) < TINY:
+            return i * mark, j * mark
+    return None
