@@ -1,7 +1,6 @@
 """What a sheet plan is: sheets, where pieces lie, cuts in order, marks, minutes.
 
-Note to who works on `nest`: `plan_sheets` (cut tree, marks, minutes) is being written by a colleague in `sheets/cutting/`;
-do not start it, raise the layouts instead and report.
+The layouts come from `nest`; cut tree, marks and minutes from `cutting` (`plan_sheets`), each written by its own hand.
 """
 
 from __future__ import annotations
