@@ -8,10 +8,12 @@ import {
   LineBasicMaterial,
   LineSegments,
   Mesh,
-  MeshStandardMaterial,
+  MeshBasicMaterial,
+  MeshLambertMaterial,
   PerspectiveCamera,
   Raycaster,
   Scene,
+  Sphere,
   Vector2,
   Vector3,
   WebGLRenderer,
@@ -23,7 +25,9 @@ interface Part {
   mesh: Mesh;
   home: Vector3;
   away: Vector3;
+  out: Vector3;
   name: string;
+  ink: string;
 }
 
 const ink = (name: string): Color =>
@@ -33,19 +37,23 @@ export async function show(place: HTMLElement): Promise<void> {
   const model = await new GLTFLoader().loadAsync(place.dataset.solid ?? "");
   const renderer = new WebGLRenderer({ antialias: true, alpha: true });
   const scene = new Scene();
-  scene.add(model.scene, new AmbientLight(0xffffff, 1.6));
-  const sun = new DirectionalLight(0xffffff, 2.2);
-  sun.position.set(3, 6, 4);
-  scene.add(sun);
-  const box = new Box3().setFromObject(model.scene);
-  const middle = box.getCenter(new Vector3());
-  const size = box.getSize(new Vector3()).length() || 1;
-  const parts = dress(model.scene, middle);
+  scene.add(model.scene, new AmbientLight(0xffffff, 2.2));
+  model.scene.updateMatrixWorld(true);
+  const { parts, bare } = sorted(model.scene);
+  dress(parts, bare);
+  const ball = new Box3().union(boxOf(parts.map((p) => p.mesh))).getBoundingSphere(new Sphere());
+  const size = ball.radius || 1;
 
-  const camera = new PerspectiveCamera(38, 1, size / 100, size * 20);
-  camera.position.copy(middle).add(new Vector3(0.55, 0.45, 0.8).multiplyScalar(size * 1.25));
+  const camera = new PerspectiveCamera(38, 1, size / 50, size * 30);
+  const eye = parts.reduce((sum, p) => sum.add(p.away), new Vector3());
+  if (eye.length() < 0.2 * parts.length) eye.set(0.5, 0.5, 0.8);
+  eye.normalize().add(new Vector3(0.35, 0.3, 0.25)).normalize();
+  camera.position.copy(ball.center).addScaledVector(eye, (size * 1.25) / Math.sin((19 * Math.PI) / 180));
+  const sun = new DirectionalLight(0xffffff, 1.6);
+  sun.position.copy(eye).add(new Vector3(0.4, 1, 0.2));
+  scene.add(sun);
   const controls = new OrbitControls(camera, renderer.domElement);
-  controls.target.copy(middle);
+  controls.target.copy(ball.center);
   controls.enableDamping = false;
   controls.listenToKeyEvents(place);
 
@@ -55,6 +63,7 @@ export async function show(place: HTMLElement): Promise<void> {
     renderer.setPixelRatio(Math.min(window.devicePixelRatio, 2));
     renderer.setSize(w, h, false);
     camera.aspect = w / Math.max(h, 1);
+    camera.zoom = Math.min(1, camera.aspect);
     camera.updateProjectionMatrix();
     draw();
   };
@@ -68,7 +77,7 @@ export async function show(place: HTMLElement): Promise<void> {
   const slider = place.querySelector<HTMLInputElement>("input[data-apart]");
   const apart = (): void => {
     const share = Number(slider?.value ?? 0) / 100;
-    for (const part of parts) part.mesh.position.copy(part.home).addScaledVector(part.away, share * size * 0.35);
+    for (const part of parts) part.mesh.position.copy(part.home).addScaledVector(part.out, share * size * 0.4);
     draw();
   };
   slider?.addEventListener("input", apart);
@@ -76,19 +85,50 @@ export async function show(place: HTMLElement): Promise<void> {
   name(place, renderer, camera, parts, draw);
 }
 
-function dress(root: { traverse(visit: (node: object) => void): void }, middle: Vector3): Part[] {
+function boxOf(meshes: Mesh[]): Box3 {
+  return meshes.reduce((box, mesh) => box.union(new Box3().setFromObject(mesh)), new Box3());
+}
+
+// Tells the pieces from the bare faces, and finds the way each piece goes in: square to its front, which the model
+// lists first.
+function sorted(root: { traverse(visit: (node: object) => void): void }): { parts: Part[]; bare: Mesh[] } {
   const parts: Part[] = [];
+  const bare: Mesh[] = [];
   root.traverse((node) => {
     if (!(node instanceof Mesh)) return;
-    const centre = new Box3().setFromObject(node).getCenter(new Vector3());
-    const own = node.userData as { normal?: [number, number, number] };
-    const away = own.normal ? new Vector3(...own.normal) : centre.clone().sub(middle).normalize();
-    const label = node.name || node.parent?.name || "";
-    node.material = new MeshStandardMaterial({ color: ink("board-edge"), roughness: 0.9 });
-    node.add(new LineSegments(new EdgesGeometry(node.geometry, 25), new LineBasicMaterial({ color: ink("pencil") })));
-    parts.push({ mesh: node, home: node.position.clone(), away, name: label });
+    const label = String(node.userData.name ?? node.name ?? "").replaceAll("_", " ");
+    if (label.startsWith("face ")) {
+      bare.push(node);
+      return;
+    }
+    const away = front(node).transformDirection(node.matrixWorld);
+    const inverse = node.parent?.matrixWorld.clone().invert();
+    const layer = Number(node.userData.layer ?? 1);
+    const out = (inverse ? away.clone().transformDirection(inverse) : away.clone()).multiplyScalar(0.4 + 0.6 * layer);
+    parts.push({ mesh: node, home: node.position.clone(), away, out, name: label, ink: layer % 2 ? "board" : "board-two" });
   });
-  return parts;
+  return { parts, bare };
+}
+
+function front(mesh: Mesh): Vector3 {
+  const at = mesh.geometry.getAttribute("position");
+  const index = mesh.geometry.getIndex();
+  const corner = (n: number): Vector3 => new Vector3().fromBufferAttribute(at, index ? index.getX(n) : n);
+  const [a, b, c] = [corner(0), corner(1), corner(2)];
+  return b.sub(a).cross(c.sub(a)).normalize();
+}
+
+function dress(parts: Part[], bare: Mesh[]): void {
+  const pencil = new LineBasicMaterial({ color: ink("pencil") });
+  for (const part of parts) {
+    part.mesh.material = new MeshLambertMaterial({ color: ink(part.ink), flatShading: true });
+    part.mesh.add(new LineSegments(new EdgesGeometry(part.mesh.geometry, 25), pencil));
+  }
+  const faint = new LineBasicMaterial({ color: ink("faint") });
+  for (const mesh of bare) {
+    mesh.material = new MeshBasicMaterial({ color: ink("faint"), transparent: true, opacity: 0.08, depthWrite: false });
+    mesh.add(new LineSegments(new EdgesGeometry(mesh.geometry, 25), faint));
+  }
 }
 
 function name(
@@ -110,9 +150,8 @@ function name(
   };
   const light = (part: Part | undefined): void => {
     if (part === lit) return;
-    for (const [p, ink_] of [[lit, "board-edge"], [part, "tape"]] as const) {
-      if (p) (p.mesh.material as MeshStandardMaterial).color = ink(ink_);
-    }
+    if (lit) (lit.mesh.material as MeshLambertMaterial).color = ink(lit.ink);
+    if (part) (part.mesh.material as MeshLambertMaterial).color = ink("tape");
     lit = part;
     if (words) words.textContent = part?.name ?? words.dataset.solidName ?? "";
     draw();

@@ -11,6 +11,7 @@ from typing import Any, Generic, TypeVar
 from snugbay.base import Effort, Finding, InputError, Run, SnugbayError, StoreError, UnknownName, Where
 from snugbay.flow import JobPlan
 from snugbay.job import Job
+from snugbay.prove import ProveAnswer
 from snugbay.sheets import SheetPlan
 from snugbay.store import KeptPlan, Store, Version, plain, rewritten
 from snugbay.survey import Survey, SurveyOptions, adjust
@@ -31,6 +32,9 @@ T = TypeVar("T")
 
 FOLLOW_SECONDS = 60.0
 """How long the sliders wait for a proved answer. [s]"""
+
+PROVE_SECONDS = 120.0
+"""How long the page waits for a verdict. [s]"""
 
 ASIDE = ("log", "temperatures", "title")
 """Parts of a document that do not change what is planned from scratch."""
@@ -170,6 +174,7 @@ class Desk:
         self._plans: Shelf[KeptPlan | None] = Shelf(8)
         self._models: Shelf[bytes] = Shelf(3)
         self._files: Shelf[Making] = Shelf(3)
+        self._proofs: dict[tuple[str, int, int], ProveAnswer] = {}
         self._reasons: dict[tuple[str, int, Reason], WhyNot] = {}
 
     # --- reading ---------------------------------------------------------------------------------------------------
@@ -279,6 +284,18 @@ class Desk:
         task = Task("follow", kept.plan.job, (limits,))
         found = self.crew.ask(job, task, FOLLOW_SECONDS, effort=Effort.QUICK)
         return found if isinstance(found, Followed) else None
+
+    def prove(self, job: str, version: Version, opened: Opened, kept: KeptPlan) -> ProveAnswer | None:
+        """Return what the log and the readings prove; None while the worker is busy with something longer."""
+        if opened.job is None or opened.faults:
+            raise opened.faults[0]
+        key = (job, version.number, kept.number)
+        if key not in self._proofs:
+            found = self.crew.ask(job, Task("prove", opened.job, (kept.plan,)), PROVE_SECONDS, effort=Effort.QUICK)
+            if not isinstance(found, ProveAnswer):
+                return None
+            self._proofs = {key: found}
+        return self._proofs[key]
 
     def reasons(self, job: str, plan: int) -> dict[Reason, WhyNot]:
         """Return the answers to "why not?" that are there for a plan."""

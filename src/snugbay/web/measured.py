@@ -188,7 +188,7 @@ def rows_of(item: Item, opened: Opened, texts: Texts, survey: Survey | None, pri
     rows = [replace(row, state=_state(row, told, texts, printer)) for row in _bare_rows(item, opened, texts)]
     if survey is None:
         return tuple(rows)
-    return tuple(_with_suspect(row, survey.suspects, told) for row in rows)
+    return tuple(_with_suspect(row, survey.suspects, told, texts, printer) for row in rows)
 
 
 def _bare_rows(item: Item, opened: Opened, texts: Texts) -> Iterator[Row]:
@@ -419,14 +419,23 @@ def _words(found: AdjustedReading, texts: Texts, printer: Printer) -> tuple[str,
     return "checked", texts("measure.adjusted", value=fitted)
 
 
-def _with_suspect(row: Row, suspects: Sequence[Suspect], told: Mapping[Key, AdjustedReading]) -> Row:
-    if row.key is None or row.field.faults:
-        return row
-    found = told.get(_normal(row.key))
+def _with_suspect(
+    row: Row, suspects: Sequence[Suspect], told: Mapping[Key, AdjustedReading], texts: Texts, printer: Printer
+) -> Row:
+    found = told.get(_normal(row.key)) if row.key is not None and not row.field.faults else None
     for suspect in suspects:
-        if found is not None and suspect.face == row.key[0] and found.reading.name in suspect.readings:
-            return replace(row, state=State("suspect", suspect.text))
+        if found is not None and row.key is not None and suspect.face == row.key[0]:
+            should = dict(suspect.should_read).get(found.reading.name)
+            if found.reading.name in suspect.readings or should is not None:
+                return replace(row, state=State("suspect", _should(found, should, texts, printer)))
     return row
+
+
+def _should(found: AdjustedReading, should: float | None, texts: Texts, printer: Printer) -> str:
+    if should is None:
+        return texts("measure.in-doubt")
+    angular = found.reading.kind in (ANGLE, LEAN)
+    return texts("measure.should-read", value=f"{degrees(should):.1f}°" if angular else printer.length(should))
 
 
 def unchecked_of(item: Item, survey: Survey) -> tuple[Unchecked, ...]:

@@ -67,7 +67,30 @@ def relay(task: Task, run: Run) -> object:
     return lay_rest(task.job, rest, run)
 
 
-_ALL: dict[str, Callable[[Task, Run], object]] = {"plan": plan, "why": why, "follow": follow, "relay": relay}
+def prove(task: Task, run: Run) -> object:
+    """Hold the log and the readings of a job against the plan that is followed; returns a `ProveAnswer`."""
+    from snugbay.flow import JobPlan
+    from snugbay.prove import prove as judged
+
+    plan = task.extra[0]
+    if not isinstance(plan, JobPlan):
+        raise InputError("There is no plan to judge by.")
+    return judged(task.job, plan.survey, plan.weighing, run, plan.pieces).value
+
+
+_ALL: dict[str, Callable[[Task, Run], object]] = {
+    "plan": plan,
+    "why": why,
+    "follow": follow,
+    "relay": relay,
+    "prove": prove,
+}
+    "plan": plan,
+    "why": why,
+    "follow": follow,
+    "relay": relay,
+    "prove": prove,
+}
 
 TASKS: Mapping[str, Callable[[Task, Run], object]] = MappingProxyType(_ALL)
 

@@ -7,14 +7,14 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from snugbay.base import InputError
+from snugbay.base import InputError, SnugbayError
 from snugbay.job import TemperatureKind
+from snugbay.web.desk import Desk
 from snugbay.web.forms import Spec, read_value
 from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, text_of
 from snugbay.web.pages.fit import ELEMENTS, add_log
 from snugbay.web.pages.settings import restructure
 from snugbay.web.pages.work import planned_frame
-from snugbay.web.proving import proof_of
 from snugbay.web.render import page
 
 router = APIRouter(include_in_schema=False)
@@ -36,12 +36,28 @@ def prove(request: Request, desk: TheDesk, job: str) -> Response:
         "timer": desk.store.work.running(job),
         "faults": [f for f in opened.faults if f.where and f.where[0] in ("log", "temperatures")],
         "said": request.query_params.get("said", ""),
-        "proof": None,
-        "proof_fault": None,
     }
-    if kept is not None and opened.job is not None and not opened.faults:
-        view |= proof_of(opened.job, kept.plan)
+    if kept is not None and request.query_params.get("verdict") == "yes":
+        view |= _verdict(desk, job)
     return page("prove.html", **context, **view)
+
+
+@router.get("/jobs/{job}/prove/verdict")
+def verdict(desk: TheDesk, job: str) -> Response:
+    """Answer with what the log and the readings prove, for the page to put in when it is there."""
+    _, context = planned_frame(desk, job, "prove")
+    return page("proof.html", **context, **_verdict(desk, job))
+
+
+def _verdict(desk: Desk, job: str) -> dict[str, Any]:
+    version, opened = desk.open(job)
+    kept = desk.plan(job)
+    if kept is None:
+        return {"proof": None, "proof_fault": None}
+    try:
+        return {"proof": desk.prove(job, version, opened, kept), "proof_fault": None}
+    except SnugbayError as error:
+        return {"proof": None, "proof_fault": error}
 
 
 @router.post("/jobs/{job}/log")

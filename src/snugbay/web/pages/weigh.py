@@ -23,7 +23,7 @@ from snugbay.web.weighing import Reason
 
 router = APIRouter(include_in_schema=False)
 
-CHART = 150.0
+CHART = 120.0
 """Width of a chart. [mm]"""
 MOST_WEEKENDS = 24
 NO_LIMIT = "none"
