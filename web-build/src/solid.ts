@@ -56,6 +56,7 @@ export async function show(place: HTMLElement): Promise<void> {
   controls.target.copy(ball.center);
   controls.enableDamping = false;
   controls.listenToKeyEvents(place);
+  controls.update();
 
   const draw = (): void => renderer.render(scene, camera);
   const fit = (): void => {

@@ -85,12 +85,6 @@ _ALL: dict[str, Callable[[Task, Run], object]] = {
     "relay": relay,
     "prove": prove,
 }
-    "plan": plan,
-    "why": why,
-    "follow": follow,
-    "relay": relay,
-    "prove": prove,
-}
 
 TASKS: Mapping[str, Callable[[Task, Run], object]] = MappingProxyType(_ALL)
 
