@@ -274,6 +274,7 @@ def _parts(desk: _Desk, face: Measured, v: _Variant, here: Conditions) -> _Parts
         cut, work = _boards(desk, face, v.board, fittings, here, way.boards.edges)
         hours += [_scaled(h, factor) for h in work.hours]
         amounts.append(Amount(v.board.key, _sheets(cut, v.board, fittings, rates), v.title))
+        amounts += [Amount(n.item, Triple(n.low, n.typical, n.high), n.why) for n in work.needs]
         layers += [_board_layer(v.board, f, way, rates) for f in fittings]
     else:
         reasons = board_depth(desk.job, face, 0.0, sum(k.thickness for k in layers), rates)
