@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import importlib.util
 import pkgutil
 import subprocess
 import sys
@@ -101,3 +102,14 @@ def test_no_machine_path_or_foreign_word_is_written_in_the_project() -> None:
                 text = path.read_text(encoding="utf-8", errors="ignore")
                 for word in words:
                     assert word not in text, f"{path}: {word}"
+
+
+def test_reference_pages_are_up_to_date() -> None:
+    """`python builders/reference.py` remakes them."""
+    spec = importlib.util.spec_from_file_location("reference", ROOT / "builders" / "reference.py")
+    assert spec is not None
+    assert spec.loader is not None
+    builder = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(builder)
+    assert (ROOT / "docs/reference/document.md").read_text(encoding="utf-8") == builder.document_page()
+    assert (ROOT / "docs/reference/commands.md").read_text(encoding="utf-8") == builder.commands_page()
