@@ -2,9 +2,9 @@
 
 Hours really needed for a cell = planned hours x exp(s·(w·W + e·E + f·F + c·C) + b·(g - g_mean)). Here s is the cell's
 own log-spread; W, E, F, C are standard normal (the worker, the element, the face, the cell) and w, e, f, c their
-loadings, whose squares make 1, so that a cell is as spread as the plan has it; b is the logarithm of the learning slope,
-g the doublings so far (up to the plateau) and g_mean its mean over the run, since the planned hours have the mean of the
-learning in them. A logged entry is the sum of what it covers, times noise with heavy tails.
+loadings, whose squares make 1, so that a cell is as spread as the plan has it; b is the logarithm of the slope of
+learning, g the doublings so far (up to the plateau) and g_mean its mean over the run, since the planned hours have the
+mean of the learning in them. A logged entry is the sum of what it covers, times noise with heavy tails.
 """
 
 from __future__ import annotations

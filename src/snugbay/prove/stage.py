@@ -5,8 +5,9 @@ from __future__ import annotations
 from snugbay.base import Finding, Outcome, Run
 from snugbay.job import Job
 from snugbay.pieces import PieceSet
-from snugbay.prove.ask import to_read
+from snugbay.prove.ask import judged_faces, to_read
 from snugbay.prove.forecast import forecast, learned
+from snugbay.prove.judge import judge
 from snugbay.prove.log import Record, read_log
 from snugbay.prove.model import build, learning_of
 from snugbay.prove.onward import onward
@@ -14,9 +15,14 @@ from snugbay.prove.sampler import Draws, prior_draws, sample
 from snugbay.prove.values import Forecast, LearnedFactor, ProveAnswer, Replan
 from snugbay.prove.work import Work, planned_work
 from snugbay.survey import Survey
+from snugbay.ways.found import ground
 from snugbay.ways.resources import rates_of
-from snugbay.ways.surroundings import surroundings
 from snugbay.weigh import Weighing
+
+PROVENANCE = (
+    "Hours: log-normal worker, element, face and learning over the plan's spreads; noise with heavy tails.",
+    "Readings: steady heat balance run backwards (ISO 6946 films widened); plates by ISO 9869-1:2014, 7.1 and 7.2.",
+)
 
 
 def _pace(
@@ -66,9 +72,13 @@ def prove(
     run.progress("prove", 0.3)
     again: Replan | None
     again, more = onward(job, survey, weighing, run.within("prove", 0.3, 0.6), work, record, hours)
-    air = surroundings(job.place)
-    findings: tuple[Finding, ...] = (*record.findings, *more)
-    asked = to_read(job, weighing, air)
+    base = ground(job, survey)
+    seen = judge(base, weighing, run.within("prove", 0.6, 1.0))
+    findings: tuple[Finding, ...] = (*record.findings, *more, *seen.findings)
+    judged = {p.face for p in seen.faces if p.when == "after"}
+    asked = to_read(job, weighing, base.air, (f for f in judged_faces(job, weighing) if f not in judged))
     run.progress("prove", 1.0)
-    answer = ProveAnswer(factors, hours, again, (), (), asked, None, weighing.plan.saving, findings)
-    return Outcome(answer, findings, (), draws.finished)
+    answer = ProveAnswer(
+        factors, hours, again, seen.faces, seen.seams, asked, seen.saving, weighing.plan.saving, findings
+    )
+    return Outcome(answer, findings, PROVENANCE, draws.finished and seen.finished)
