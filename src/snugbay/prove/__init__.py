@@ -1,5 +1,7 @@
 """Room prove: the log that learns, and the thermometer that judges."""
 
+from snugbay.prove.keep import learned_rates
+from snugbay.prove.series import LoggerTable, parse_logger, readings_from_logger
 from snugbay.prove.stage import prove
 from snugbay.prove.values import (
     ColdSeam,
@@ -18,8 +20,12 @@ __all__ = [
     "Forecast",
     "Interval",
     "LearnedFactor",
+    "LoggerTable",
     "ProveAnswer",
     "Replan",
     "ToRead",
+    "learned_rates",
+    "parse_logger",
     "prove",
+    "readings_from_logger",
 ]

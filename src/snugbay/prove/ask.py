@@ -93,7 +93,9 @@ def to_read(job: Job, weighing: Weighing, air: Surroundings, missing: Iterable[s
 def _airs(job: Job, weighing: Weighing, own: Sequence[Temperature], moment: str) -> list[ToRead]:
     kinds = {z.id: z.kind for z in job.zones}
     have = {t.kind for t in own}
-    zones = {t.zone for t in own if t.kind is TemperatureKind.BUFFER_AIR}
+    spaces = [z.id for z in job.zones if z.kind is ZoneKind.BUFFER]
+    only = spaces[0] if len(spaces) == 1 else ""
+    zones = {t.zone or only for t in own if t.kind is TemperatureKind.BUFFER_AIR}
     touched = {z for f in job.faces if f.id in judged_faces(job, weighing) for z in (f.warm, f.cold)}
     out = []
     if TemperatureKind.ROOM_AIR not in have:
