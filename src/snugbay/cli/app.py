@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -17,6 +18,7 @@ from snugbay.cli.telling import WRONG_INPUT, progress_bar, tell_error
 app = typer.Typer(
     name="snugbay",
     no_args_is_help=True,
+    pretty_exceptions_enable=False,
     rich_markup_mode="rich",
     context_settings={"help_option_names": ["-h", "--help"]},
     help="Plan the insulating of awkward, cramped parts of a house: measure, weigh up, cut, fit, prove.",
@@ -261,9 +263,15 @@ def schema(
 
 
 def main() -> None:
-    """Run the command line."""
+    """Run the command line; a fault of the program itself is one line, its trace only where asked for."""
     try:
         app()
     except KeyboardInterrupt:
         print("Stopped.", file=sys.stderr)
         sys.exit(STOPPED)
+    except Exception as error:
+        if os.environ.get("SNUGBAY_TRACE"):
+            raise
+        print(f"Snugbay has a fault of its own: {type(error).__name__}: {error}", file=sys.stderr)
+        print("Your files are as they were. Set SNUGBAY_TRACE=1 to see where it happened.", file=sys.stderr)
+        sys.exit(1)

@@ -9,8 +9,8 @@ from rich.console import Console
 from rich.table import Table
 
 from snugbay.base import InputError, Run
-from snugbay.cli.app import read_text, write_file
-from snugbay.document import read
+from snugbay.cli.app import write_file
+from snugbay.cli.loading import load
 from snugbay.document.answers import measure_answer, to_json
 from snugbay.flow import measured
 from snugbay.job import Job, ReadingKind
@@ -20,7 +20,7 @@ from snugbay.tape import Tape, tape_for
 
 def measure(path: Path, as_json: bool, sketches: Path | None) -> None:
     """Adjust a job's readings and print them."""
-    job = read(read_text(path))
+    job = load(path)
     answer = measured(job, Run())
     if sketches is not None:
         _sketches(job, answer.value, sketches)

@@ -7,10 +7,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from snugbay.base import Run, Weight
-from snugbay.cli.app import read_text, write_file
+from snugbay.cli.app import write_file
+from snugbay.cli.loading import load
 from snugbay.cli.telling import progress_bar
 from snugbay.cli.weighing import money, plan_lines
-from snugbay.document import read
 from snugbay.document.answers import plan_answer, to_json
 from snugbay.document.files import plan_files
 from snugbay.flow import JobPlan, whole_job
@@ -18,7 +18,7 @@ from snugbay.flow import JobPlan, whole_job
 
 def plan(path: Path, out: Path, as_json: bool, run: Run) -> bool:
     """Plan a job, write its files, print one screen; return False where it was stopped."""
-    job = read(read_text(path))
+    job = load(path)
     with progress_bar(as_json) as progress:
         answer = whole_job(job, replace(run, progress=progress))
         names = []

@@ -7,8 +7,7 @@ from pathlib import Path
 from rich.console import Console
 
 from snugbay.base import Run
-from snugbay.cli.app import read_text
-from snugbay.document import read
+from snugbay.cli.loading import load
 from snugbay.document.answers import prove_answer, to_json
 from snugbay.flow import proved
 from snugbay.prove import Interval
@@ -16,12 +15,12 @@ from snugbay.prove import Interval
 
 def prove_job(path: Path, as_json: bool, run: Run) -> bool:
     """Prove a job and print it; return False where it was stopped."""
-    job = read(read_text(path))
+    job = load(path)
     answer = proved(job, run)
     if as_json:
         print(to_json(prove_answer(job, answer.value, answer.findings)), end="")
         return answer.finished
-    console = Console(highlight=False)
+    console = Console(highlight=False, soft_wrap=True)
     value = answer.value
     console.print(value.forecast.text, markup=False)
     for factor in value.learned:

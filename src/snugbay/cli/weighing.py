@@ -10,8 +10,7 @@ from rich.console import Console
 from rich.table import Table
 
 from snugbay.base import Run
-from snugbay.cli.app import read_text
-from snugbay.document import read
+from snugbay.cli.loading import load
 from snugbay.document.answers import to_json, weigh_answer
 from snugbay.flow import weighed
 from snugbay.job import Job, short_list
@@ -23,7 +22,7 @@ from snugbay.weigh import AS_FOUND, Band, PlanPoint, Weighing
 
 def weigh(path: Path, as_json: bool, everything: bool, run: Run) -> bool:
     """Weigh a job up and print it; return False where it was stopped."""
-    job = read(read_text(path))
+    job = load(path)
     answer = weighed(job, run)
     _, weighing = answer.value
     if as_json:
