@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from snugbay.prove.log import Record, planned_done
 from snugbay.prove.model import Floats, Model
-from snugbay.prove.sampler import Draws
+from snugbay.prove.sampler import Draws, entry_logs
 from snugbay.prove.tables import figure
 from snugbay.prove.values import Forecast, Interval, LearnedFactor
 from snugbay.prove.work import Work
@@ -26,6 +26,16 @@ def interval(values: NDArray[Any]) -> Interval:
 def cell_factors(model: Model, draws: Draws) -> Floats:
     """Factor on the planned hours left of each cell, shape (draws, cells), without chance of single pieces."""
     return np.asarray(np.exp(draws.theta @ model.cells.load.T + model.cells.offset))
+
+
+def unexplained(record: Record, model: Model, draws: Draws) -> tuple[tuple[int, float, float], ...]:
+    """Number of each entry, its hours over what is explained, and that in spreads of its noise."""
+    if not record.worked:
+        return ()
+    gap = model.logged - np.median(entry_logs(model, draws.theta), axis=0)
+    spreads = gap / (np.median(draws.scale) * np.sqrt(model.variance))
+    rows = zip(record.worked, gap, spreads, strict=True)
+    return tuple((w.number, float(np.exp(g)), float(s)) for w, g, s in rows)
 
 
 def hours_left(model: Model, draws: Draws, rng: np.random.Generator) -> Floats:

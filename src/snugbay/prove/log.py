@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from snugbay.base import Finding, Weight
@@ -13,6 +13,8 @@ from snugbay.prove.work import WHOLE, Cell, Work, piece_shares
 
 ALL = "all"
 FULL = 1.0 - 1e-9
+SLIP, SLIP_RATIO = 3.0, 1.8
+"""Spreads of the noise, and hours over hours explained, from which an entry is asked about. (assumption)"""
 
 
 @dataclass(frozen=True)
@@ -113,6 +115,27 @@ def standing(log: Log) -> tuple[tuple[tuple[int, LogEntry], ...], tuple[Finding,
     return tuple((i, log.entries[i]) for i in keep), tuple(found)
 
 
+def slips(entries: Sequence[tuple[int, float, float]]) -> tuple[Finding, ...]:
+    """Findings about entries that the others cannot explain.
+
+    Parameters
+    ----------
+    entries : sequence of (int, float, float)
+        Number, hours logged over hours explained, and how many spreads of the noise that is.
+    """
+    out = []
+    for number, ratio, spreads in entries:
+        if abs(spreads) > SLIP and not 1 / SLIP_RATIO < ratio < SLIP_RATIO:
+            much = f"{ratio:.1f} times what" if ratio > 1 else f"only {ratio:.0%} of what"
+            text = (
+                f"Entry {number} is {much} the other entries explain: was the clock left running, or stopped early? It "
+                "counts little. Correct it if it is wrong."
+            )
+            where = ("log", "entries", number)
+            out.append(Finding("prove.log-odd", text, Weight.WARN, where, numbers={"ratio": ratio}))
+    return tuple(out)
+
+
 def read_log(log: Log, work: Work) -> Record:
     """Read the log.
 
@@ -135,6 +158,9 @@ def read_log(log: Log, work: Work) -> Record:
     for number, entry in entries:
         if not math.isfinite(entry.hours) or entry.hours < 0:
             state.say("hours", number, f"Entry {number} has impossible hours ({entry.hours}): it is left out.")
+            continue
+        if element_name(entry.element) in words("learning", "pauses", "names"):
+            state.say("pause", number, f"Entry {number} is a pause: it counts for nothing.", Weight.NOTE)
             continue
         spent += entry.hours
         parts = _parts(state, number, entry)

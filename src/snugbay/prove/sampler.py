@@ -91,16 +91,19 @@ def best_point(model: Model, rounds: int = 30) -> _Line:
 
 
 def _propose(line: _Line, weight: Floats, y: Floats, rng: np.random.Generator) -> Floats:
-    """Draw from the straight-line posterior of each chain; weight has shape (chains, m)."""
+    """Draw from the straight-line posterior of each chain; weight has shape (chains, m).
+
+    Notes
+    -----
+    The normal equations with both sides shaken by the noise they stand for have the posterior's mean and covariance.
+    """
     p = line.point.size
-    wj = weight[..., None] * line.jac
-    h = np.eye(p) + line.jac.T @ wj
+    h = np.eye(p) + line.jac.T @ (weight[..., None] * line.jac)
     target = y - line.mean + line.jac @ line.point
-    b = (line.jac.T @ (weight * target)[..., None])[..., 0]
-    root = np.linalg.cholesky(h)
-    mean = np.linalg.solve(h, b[..., None])[..., 0]
-    z = rng.standard_normal(mean.shape)
-    return np.asarray(mean + np.linalg.solve(np.swapaxes(root, -1, -2), z[..., None])[..., 0])
+    root = np.sqrt(weight)
+    shaken = (weight * target + root * rng.standard_normal(weight.shape)) @ line.jac
+    shaken += rng.standard_normal(shaken.shape)
+    return np.asarray(np.linalg.solve(h, shaken[..., None])[..., 0])
 
 
 def reduction(chains: NDArray[Any]) -> float:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from snugbay.base import Finding, Outcome, Run
 from snugbay.job import Job
 from snugbay.pieces import PieceSet
 from snugbay.prove.ask import judged_faces, to_read
-from snugbay.prove.forecast import forecast, learned
+from snugbay.prove.forecast import forecast, learned, unexplained
 from snugbay.prove.judge import judge
-from snugbay.prove.log import Record, read_log
+from snugbay.prove.log import Record, read_log, slips
 from snugbay.prove.model import build, learning_of
 from snugbay.prove.onward import onward
 from snugbay.prove.sampler import Draws, prior_draws, sample
@@ -36,6 +38,7 @@ def _pace(
     draws = sample(model, run, run.rng("prove log"))
     prior = prior_draws(model, draws.theta.shape[0], run.rng("prove prior"))
     hours = forecast(work, record, model, draws, run.rng("prove forecast"))
+    record = replace(record, findings=(*record.findings, *slips(unexplained(record, model, draws))))
     return work, record, learned(work, record, model, draws, prior), hours, draws
 
 

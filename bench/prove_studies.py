@@ -1,0 +1,55 @@
+"""Full-size calibration studies of room prove; run by hand: ``python bench/prove_studies.py [log|readings]``.
+
+Prints each figure beside the bar it is held to. One process; about a quarter of an hour.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+import numpy as np
+
+from snugbay.base import Run
+from snugbay.prove.studies_log import THINNED, learner_ranks, rough_jobs, uniform_p
+from snugbay.prove.studies_readings import inference_ranks
+
+BINS = 20
+
+
+def _ranks(title: str, ranks: dict[str, list[int]]) -> None:
+    for name, own in ranks.items():
+        p = uniform_p(own, THINNED, BINS)
+        print(f"  {title} {name:<12} chi-square p = {p:.3f}  (bar 0.01, {len(own)} jobs)", flush=True)
+
+
+def log_studies() -> None:
+    print("Learner, simulation-based calibration:", flush=True)
+    _ranks("log", learner_ranks(1000, Run(seed=11)))
+    print("Learner in a rougher world (log-normal pieces, slips of the clock, learning with plateau):", flush=True)
+    jobs = rough_jobs(2000, None, Run(seed=12))
+    print(f"  80 % band holds {np.mean([j.in80 for j in jobs]):.3f}, 95 % band {np.mean([j.in95 for j in jobs]):.3f}")
+    for share, bar in ((0.1, 0.20), (0.3, 0.12)):
+        error = np.abs([j.error for j in rough_jobs(1000, share, Run(seed=13))])
+        print(f"  after {share:.0%} of the pieces {np.mean(error <= bar):.3f} of the jobs within {bar:.0%} (bar 0.80)")
+
+
+def readings_studies() -> None:
+    print("Balance run backwards, simulation-based calibration:", flush=True)
+    ranks, bands = inference_ranks(1000, Run(seed=14))
+    _ranks("readings", ranks)
+    for name, (a, b) in bands.items():
+        print(f"  {name:<8} 80 % band holds {a:.3f}, 95 % band {b:.3f}")
+
+
+if __name__ == "__main__":
+    start = time.perf_counter()
+    wanted = sys.argv[1:] or ["log", "readings"]
+    if "log" in wanted:
+        log_studies()
+    if "readings" in wanted:
+        readings_studies()
+    print(f"{time.perf_counter() - start:.0f} s")
