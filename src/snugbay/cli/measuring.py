@@ -5,17 +5,22 @@ from __future__ import annotations
 from math import degrees
 from pathlib import Path
 
+from rich.box import SIMPLE
 from rich.console import Console
 from rich.table import Table
 
 from snugbay.base import InputError, Run
 from snugbay.cli.app import write_file
 from snugbay.cli.loading import load
+from snugbay.cli.telling import screen
 from snugbay.document.answers import measure_answer, to_json
 from snugbay.flow import measured
 from snugbay.job import Job, ReadingKind
 from snugbay.survey import AdjustedReading, Survey
 from snugbay.tape import Tape, tape_for
+
+TOLD = ("survey.suspect", "survey.loop")
+"""Findings that the summary has told already."""
 
 
 def measure(path: Path, as_json: bool, sketches: Path | None) -> None:
@@ -27,12 +32,13 @@ def measure(path: Path, as_json: bool, sketches: Path | None) -> None:
     if as_json:
         print(to_json(measure_answer(job, answer.value, answer.findings)), end="")
         return
-    console = Console(highlight=False)
+    console = screen()
     tape = tape_for(job.units)
     console.print(_faces(job, answer.value, tape))
     _words(console, answer.value)
     for finding in answer.findings:
-        console.print(f"{finding.weight.value}: {finding.text}", markup=False)
+        if finding.code not in TOLD:
+            console.print(f"{finding.weight.value}: {finding.text}", markup=False)
 
 
 def _size(survey: Survey, face_id: str, tape: Tape) -> str:
@@ -53,7 +59,7 @@ def reading_text(kind: ReadingKind, value: float, tape: Tape) -> str:
 
 
 def _faces(job: Job, survey: Survey, tape: Tape) -> Table:
-    table = Table(title=f"{job.title}: faces as adjusted", title_justify="left")
+    table = Table(title=f"{job.title}: faces as adjusted", title_justify="left", box=SIMPLE)
     for head in ("face", "what", "size", "area", "readings", "checked", "largest change"):
         table.add_column(head)
     for face in survey.faces:
@@ -88,11 +94,12 @@ def _words(console: Console, survey: Survey) -> None:
         console.print(f"SUSPECT {suspect.face}: {suspect.text}", markup=False)
     if not survey.suspects:
         console.print("No reading is suspect.")
-    for gap in survey.unchecked:
-        console.print(f"unchecked {gap.face}: {gap.text}", markup=False)
-    for join in survey.joins:
-        if join.text:
-            console.print(f"join {join.name}: {join.text}", markup=False)
+    loops = [j for j in survey.joins if j.closing_error > 0]
+    if loops:
+        worst = max(loops, key=lambda j: j.closing_error)
+        console.print(
+            f"Loops of faces: {len(loops)}; the worst closes within {worst.closing_error * 1000:.1f} mm ({worst.name})."
+        )
 
 
 def _sketches(job: Job, survey: Survey, folder: Path) -> None:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from rich.console import Console
-
 from snugbay.base import Run
 from snugbay.cli.loading import load
+from snugbay.cli.telling import screen
 from snugbay.document.answers import prove_answer, to_json
 from snugbay.flow import proved
 from snugbay.prove import Interval
@@ -20,7 +19,7 @@ def prove_job(path: Path, as_json: bool, run: Run) -> bool:
     if as_json:
         print(to_json(prove_answer(job, answer.value, answer.findings)), end="")
         return answer.finished
-    console = Console(highlight=False, soft_wrap=True)
+    console = screen()
     value = answer.value
     console.print(value.forecast.text, markup=False)
     for factor in value.learned:

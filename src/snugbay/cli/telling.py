@@ -46,6 +46,15 @@ def tell_error(error: SnugbayError, file: Path | None, as_json: bool) -> None:
         print(line, file=sys.stderr)
 
 
+PIPE_WIDTH = 160
+"""Width of tables that go into a pipe or a file. [characters]"""
+
+
+def screen() -> Console:
+    """Return the console for answers: as wide as the terminal, or wide where there is none."""
+    return Console(highlight=False, width=None if sys.stdout.isatty() else PIPE_WIDTH)
+
+
 @contextmanager
 def progress_bar(quiet: bool = False) -> Iterator[ProgressSink]:
     """Give a progress sink: a bar on stderr when that is a terminal, silence otherwise."""

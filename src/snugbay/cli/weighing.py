@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 from rich.box import SIMPLE
-from rich.console import Console
 from rich.table import Table
 
 from snugbay.base import Run
 from snugbay.cli.loading import load
+from snugbay.cli.telling import screen
 from snugbay.document.answers import to_json, weigh_answer
 from snugbay.flow import weighed
 from snugbay.job import Job, short_list
@@ -28,7 +27,7 @@ def weigh(path: Path, as_json: bool, everything: bool, run: Run) -> bool:
     if as_json:
         print(to_json(weigh_answer(job, weighing, answer.findings)), end="")
         return answer.finished
-    console = Console(highlight=False, width=None if sys.stdout.isatty() else 160)
+    console = screen()
     console.print(_options(job, weighing, everything))
     if not everything:
         console.print("All ways, with the reasons of those that do not fit: --all.", style="dim")
