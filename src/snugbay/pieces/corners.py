@@ -314,11 +314,13 @@ def _mitre(theta: float, own: Slab, mate: Slab, other: str, *, last: bool) -> En
 def _bay_ending(theta: float, own: Slab, own_first: bool, other_face: Face) -> Ending:
     """Boards in bays end square at the edge, or where they would leave the solid or enter the other face's bays.
 
-    Behind an outside corner the solid is narrower than two right angles: the board stays behind the other surface,
-    and the face placed later also keeps clear of the other face's framing.
+    Out of the bay, what leans over an inside corner sharper than square is in the way. Behind an outside corner the
+    solid is narrower than two right angles: the board stays behind the other surface, and the face placed later also
+    keeps clear of the other face's framing.
     """
     if theta <= pi + 1e-9 or abs(sin(theta)) < NEARLY_FLAT:
-        return Ending(0.0, 0.0, How.ALONE, other_face.id, True, True, False)
+        overhang = cos(theta) / sin(theta) if theta < pi / 2 - 0.1 else 0.0
+        return Ending(0.0, 0.0, How.ALONE, other_face.id, True, True, False, overhang)
     framing = other_face.framing
     depth = framing.depth if framing is not None and framing.exposed and not own_first else 0.0
     inset = (depth + max(0.0, -own.back * cos(theta))) / -sin(theta)

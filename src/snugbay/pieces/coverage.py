@@ -14,11 +14,15 @@ from shapely.ops import unary_union
 
 from snugbay.job import Face, Job, Join
 from snugbay.pieces.corners import NEARLY_FLAT, opening_angle
+from snugbay.pieces.intruders import Stacks, intruders
+from snugbay.pieces.limits import blank_of
 from snugbay.pieces.obstacles import Obstacle, obstacles
-from snugbay.pieces.plane import offset_outline
+from snugbay.pieces.plane import offset_outline, polygons
+from snugbay.pieces.rates import typical
 from snugbay.pieces.regions import edge_numbers, members
 from snugbay.pieces.solids import middle_of
-from snugbay.pieces.values import EdgeKind, Piece, PieceKind
+from snugbay.pieces.stack import Slab
+from snugbay.pieces.values import EdgeKind, Fitting, Piece, PieceKind
 from snugbay.survey import Survey
 
 BROAD = 0.01
@@ -77,9 +81,22 @@ def _meant_inset(join: Join, survey: Survey, z: float, other: float) -> float:
     return max(z / tan(theta / 2), (other + z * cos(theta)) / sin(theta))
 
 
-def things_of(face: Face, survey: Survey, cut: float) -> tuple[Obstacle, ...]:
-    """Return what interrupts a face, reaching well past its edges."""
-    return obstacles(face, survey.face(face.id), 0.3, cut)
+def things_of(job: Job, survey: Survey, face: Face, stacks: Stacks, bays: bool) -> tuple[Obstacle, ...]:
+    """Return what interrupts a layer of a face, reaching well past its edges: in front, boards of boxes as well."""
+    things = obstacles(face, survey.face(face.id), 0.3, 0.0)
+    return things if bays else things + intruders(job, survey, stacks, face.id, 0.0)
+
+
+def stacks_of(pieces: Sequence[Piece]) -> dict[str, tuple[Slab, ...]]:
+    """Return the layers of every face, as its pieces lie."""
+    found: dict[str, dict[int, Slab]] = {}
+    for p in pieces:
+        if p.kind is not PieceKind.PLUG:
+            where = Fitting.IN_BAYS if p.bay else Fitting.OVER
+            rank = 0 if p.bay else p.layer
+            slab = Slab(p.layer, p.thickness, where, p.depth, p.depth + p.thickness, rank)
+            found.setdefault(p.face, {})[p.layer] = slab
+    return {face: tuple(layers.values()) for face, layers in found.items()}
 
 
 def covered(
@@ -89,6 +106,7 @@ def covered(
     own: Sequence[Piece],
     others: BaseGeometry,
     things: Sequence[Obstacle],
+    foamed: bool,
 ) -> Covered:
     """Return the coverage of one layer.
 
@@ -106,6 +124,8 @@ def covered(
         Slice through the boards of other faces at the middle of this layer.
     things : sequence of Obstacle
         What is left out.
+    foamed : bool
+        True where strips too narrow for board were declared as left to foam.
     """
     bare_things = unary_union([t.bare for t in things])
     meant = meant.difference(bare_things)
@@ -118,6 +138,9 @@ def covered(
     here = unary_union([*boards, others]).intersection(meant)
     missing = meant.difference(unary_union([*reach, others.buffer(1e-3)]))
     broad = missing.buffer(-BROAD / 2).buffer(BROAD / 2)
+    if foamed:
+        least = typical("min_strip") + 2 * typical("foam_min_gap")
+        broad = unary_union([p for p in polygons(broad) if blank_of(p)[0] >= least])
     return Covered(face.id, layer, float(meant.area), float(here.area), float(broad.area))
 
 
@@ -151,11 +174,9 @@ def narrowest(own: Sequence[Piece], solid: BaseGeometry) -> float:
     return least
 
 
-def around(job: Job, survey: Survey, face: Face, front: float, heights: dict[str, float], bays: bool) -> BaseGeometry:
+def around(survey: Survey, face: Face, meant: Polygon, things: Sequence[Obstacle], bays: bool) -> BaseGeometry:
     """Return the lines and shapes that stand round the boards of a layer at their front."""
-    meant = meant_shape(job, survey, face, front, heights, bays)
-    outline = Polygon(survey.face(face.id).points)
-    solids = [meant.exterior, *[t.bare for t in things_of(face, survey, 0.0) if t.opening is None]]
+    solids = [meant.exterior, *[t.bare for t in things if t.opening is None]]
     if bays:
-        solids += members(outline, face)
+        solids += members(Polygon(survey.face(face.id).points), face)
     return shapely.union_all(solids)

@@ -107,6 +107,9 @@ def cut_layer(
     for region in regions:
         left = region.front
         near = [opened_to_edge(t, region.front) for t in things]
+        for thing, opened in zip(things, near, strict=True):
+            bridge = opened.shape.difference(thing.shape).intersection(region.front)
+            findings += [_sliver(site.face, slab, p) for p in polygons(bridge, 1e-3)]
         for thing in near:
             if left.intersects(thing.shape):
                 left = left.difference(thing.shape)
@@ -146,7 +149,7 @@ def _cut_part(
         beneath,
     )
     first: tuple[Cutting, LineBook, list[Held]] | None = None
-    for widest in PATTERNS:
+    for widest in _patterns(site.face, region):
         cutting = cut_region(replace(ask, widest=widest))
         if cutting is None:
             continue
@@ -191,6 +194,14 @@ def _foam_lines(off: Sequence[Polygon]) -> list[Line]:
         edge = Edge(EdgeKind.ROUGH, wide, 0.0, "foam")
         found += [Line(p, q, edge, name="foam") for p, q in zip(points, [*points[1:], points[0]], strict=True)]
     return found
+
+
+def _patterns(face: Face, region: Region) -> Sequence[tuple[float, float]]:
+    """Return the patterns to try; bays are only cut across."""
+    if not region.bay or face.framing is None:
+        return PATTERNS
+    along = 1 if face.framing.direction == "up" else 0
+    return [p for p in PATTERNS if p[1 - along] == 1.0]
 
 
 STUCK = "may not go in as cut: leave a wider gap for foam where something leans over it"
@@ -336,11 +347,11 @@ def _no_fit(face: Face, slab: Slab, ask: Ask) -> NoFit:
 
 def _sliver(face: Face, slab: Slab, part: Polygon) -> Finding:
     x, y = part.centroid.x, part.centroid.y
-    wide, long = blank_of(part)
+    wide, long = 2 * part.area / part.length, part.length / 2
     return Finding(
         "pieces.sliver",
-        f"{face.id}, layer {slab.layer}: a strip of {wide * 1000:.0f} x {long * 1000:.0f} mm is too thin for board and "
-        "is filled with foam.",
+        f"{face.id}, layer {slab.layer}: a strip about {wide * 1000:.0f} mm wide and {long * 1000:.0f} mm long is too "
+        "thin for board and is filled with foam.",
         Weight.NOTE,
         ("faces", face.id),
         numbers={"x_m": float(x), "y_m": float(y), "area_m2": float(part.area)},

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
-from math import atan, cos, hypot
+from math import atan, cos, hypot, pi
 
 from snugbay.survey import Point
 
@@ -90,6 +90,10 @@ def edge_to_square(edges: Sequence[Captive], thickness: float, widest: float) ->
     return None
 
 
+TURNED_UP = 1 - cos(20 * pi / 180)
+"""How far, per width, a board draws towards its hook until it is turned up by 20 degrees. [-]"""
+
+
 def slides_out(normals: Sequence[Point], lean: Sequence[float]) -> bool:
     """Return whether some slide d, per unit of lift, has d . n >= lean for every edge.
 
@@ -127,7 +131,8 @@ def _hooks_under(hook: Captive, edges: Sequence[Captive], thickness: float) -> b
     t sin(phi) / cos²(beta) more, beta being the hook's lean (0 where the edge is cut square): at most
     t² / (2 w cos⁴(beta)) is missing on the way. A far wall that leans by gamma over it takes w sin(phi) tan(gamma)
     more: at most w (1 / cos(gamma) - 1). The sum must be no more than the gaps of the two edges. Side edges that spread
-    away from the hook would be run into, and rule the motion out.
+    away from the hook, and notches that open towards it, are run into: the board draws back by w (1 - cos(phi)), and
+    that must stay within their gap until it is turned up by 20 degrees.
     """
     nx, ny = hook.normal
     lean = 1.0 if hook.square else cos(atan(hook.overhang))
@@ -136,14 +141,12 @@ def _hooks_under(hook: Captive, edges: Sequence[Captive], thickness: float) -> b
             continue
         ex, ey = edge.normal
         facing = nx * ex + ny * ey
-        if facing > 0.02:
-            return False
-        if facing > -0.2:
-            if edge.overhang > 1e-9:
-                return False
-            continue
         wide = max((p[0] - hook.start[0]) * nx + (p[1] - hook.start[1]) * ny for p in (edge.start, edge.end))
-        if wide <= 0.0:
+        if wide <= 1e-6:
+            continue
+        if facing > -0.2:
+            if edge.overhang > 1e-9 or facing * wide * TURNED_UP > edge.gap:
+                return False
             continue
         missing = thickness**2 / (2 * wide * lean**4)
         if edge.overhang > 0.0:

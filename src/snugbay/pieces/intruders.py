@@ -71,6 +71,18 @@ def _clipped(corners: Array, top: float) -> Polygon | None:
     return hull if isinstance(hull, Polygon) and hull.area > 1e-6 else None
 
 
+def _plain(shape: Polygon) -> Polygon:
+    """Return a shape that a person would cut round: its rectangle where it nearly is one, else without small steps."""
+    rectangle = shape.minimum_rotated_rectangle
+    if isinstance(rectangle, Polygon) and shape.area > 0.95 * rectangle.area:
+        return rectangle
+    return shape.simplify(STEP).buffer(STEP, join_style="mitre").simplify(STEP / 10)
+
+
+STEP = 0.004
+"""Steps in the outline of a box smaller than this are cut straight. [m]"""
+
+
 def _of_host(job: Job, survey: Survey, stacks: Stacks, host: Host, face_id: str, cut: float) -> list[Obstacle]:
     frame = survey.face(face_id).frame
     if frame is None:
@@ -87,7 +99,7 @@ def _of_host(job: Job, survey: Survey, stacks: Stacks, host: Host, face_id: str,
     bare = unary_union(shapes).buffer(0) if shapes else Polygon()
     if bare.is_empty or not bare.intersects(outline.buffer(-1e-3)):
         return []
-    solid = [Polygon(p.exterior) for p in getattr(bare, "geoms", [bare])]
+    solid = [_plain(Polygon(p.exterior)) for p in getattr(bare, "geoms", [bare])]
     room = clearance(PLACE_SIGMA, cut, hot=False)
     name = job.face(host.root).title.rsplit(",", 1)[0] + " boards"
     return [

@@ -183,7 +183,8 @@ def _face_pieces(
     for slab in stack:
         site = _site(job, survey, choice, slab, corners, normals)
         things = obstacles(face, adjusted, grown, site.cut)
-        things += intruders(job, survey, stacks, face.id, site.cut)
+        if slab.surface_rank:
+            things += intruders(job, survey, stacks, face.id, site.cut)
         limits = Limits(site.sheet, slab.thickness, job.access)
         if slab.fitting is Fitting.IN_BAYS:
             regions, more = bay_regions(site, slab)

@@ -14,8 +14,8 @@ from shapely.ops import unary_union
 
 from snugbay.base import Finding, Run, Weight
 from snugbay.job import Job
-from snugbay.pieces.coverage import Covered, around, covered, meant_shape, narrowest, things_of
-from snugbay.pieces.putting_in import PRESS, stuck
+from snugbay.pieces.coverage import Covered, around, covered, meant_shape, narrowest, stacks_of, things_of
+from snugbay.pieces.putting_in import PRESS, into_surfaces, put_in, surfaces
 from snugbay.pieces.regions import members
 from snugbay.pieces.solids import solid
 from snugbay.pieces.values import Piece, PieceKind, PieceSet, Proof
@@ -91,15 +91,20 @@ def prove_in_solids(job: Job, survey: Survey, piece_set: PieceSet, run: Run) -> 
     run.progress("proof", 0.3)
     pairs = overlaps(pieces, solids)
     run.progress("proof", 0.6)
-    cover, gap = _layers(job, survey, pieces, solids, frames)
+    cover, gap = _layers(job, survey, piece_set, solids, frames)
     meant, bare = sum(c.meant for c in cover), sum(c.bare for c in cover)
     share = sum(c.board for c in cover) / meant if meant else 0.0
     way = all(w.passes for w in piece_set.way_in)
-    held = [pieces[k].id for k in stuck(job, survey, pieces, solids, frames)]
+    walls = surfaces(job, survey)
+    through = into_surfaces(pieces, solids, walls)
+    deep = {k for k, _ in through}
+    putting = put_in(job, pieces, solids, frames, walls)
+    held = [pieces[k].id for k in putting.stuck if k not in deep]
     findings = [_overlap_finding(o) for o in pairs]
     findings += [_bare_finding(c) for c in cover if c.bare > 1e-3 * c.meant]
     findings += [_way_finding(w.piece, w.how) for w in piece_set.way_in if not w.passes]
     findings += [_held_finding(piece) for piece in held]
+    findings += [_through_finding(pieces[k].id, face) for k, face in through]
     run.progress("proof", 1.0)
     return Proof(
         len(pieces),
@@ -107,41 +112,49 @@ def prove_in_solids(job: Job, survey: Survey, piece_set: PieceSet, run: Run) -> 
         share,
         gap,
         way,
-        in_words(len(pieces), len(pairs), share, gap, way, len(held)),
+        in_words(len(pieces), len(pairs), share, gap, way, len(held), len(deep)),
         bare / meant if meant else 0.0,
-        not held,
+        not held and not through,
         tuple(findings),
+        tuple(pieces[k].id for k in putting.order),
     )
 
 
 def _layers(
     job: Job,
     survey: Survey,
-    pieces: Sequence[Piece],
+    piece_set: PieceSet,
     solids: Sequence[manifold3d.Manifold],
     frames: Mapping[str, Frame],
 ) -> tuple[list[Covered], float]:
     """Return the coverage of each layer of each face, and the narrowest gap."""
-    heights = {f: max([0.0, *(p.depth + p.thickness for p in pieces if p.face == f)]) for f in frames}
+    pieces = piece_set.pieces
+    stacks = stacks_of(pieces)
+    heights = {face: max([0.0, *(s.front for s in stack)]) for face, stack in stacks.items()}
+    foam = {f.where[1] for f in piece_set.findings if f.code in FOAMED and len(f.where) > 1}
     cover: list[Covered] = []
     least = float("inf")
-    for face_id, layer in dict.fromkeys((p.face, p.layer) for p in pieces):
+    for face_id, layer in dict.fromkeys(
+        (p.face, p.layer) for p in pieces if p.kind in (PieceKind.BOARD, PieceKind.STRIP)
+    ):
         face = job.face(face_id)
-        own = [
-            p for p in pieces if p.face == face_id and p.layer == layer and p.kind in (PieceKind.BOARD, PieceKind.STRIP)
-        ]
-        if not own:
-            continue
+        own = [p for p in pieces if p.face == face_id and p.layer == layer and p.kind is not PieceKind.PLUG]
         back, front = own[0].depth, own[0].depth + own[0].thickness
         bays = bool(own[0].bay)
+        things = things_of(job, survey, face, stacks, bays)
         meant: BaseGeometry = meant_shape(job, survey, face, (back + front) / 2, heights, bays)
         if bays:
             meant = meant.difference(unary_union(members(Polygon(survey.face(face_id).points), face)))
         strangers = [s for s, p in zip(solids, pieces, strict=True) if p.face != face_id]
         slices = slice_at(strangers, frames[face_id], (back + front) / 2)
-        cover.append(covered(face, layer, meant, own, slices, things_of(face, survey, 0.0)))
-        least = min(least, narrowest(own, around(job, survey, face, front, heights, bays)))
+        cover.append(covered(face, layer, meant, own, slices, things, face_id in foam))
+        stands = around(survey, face, meant_shape(job, survey, face, front, heights, bays), things, bays)
+        least = min(least, narrowest(own, stands))
     return cover, least
+
+
+FOAMED = ("pieces.sliver", "pieces.narrow-bay")
+"""Findings that declare strips left to foam."""
 
 
 def slice_at(solids: Sequence[manifold3d.Manifold], frame: Frame, z: float) -> BaseGeometry:
@@ -166,7 +179,7 @@ def frames_of(survey: Survey, pieces: Sequence[Piece]) -> Mapping[str, Frame]:
     return found
 
 
-def in_words(count: int, pairs: int, share: float, gap: float, way: bool, held: int) -> str:
+def in_words(count: int, pairs: int, share: float, gap: float, way: bool, held: int, deep: int) -> str:
     """Return the proof in one line."""
     words = [
         f"{count} piece{'' if count == 1 else 's'}",
@@ -178,6 +191,8 @@ def in_words(count: int, pairs: int, share: float, gap: float, way: bool, held: 
         words.append("not every piece passes the way in")
     if held:
         words.append(f"{held} not to be put in past what is fitted before")
+    if deep:
+        words.append(f"{deep} standing into another face")
     return ", ".join(words)
 
 
@@ -205,6 +220,15 @@ def _held_finding(piece: str) -> Finding:
         "pieces.put-in",
         f"No way was found to put {piece} in past what is fitted before it: trim it, or cut it in two on the spot.",
         Weight.WARN,
+    )
+
+
+def _through_finding(piece: str, face: str) -> Finding:
+    return Finding(
+        "pieces.through",
+        f"{piece} stands into {face}: there is no room for boards this thick; take fewer or thinner layers there.",
+        Weight.WARN,
+        ("faces", face),
     )
 
 

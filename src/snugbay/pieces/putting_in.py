@@ -1,13 +1,16 @@
 """The proof that every board reaches its place: trial motions of solids past the surfaces and what is fitted before.
 
-Each board is taken out again, in the reverse of the fitting order: straight off the face, slid aside as it lifts, or
-turned up about one of its edges. It has left its place when it is clear by one and a half times its thickness, or is
-turned up by 25 degrees. What it may do from there on, in the open room, is not looked at.
+Each board is taken out again, in the reverse of the fitting order: straight off the face, slid aside as it lifts,
+turned up about one of its edges, or drawn out in its plane. It has left its place when it is clear by one and a half
+times its thickness, is turned up by 20 degrees, or is drawn out by 40 cm. What it may do from there on, in the open
+room, is not looked at.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
 from math import pi, sin, tan
 
 import manifold3d
@@ -17,6 +20,7 @@ from numpy.typing import NDArray
 from snugbay.job import Job
 from snugbay.pieces.corners import order_of_faces
 from snugbay.pieces.cutting import back_of
+from snugbay.pieces.obstacles import obstacles
 from snugbay.pieces.plane import inward, offset_outline
 from snugbay.pieces.regions import edge_numbers
 from snugbay.pieces.solids import in_space
@@ -31,7 +35,7 @@ PRESS = 0.5e-3
 SKIN = 0.02
 """Thickness of the surfaces as obstacles. [m]"""
 
-TURNED_UP = 25.0
+TURNED_UP = 20.0
 """A board turned up this far has left its place. [deg]"""
 
 SLIDES = (0.15, 0.3, 0.6, 1.0, 1.8)
@@ -42,9 +46,10 @@ SHIFTS = (0.0, 0.5, -0.5, 1.0, -1.0, 2.0, -2.0, 3.5, -3.5, 5.0, -5.0, 8.0, -8.0)
 
 
 def fitting_order(job: Job, pieces: Sequence[Piece]) -> list[int]:
-    """Return the numbers of the pieces in the order in which they are fitted: bays, then layer by layer.
+    """Return the numbers of the pieces in the order in which they are fitted: bays, then boxes, then layer by layer.
 
-    Odd layers take the faces in the order of who runs past, even ones in its reverse; plugs come last.
+    A box that stands in another face gets all its boards before that face does. Odd layers take the faces in the order
+    of who runs past, even ones in its reverse; plugs come last.
     """
     faces = tuple(dict.fromkeys(p.face for p in pieces))
     order, _ = order_of_faces(job, faces)
@@ -53,13 +58,16 @@ def fitting_order(job: Job, pieces: Sequence[Piece]) -> list[int]:
         layers = sorted({p.layer for p in pieces if p.face == face and p.kind is not PieceKind.PLUG and not p.bay})
         ranks |= {(face, layer): k + 1 for k, layer in enumerate(layers)}
 
-    def key(k: int) -> tuple[int, int, int]:
+    boxed = {f for host in job.hosts for f in host.faces}
+
+    def key(k: int) -> tuple[bool, int, int, int]:
         piece = pieces[k]
-        if piece.kind is PieceKind.PLUG:
-            return (99, order.index(piece.face), k)
-        rank = 0 if piece.bay else ranks[piece.face, piece.layer]
         at = order.index(piece.face)
-        return (rank, at if rank % 2 else -at, k)
+        if piece.kind is PieceKind.PLUG:
+            return (True, 99, at, k)
+        later = piece.face not in boxed and not piece.bay
+        rank = 0 if piece.bay else ranks[piece.face, piece.layer]
+        return (later, rank, at if rank % 2 else -at, k)
 
     return sorted(range(len(pieces)), key=key)
 
@@ -79,6 +87,9 @@ def surfaces(job: Job, survey: Survey) -> dict[str, manifold3d.Manifold]:
                         insets[number] = SKIN * max(1.0, 1 / abs(tan(join.opening)) if sin(join.opening) else 1.0)
         outline, _ = offset_outline(adjusted.points, insets)
         section = manifold3d.CrossSection([[(x * 1000, y * 1000) for x, y in outline]])
+        for thing in obstacles(face, adjusted, 0.0, 0.0):
+            ring = [(x * 1000, y * 1000) for x, y in thing.bare.exterior.coords[:-1]]
+            section -= manifold3d.CrossSection([ring if thing.bare.exterior.is_ccw else ring[::-1]])
         body = manifold3d.Manifold.extrude(section, SKIN * 1000).translate((0.0, 0.0, -SKIN * 1000))
         found[face.id] = body.transform(_placing(adjusted.frame))
     return found
@@ -89,57 +100,129 @@ def _placing(frame: Frame) -> Array:
     return np.column_stack([frame.ex, frame.ey, frame.normal, np.asarray(frame.origin) * 1000.0])
 
 
-def stuck(
+def into_surfaces(
+    pieces: Sequence[Piece], solids: Sequence[manifold3d.Manifold], walls: Mapping[str, manifold3d.Manifold]
+) -> list[tuple[int, str]]:
+    """Return the pieces in front of their face that stand into the surface of another face, and which one."""
+    found = []
+    for k, piece in enumerate(pieces):
+        if piece.bay or piece.kind is PieceKind.PLUG:
+            continue
+        for face, wall in walls.items():
+            if face != piece.face and not _is_free(solids[k], [wall]):
+                found.append((k, face))
+    return found
+
+
+@dataclass(frozen=True)
+class Putting:
+    """The order in which pieces were found to go in, and those that do not.
+
+    Attributes
+    ----------
+    order : tuple of int
+        Numbers of the pieces.
+    stuck : tuple of int
+        Numbers of those for which no motion was found.
+    """
+
+    order: tuple[int, ...]
+    stuck: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Body:
+    """A piece, its number, its solid in its place [mm], and where its face stands."""
+
+    number: int
+    piece: Piece
+    solid: manifold3d.Manifold
+    frame: Frame
+
+
+def put_in(
     job: Job,
-    survey: Survey,
     pieces: Sequence[Piece],
     solids: Sequence[manifold3d.Manifold],
     frames: Mapping[str, Frame],
-) -> list[int]:
-    """Return the numbers of the pieces for which no motion out of their place was found.
+    walls: Mapping[str, manifold3d.Manifold],
+) -> Putting:
+    """Find an order in which all pieces go in, layer by layer.
 
     Parameters
     ----------
-    job, survey : Job, Survey
-        Faces and where they stand.
+    job : Job
+        Joins and boxes, for the order.
     pieces : sequence of Piece
         All pieces.
     solids : sequence of manifold
         Each piece as a solid in its place. [mm]
     frames : Mapping
         Where each face stands.
+    walls : Mapping
+        From `surfaces`.
+
+    Notes
+    -----
+    The pieces of one layer of one face are tried in the order given; where one sticks, the layer is taken apart piece
+    by piece from the whole, and the reverse of that is the order.
     """
-    walls = surfaces(job, survey)
-    fitted: list[manifold3d.Manifold] = []
-    found: list[int] = []
-    placed: set[str] = set()
-    for k in fitting_order(job, pieces):
-        piece = pieces[k]
-        around = fitted + [w for f, w in walls.items() if not (piece.bay and f == piece.face)]
-        if piece.kind is not PieceKind.PLUG and not _comes_out(piece, solids[k], frames[piece.face], around, placed):
-            found.append(k)
-        fitted.append(solids[k])
-        placed.add(piece.id)
-    return found
+    bodies = [Body(k, pieces[k], solids[k], frames[pieces[k].face]) for k in range(len(pieces))]
+    fitted: list[Body] = []
+    held: list[int] = []
+    for _, group in groupby(fitting_order(job, pieces), key=lambda k: (pieces[k].face, pieces[k].layer)):
+        layer = [bodies[k] for k in group]
+        around = [w for f, w in walls.items() if not (layer[0].piece.bay and f == layer[0].piece.face)]
+        free = [_comes_out(b, [*fitted, *layer[:at]], around) for at, b in enumerate(layer)]
+        if not all(free):
+            layer, stuck = _taken_apart(layer, fitted, around)
+            held += stuck
+        fitted += layer
+    return Putting(tuple(b.number for b in fitted), tuple(held))
 
 
-def _comes_out(
-    piece: Piece,
-    body: manifold3d.Manifold,
-    frame: Frame,
-    around: Sequence[manifold3d.Manifold],
-    placed: set[str],
-) -> bool:
+def _taken_apart(
+    layer: Sequence[Body], fitted: Sequence[Body], around: Sequence[manifold3d.Manifold]
+) -> tuple[list[Body], list[int]]:
+    """Take a layer apart from the whole; return the order in which it goes in, and the numbers of what sticks."""
+    left = list(layer)
+    out: list[Body] = []
+    moved = True
+    while left and moved:
+        moved = False
+        for body in reversed(left):
+            if _comes_out(body, [*fitted, *(b for b in left if b is not body)], around):
+                left.remove(body)
+                out.append(body)
+                moved = True
+                break
+    return [*left, *reversed(out)], [b.number for b in left]
+
+
+def _comes_out(body: Body, others: Sequence[Body], walls: Sequence[manifold3d.Manifold]) -> bool:
+    piece, solid = body.piece, body.solid
+    if piece.kind is PieceKind.PLUG:
+        return True
     lift = max(1.5 * piece.thickness, 0.06) * 1000.0
-    near = _near(body, around, lift * 3)
+    near = _near(solid, [*(b.solid for b in others), *walls], 3 * lift)
     if not near:
         return True
-    normal = np.asarray(frame.normal)
-    for slide in _slides(piece, frame, placed):
-        if all(_is_free(body.translate(share * lift * (normal + slide)), near) for share in (0.05, 0.15, 0.4, 0.7, 1)):
+    normal = np.asarray(body.frame.normal)
+    for slide in _slides(piece, body.frame, {b.piece.id for b in others}):
+        if all(_is_free(solid.translate(s * lift * (normal + slide)), near) for s in (0.05, 0.15, 0.4, 0.7, 1)):
             return True
     thick = piece.thickness * 1000.0
-    return any(_hooks(body, edge, thick, near) for edge in _edges(piece, frame))
+    if any(_hooks(solid, edge, thick, near) for edge in _edges(piece, body.frame)):
+        return True
+    near = _near(solid, [*(b.solid for b in others), *walls], FAR)
+    for _, _, into, _ in _edges(piece, body.frame):
+        if all(_is_free(solid.translate(s * FAR * into), near) for s in (0.01, 0.05, 0.15, 0.3, 0.5, 0.75, 1)):
+            return True
+    return False
+
+
+FAR = 400.0
+"""A board drawn out this far in the plane of its face has left its place. [mm]"""
 
 
 def _near(body: manifold3d.Manifold, around: Sequence[manifold3d.Manifold], reach: float) -> list[manifold3d.Manifold]:
@@ -182,8 +265,7 @@ def _slides(piece: Piece, frame: Frame, placed: set[str]) -> Iterator[Array]:
             yield from (f * (least[0] * ex + least[1] * ey) for f in (1.0, 1.05))
     for slope in SLIDES:
         for k in met:
-            if abs(lean[k]) > 1e-6 or piece.edges[k].wedge > 0.0:
-                yield slope * (away[k][0] * ex + away[k][1] * ey)
+            yield slope * (away[k][0] * ex + away[k][1] * ey)
 
 
 def least_slide(normals: Sequence[tuple[float, float]], lean: Sequence[float]) -> tuple[float, float] | None:
@@ -227,7 +309,7 @@ def _edges(piece: Piece, frame: Frame) -> Iterator[Hinge]:
 def _hooks(body: manifold3d.Manifold, edge: Hinge, thick: float, near: Sequence[manifold3d.Manifold]) -> bool:
     """Turn a body up about an edge, letting it shift off that edge, and see whether it comes free."""
     at, axis, into, lean = edge
-    for angle in (1.0, 2.0, 4.0, 7.0, 11.0, 17.0, TURNED_UP):
+    for angle in (1.0, 2.0, 4.0, 7.0, 11.0, 15.0, TURNED_UP):
         turn = _turn(axis, angle * pi / 180)
         move = np.column_stack([turn, at - turn @ at])
         turned = body.transform(move)

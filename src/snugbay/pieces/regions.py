@@ -124,10 +124,14 @@ def whole_region(site: Site, slab: Slab) -> tuple[Region, list[Finding]]:
     return region, [*findings, *more]
 
 
+SLIGHT = 0.035
+"""What leans by less than this (2 degrees) is pushed past. [-]"""
+
+
 def captives(lines: Sequence[Line], spans: Sequence[tuple[Point, Point]], gaps: Sequence[float]) -> list[Captive]:
     """Return the captive edges among lines, with the edge on each and its gap."""
     return [
-        Captive(p, q, ln.overhang, gap, ln.edge.neighbour, ln.edge.bevel == 0.0)
+        Captive(p, q, ln.overhang if abs(ln.overhang) > SLIGHT else 0.0, gap, ln.edge.neighbour, ln.edge.bevel == 0.0)
         for ln, (p, q), gap in zip(lines, spans, gaps, strict=True)
         if ln.captive
     ]

@@ -226,6 +226,8 @@ class Proof:
         Every piece can be moved to its place past what is fitted before it.
     findings : tuple of Finding
         Which pieces overlap, leave a bare spot, or cannot be put in.
+    order : tuple of str
+        Labels in an order in which the pieces were found to go in past each other.
     """
 
     pieces: int
@@ -237,6 +239,7 @@ class Proof:
     bare: float = 0.0
     all_reach_place: bool = True
     findings: tuple[Finding, ...] = ()
+    order: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
