@@ -256,7 +256,8 @@ def _polygon_rows(item: Item, opened: Opened, texts: Texts) -> Iterator[Row]:
         label = texts(f"reading.polygon.{name}", edge=reading[name], to=reading.get("to", ""))
         spec = spec_of("ReadingDoc", held)
         where = (*item.outline, "readings", n, held)
-        yield _row(opened, texts, where, spec, label, key=_polygon_key(item.id, name, reading, corners))
+        free = name in ("square", "plumb", "level")
+        yield _row(opened, texts, where, spec, label, key=_polygon_key(item.id, name, reading, corners), check=free)
 
 
 def _polygon_key(face: str, name: str, reading: Mapping[str, Any], corners: object) -> Key | None:
@@ -322,7 +323,9 @@ def _has_part(item: Item, face: str) -> bool:
 
 
 def _face_id(item: Item, face: str) -> str:
-    return f"{item.id}-{face}" if face and f"{item.id}-{face}" in item.faces else item.id
+    if f"{item.id}-{face}" in item.faces:
+        return f"{item.id}-{face}"
+    return item.id if item.id in item.faces or not item.faces else item.faces[0]
 
 
 def _at(key: str) -> str:
@@ -400,6 +403,8 @@ def _state(row: Row, told: Mapping[Key, AdjustedReading], texts: Texts, printer:
         if all(f.code == "document.missing" for f in row.field.faults):
             return State("wanted", texts("measure.wanted"))
         return State("fault", " ".join(fault_text(f) for f in row.field.faults))
+    if not row.field.value and not row.check:
+        return State("wanted", texts("measure.wanted"))
     found = told.get(_normal(row.key)) if row.key is not None else None
     if found is None or (not row.field.value and found.reading.instrument == "by eye"):
         waiting = row.field.value and row.key is not None

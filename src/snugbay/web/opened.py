@@ -88,13 +88,24 @@ def _rest(data: Mapping[str, Any], faults: Sequence[SnugbayError]) -> Job | None
     """Read what is left without the faulty fields."""
     left = tomlkit.parse(tomlkit.dumps(dict(data))).unwrap()
     for _ in range(MOST_ROUNDS):
-        if not all([_prune(left, fault.where) for fault in faults]):  # noqa: C419 - every fault is pruned
+        backwards = sorted({_whole_join(f.where) for f in faults}, key=_in_order, reverse=True)
+        if not any([_prune(left, where) for where in backwards]):  # noqa: C419 - every fault is pruned
             return None
         try:
             return read(tomlkit.dumps(left))
         except SnugbayError as error:
             faults = errors_of(error)
     return None
+
+
+def _whole_join(where: Where) -> Where:
+    """Half a join is none: a fault in one takes all of it."""
+    return where[:2] if where[:1] == ("joins",) else where
+
+
+def _in_order(where: Where) -> tuple[tuple[int, int, str], ...]:
+    """Return what places are sorted by, so that later items of a list are taken out before earlier ones."""
+    return tuple((1, step, "") if isinstance(step, int) else (0, 0, step) for step in where)
 
 
 def step_into(node: object, step: str | int) -> object:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import AsyncIterator, Mapping, Sequence
 from typing import Annotated, Any
 
 from fastapi import Depends, Request
@@ -30,9 +30,10 @@ def desk_of(request: Request) -> Desk:
 TheDesk = Annotated[Desk, Depends(desk_of)]
 
 
-async def form_of(request: Request) -> FormData:
-    """Return the form that was sent."""
-    return await request.form(max_files=4, max_fields=4000)
+async def form_of(request: Request) -> AsyncIterator[FormData]:
+    """Yield the form that was sent; files in it are closed when it has been answered."""
+    async with request.form(max_files=4, max_fields=4000) as form:
+        yield form
 
 
 TheForm = Annotated[FormData, Depends(form_of)]
