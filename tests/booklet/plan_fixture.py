@@ -343,7 +343,10 @@ SHEET_2 = Sheet(
         *(
             m
             for n, x in ((1, 1.5), (2, 0.75), (3, _PX))
-            for m in (_mark(n, "bottom", (x, 0), x), _mark(n, "top", (x, W), x))
+            for m in (
+                _mark(n, "bottom", (x, 0), x - (1.5 if n == 3 else 0)),
+                _mark(n, "top", (x, W), x - (1.5 if n == 3 else 0)),
+            )
         ),
         _mark(4, "left", (0, _K), _K),
         _mark(4, "right", (1.5, _K), _K),
@@ -359,7 +362,7 @@ SHEET_2 = Sheet(
         _mark(12, "right", (_PX, 1.0016), 1.0016),
         _mark(13, "left", (_PX, _PH), _PH),
         _mark(13, "right", (L, _PH), _PH),
-        _mark(14, "bottom", (_PX + _PW, 0), _PX + _PW),
+        _mark(14, "bottom", (_PX + _PW, 0), _PW),
         _mark(14, "top", (_PX + _PW, _PH), _PW),
     ),
     used=0.8,

@@ -69,7 +69,7 @@ def test_same_plan_same_bytes(pdf: bytes) -> None:
 def test_sections_come_in_the_order_of_the_work(text: list[str]) -> None:
     whole = " ".join(text)
     heads: tuple[str, ...] = ("Before you start", "Where the heat goes", "The choice", "As measured", "Pieces Sizes")
-    heads = (*heads, "Cuts in order: 1", "Cuts in order: 2", "Buying list", "Sealing Every", "Fitting order")
+    heads = (*heads, "Cut by cut, sheet 1", "Cut by cut, sheet 2", "Buying list", "Sealing Every", "Fitting order")
     heads = (*heads, "Work log", "Appendix")
     places = [whole.index(h) for h in heads]
     assert places == sorted(places)

@@ -11,8 +11,9 @@ from shapely import Polygon
 from tests.booklet.plan_fixture import SHEET_1, SHEET_2
 from tests.draw.looking import outside, overlapping, words
 
-from snugbay.draw import Group, SheetPage, sheet_drawing
-from snugbay.draw.scene import Area, Disc, Stroke, groups, walk
+from snugbay.draw import Group, SheetPage, part_drawings, sheet_drawing
+from snugbay.draw.scene import Area, Disc, Stroke, Text, groups, walk
+from snugbay.draw.sheet_parts import blank_outlines, part_box, parts_of
 from snugbay.sheets import Cut, Mark, Placement, Sheet
 from snugbay.tape import format_length
 
@@ -30,7 +31,7 @@ SHEETS = pytest.mark.parametrize("sheet", [SHEET_1, SHEET_2])
 
 @SHEETS
 def test_every_piece_is_drawn_to_scale_and_labelled_once(sheet: Sheet) -> None:
-    scene = sheet_drawing(sheet, inch)
+    scene = sheet_drawing(sheet, inch, parts=False)
     scale = float(scene.note("scale").removeprefix("1:"))
     pieces = groups(scene, "piece")
     assert [g.name for g in pieces] == [p.piece for p in sheet.placements]
@@ -46,7 +47,7 @@ def test_every_piece_is_drawn_to_scale_and_labelled_once(sheet: Sheet) -> None:
 @SHEETS
 def test_no_piece_is_mirrored(sheet: Sheet) -> None:
     """Outlines run counter-clockwise on the sheet; with the page's y down their signed area is below nought."""
-    for group in groups(sheet_drawing(sheet, inch), "piece"):
+    for group in groups(sheet_drawing(sheet, inch, parts=False), "piece"):
         area = group.items[0]
         assert isinstance(area, Area)
         ring = area.rings[0]
@@ -56,7 +57,7 @@ def test_no_piece_is_mirrored(sheet: Sheet) -> None:
 
 @SHEETS
 def test_up_arrows_point_the_way_of_the_piece(sheet: Sheet) -> None:
-    scene = sheet_drawing(sheet, inch)
+    scene = sheet_drawing(sheet, inch, parts=False)
     ups = {
         label.name: next(i for i in label.items if isinstance(i, Group) and i.layer == "up")
         for label in groups(scene, "label")
@@ -71,7 +72,7 @@ def test_up_arrows_point_the_way_of_the_piece(sheet: Sheet) -> None:
 
 @SHEETS
 def test_cuts_are_numbered_and_told_apart_by_dashes(sheet: Sheet) -> None:
-    scene = sheet_drawing(sheet, inch)
+    scene = sheet_drawing(sheet, inch, parts=False)
     real = [c for c in sheet.cuts if c.kind != "factory edge"]
     assert [g.name for g in groups(scene, "cut")] == [str(c.number) for c in real]
     assert sorted(g.name for g in groups(scene, "cutnumber")) == sorted(str(c.number) for c in real)
@@ -97,6 +98,9 @@ def test_labels_do_not_lie_on_each_other_nor_off_the_page(sheet: Sheet, fmt: obj
     scene = sheet_drawing(sheet, fmt)  # type: ignore[arg-type]
     assert overlapping(scene) == []
     assert outside(scene) == []
+    for part in part_drawings(sheet, fmt):  # type: ignore[arg-type]
+        assert overlapping(part) == []
+        assert outside(part) == []
 
 
 @SHEETS
@@ -105,8 +109,8 @@ def test_marks_are_large_enough_for_arms_length(sheet: Sheet) -> None:
     scene = sheet_drawing(sheet, inch)
     for lane in [g for _, g in walk(scene.items) if isinstance(g, Group) and g.layer.startswith("marks-")]:
         for _, item in walk(lane.items):
-            if type(item).__name__ == "Text":
-                assert item.size * 0.7 >= 2.3  # type: ignore[union-attr]
+            if isinstance(item, Text):
+                assert item.size * 0.7 >= 2.3
 
 
 def test_waste_is_crossed_and_fills_what_nothing_uses() -> None:
@@ -141,6 +145,84 @@ def test_page_holds_a_scale_bar_and_a_check_square_of_its_stated_size() -> None:
         assert len(groups(scene, "scalebar")) == 1
 
 
+@SHEETS
+def test_a_sheet_carries_only_marks_from_its_own_corner(sheet: Sheet) -> None:
+    """A mark measured from a part's corner, drawn on the whole sheet, would be taken from the wrong corner."""
+    own = {c.number for c in sheet.cuts if c.blank == "sheet"}
+    for group in groups(sheet_drawing(sheet, inch, parts=False), "mark"):
+        assert {int(n) for n in group.name.split("·")} <= own
+    in_parts = [c.number for p in parts_of(sheet) for c in p.sheet.cuts]
+    assert sorted([*own, *in_parts]) == sorted(c.number for c in sheet.cuts)
+
+
+@SHEETS
+def test_marks_of_a_part_run_from_its_own_corner(sheet: Sheet) -> None:
+    for part in parts_of(sheet):
+        for mark in part.sheet.marks:
+            x, y = mark.at
+            if mark.edge in ("bottom", "top"):
+                assert x == pytest.approx(mark.distance, abs=0.002)
+            elif mark.edge in ("left", "right"):
+                assert y == pytest.approx(mark.distance, abs=0.002)
+            else:
+                assert (x, y) == pytest.approx((mark.distance, mark.across), abs=0.002)
+            assert -1e-6 <= x <= part.sheet.length + 1e-6
+            assert -1e-6 <= y <= part.sheet.width + 1e-6
+
+
+def test_parts_lie_where_the_cuts_put_them() -> None:
+    """By hand: sheet 2 of the fixture is cut at 1.5 m, then left of it at 0.75 m and right of it at 2.0508 m."""
+    boxes = {p.name: part_box(p) for p in parts_of(SHEET_2)}
+    assert boxes["1L"] == pytest.approx((0, 0, 1.5, 1.2192), abs=0.001)
+    assert boxes["1R"] == pytest.approx((1.5, 0, 2.4384, 1.2192), abs=0.001)
+    assert boxes["3L"] == pytest.approx((1.5, 0, 2.0508, 1.2192), abs=0.001)
+    assert boxes["13L"] == pytest.approx((2.0508, 0, 2.4384, 0.7492), abs=0.001)
+    pieces = {p.name: [q.piece for q in p.sheet.placements] for p in parts_of(SHEET_2)}
+    assert pieces["3R"] == ["K1-P"]
+    assert pieces["1L"] == ["K1-1a", "K1-1b", "K1-S"]
+
+
+def test_kerf_moves_the_corner_of_the_part_beyond_the_cut() -> None:
+    cuts = (
+        Cut(1, (1.0, 0.0), (1.0, 1.2), "edge to edge", 0, "sheet", 0.0, 1, "saw", 1.0, ()),
+        Cut(2, (1.603, 0.0), (1.603, 1.2), "through the blank", 1, "1b", 0.0, 1, "saw", 1.0, ()),
+    )
+    marks = (Mark(1, "bottom", (1.0, 0.0), 1.0, 0.0, 1.0), Mark(2, "bottom", (1.603, 0.0), 0.6, 0.0, 0.6))
+    sheet = Sheet(1, "pir-50", 0.05, 1.2, 2.4, "new", (), cuts, marks)
+    assert part_box(parts_of(sheet)[0]) == pytest.approx((1.003, 0.0, 2.4, 1.2))
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10_000), st.integers(1, 14))
+def test_blanks_are_the_rectangles_that_were_cut(seed: int, depth: int) -> None:
+    """Each cut of the generator runs right across its blank: both its ends lie on the rim."""
+    sheet = guillotine(seed, depth)
+    outlines = blank_outlines(sheet)
+    for cut in sheet.cuts:
+        left, low, right, high = outlines[cut.blank].bounds
+        if cut.start[0] == cut.end[0]:
+            assert (cut.start[1], cut.end[1]) == pytest.approx((low, high))
+            assert left < cut.start[0] < right
+        else:
+            assert (cut.start[0], cut.end[0]) == pytest.approx((left, right))
+            assert low < cut.start[1] < high
+
+
+@SHEETS
+def test_every_part_is_named_before_it_is_cut(sheet: Sheet) -> None:
+    """Every part is promised by the drawing of the cut that gives it."""
+    drawings = (sheet_drawing(sheet, inch, parts=False), *part_drawings(sheet, inch))
+    given_names = [g.name for scene in drawings for g in groups(scene, "gives")]
+    assert sorted(given_names) == sorted(p.name for p in parts_of(sheet))
+
+
+def test_a_sheet_cut_once_has_no_parts() -> None:
+    cuts = tuple(c for c in SHEET_1.cuts if c.blank == "sheet")
+    plain = replace(SHEET_1, cuts=cuts, marks=tuple(m for m in SHEET_1.marks if m.cut == 1))
+    assert parts_of(plain) == ()
+    assert sheet_drawing(plain, inch).height == sheet_drawing(plain, inch, parts=False).height
+
+
 def guillotine(seed: int, depth: int) -> Sheet:
     """A made-up layout: the sheet is cut edge to edge again and again; every part but a few becomes a piece."""
     random = Random(seed)
@@ -156,12 +238,12 @@ def guillotine(seed: int, depth: int) -> Sheet:
         if w > h:
             at = x + w * share
             cuts.append(Cut(number, (at, y), (at, y + h), kind, 0, blank, 0.0, 3, "knife", 1.0, ()))
-            marks += [Mark(number, e, (at, v), at, 0.0, at) for e, v in (("bottom", y), ("top", y + h))]
+            marks += [Mark(number, e, (at, v), at - x, 0.0, at - x) for e, v in (("bottom", y), ("top", y + h))]
             parts += [(x, y, at - x, h, f"{number}L"), (at, y, x + w - at, h, f"{number}R")]
         else:
             at = y + h * share
             cuts.append(Cut(number, (x, at), (x + w, at), kind, 0, blank, 0.1 * (number % 3), 3, "knife", 1.0, ()))
-            marks += [Mark(number, e, (u, at), at, 0.0, at) for e, u in (("left", x), ("right", x + w))]
+            marks += [Mark(number, e, (u, at), at - y, 0.0, at - y) for e, u in (("left", x), ("right", x + w))]
             parts += [(x, y, w, at - y, f"{number}L"), (x, at, w, y + h - at, f"{number}R")]
     placed = []
     for n, (x, y, w, h, _) in enumerate(parts):
@@ -176,9 +258,11 @@ def guillotine(seed: int, depth: int) -> Sheet:
 @given(st.integers(0, 10_000), st.integers(1, 14), st.booleans())
 def test_made_up_sheets_are_readable(seed: int, depth: int, metric: bool) -> None:
     sheet = guillotine(seed, depth)
-    scene = sheet_drawing(sheet, mm if metric else inch, SheetPage(273.0 if metric else 255.0))
-    assert overlapping(scene) == []
-    assert outside(scene) == []
+    fmt = mm if metric else inch
+    scene = sheet_drawing(sheet, fmt, SheetPage(273.0 if metric else 255.0), parts=False)
+    for each in (scene, *part_drawings(sheet, fmt)):
+        assert overlapping(each) == []
+        assert outside(each) == []
     assert len(groups(scene, "piece")) == len(sheet.placements)
     for placement in sheet.placements:
         assert words(scene).count(placement.piece) == 1

@@ -43,9 +43,14 @@ def booklet_pdf(plan: JobPlan, proof: ProveAnswer | None = None) -> bytes:
             file = f"{kind}-{n}.svg"
             scenes[file] = scene
             names[kind].append(file)
+    names_of_parts: list[list[str]] = []
+    for n, sheet in enumerate(plan.sheets.sheets):
+        drawn = {f"part-{n}-{k}.svg": scene for k, scene in enumerate(drawings.parts(sheet, plan))}
+        scenes |= drawn
+        names_of_parts.append(list(drawn))
     for number, scene in drawings.steps(plan):
         scenes[f"step-{number}.svg"] = scene
-    said = {**content(plan), "drawn": names}
+    said = {**content(plan), "drawn": {**names, "parts": names_of_parts}}
     if proof is not None:
         scenes |= proof_drawings(plan.job, proof)
         said["proof"] = proof_section(plan.job, proof)

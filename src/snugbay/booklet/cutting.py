@@ -5,8 +5,11 @@ from __future__ import annotations
 from snugbay.booklet.texts import say
 from snugbay.booklet.words import Words, listed, number_text
 from snugbay.draw.piece import size_words
+from snugbay.draw.sheet_marks import distance_words
+from snugbay.draw.sheet_parts import parts_of
 from snugbay.draw.solid import is_plain
 from snugbay.draw.symbols import board_name, degrees_text
+from snugbay.draw.texts import kind_words
 from snugbay.flow import JobPlan
 from snugbay.pieces import Piece
 from snugbay.sheets import Cut, Mark, Sheet
@@ -79,18 +82,24 @@ def sheet_section(plan: JobPlan, words: Words) -> Section:
                 "number": s.number,
                 "board": board_name(s.material),
                 "minutes": say("sheets.minutes", minutes=number_text(s.minutes, 0)),
-                "cuts": cut_rows(s, words),
+                "groups": cut_groups(s, words),
             }
             for s in sheets.sheets
         ],
     }
 
 
-def cut_rows(sheet: Sheet, words: Words) -> list[dict[str, str]]:
-    """Return the cuts of a sheet in order, each with its own marks."""
+def cut_groups(sheet: Sheet, words: Words) -> list[Section]:
+    """Return the cuts of a sheet by what is cut: the whole sheet first, then its parts as they are drawn."""
+    names = ["sheet", *(part.name for part in parts_of(sheet))]
+    return [{"part": name, "cuts": cut_rows(sheet, name, words)} for name in names]
+
+
+def cut_rows(sheet: Sheet, part: str, words: Words) -> list[dict[str, str]]:
+    """Return the cuts of one part of a sheet in order, each with its own marks."""
     rows = []
     for cut in sheet.cuts:
-        if cut.kind == "factory edge":
+        if cut.kind == "factory edge" or cut.blank != part:
             continue
         rows.append(
             {
@@ -98,7 +107,7 @@ def cut_rows(sheet: Sheet, words: Words) -> list[dict[str, str]]:
                 "blank": say("sheets.whole-sheet")
                 if cut.blank == "sheet"
                 else say("sheets.blank-name", name=cut.blank),
-                "kind": cut.kind,
+                "kind": kind_words(cut.kind),
                 "marks": listed(dict.fromkeys(_mark(m, words) for m in sheet.marks if m.cut == cut.number)),
                 "bevel": f"{degrees_text(abs(cut.bevel))}°" if abs(cut.bevel) > 1e-6 else "",
                 "tool": _tool(cut),
@@ -110,8 +119,9 @@ def cut_rows(sheet: Sheet, words: Words) -> list[dict[str, str]]:
 
 def _mark(mark: Mark, words: Words) -> str:
     if mark.edge == "inside":
-        return say("sheets.mark-inside", distance=words.fmt(mark.distance), across=words.fmt(mark.across))
-    return say("sheets.mark", edge=say(f"sheets.edge-{mark.edge}"), distance=words.fmt(mark.distance))
+        along, across = (distance_words(v, words.fmt) for v in (mark.distance, mark.across))
+        return say("sheets.mark-inside", distance=along, across=across)
+    return say("sheets.mark", edge=say(f"sheets.edge-{mark.edge}"), distance=distance_words(mark.distance, words.fmt))
 
 
 def _tool(cut: Cut) -> str:

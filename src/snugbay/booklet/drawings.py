@@ -13,6 +13,7 @@ from snugbay.draw import (
     frontier_chart,
     heat_bars,
     hours_bars,
+    part_drawings,
     piece_drawing,
     sheet_drawing,
     spread_bars,
@@ -21,6 +22,7 @@ from snugbay.draw import (
 )
 from snugbay.draw.solid import is_plain
 from snugbay.flow import JobPlan
+from snugbay.sheets import Sheet
 from snugbay.weigh import AS_FOUND
 
 LETTER_SHEET = SheetPage(255.0, 176.0)
@@ -45,7 +47,13 @@ def sheets(plan: JobPlan) -> Iterator[tuple[str, Scene]]:
     words = words_of(plan.job)
     page = LETTER_SHEET if words.inch else A4_SHEET
     for sheet in plan.sheets.sheets:
-        yield str(sheet.number), sheet_drawing(sheet, words.fmt, page)
+        yield str(sheet.number), sheet_drawing(sheet, words.fmt, page, parts=False)
+
+
+def parts(sheet: Sheet, plan: JobPlan) -> tuple[Scene, ...]:
+    """Return the drawings of the parts of a sheet that are cut again, three to a row of the page."""
+    words = words_of(plan.job)
+    return part_drawings(sheet, words.fmt, 81.0 if words.inch else 87.0, 80.0)
 
 
 def cards(plan: JobPlan) -> Iterator[tuple[str, Scene]]:

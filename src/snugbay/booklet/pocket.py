@@ -94,8 +94,9 @@ def pocket_html(plan: JobPlan) -> str:
         .render(
             c=said,
             t=words,
-            parts=[(p, words[p]["title"]) for p in _PARTS if p not in absent],
+            menu=[(p, words[p]["title"]) for p in _PARTS if p not in absent],
             sheets=shown,
+            parts={str(s.number): [_svg(scene) for scene in drawings.parts(s, plan)] for s in plan.sheets.sheets},
             cards={name: _svg(scene) for name, scene in drawings.cards(plan)},
             pictures={number: _svg(scene) for number, scene in drawings.steps(plan)},
             apart=_svg(apart) if apart is not None else "",

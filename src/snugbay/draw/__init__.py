@@ -10,7 +10,7 @@ from snugbay.draw.overview import pieces_overview
 from snugbay.draw.piece import Card, piece_drawing
 from snugbay.draw.proof import forecast_bar, resistance_bars
 from snugbay.draw.scene import Anchor, Area, Disc, Group, Item, Scene, Stroke, Text
-from snugbay.draw.sheet import SheetPage, sheet_drawing
+from snugbay.draw.sheet import SheetPage, part_drawings, sheet_drawing
 from snugbay.draw.svg import Medium, to_svg
 from snugbay.draw.symbols import Format
 
@@ -36,6 +36,7 @@ __all__ = [
     "hours_bars",
     "ink_variables",
     "model_glb",
+    "part_drawings",
     "piece_drawing",
     "pieces_dxf",
     "pieces_overview",

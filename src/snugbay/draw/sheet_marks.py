@@ -3,25 +3,60 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from snugbay.draw.geometry import Point, View, offset
 from snugbay.draw.placing import Room, spread
 from snugbay.draw.scene import Anchor, Group, Item, Stroke, Text
 from snugbay.draw.symbols import DISC, Format, crows_foot, numbered
+from snugbay.draw.texts import say
 from snugbay.sheets import Mark, Sheet
 
-EM = 4.2
-"""Em of an edge mark: figures 2.9 mm high, read at arm's length. [mm]"""
 INNER_EM = 3.4
 """Em of a mark inside the sheet. [mm]"""
-NECK = 6.5
-"""From the edge of the sheet to its labels; the tape band and the leaders lie in it. [mm]"""
-_PITCH = EM * 0.7 + 1.5
 _NEAR = 0.0015
 """A mark this close to the sheet's edge lies on it. [m]"""
 _OUT: dict[str, Point] = {"bottom": (0, 1), "top": (0, -1), "left": (-1, 0), "right": (1, 0)}
+
+
+@dataclass(frozen=True)
+class Lettering:
+    """How the marks along an edge are lettered.
+
+    Attributes
+    ----------
+    em : float
+        Em of the figures; 4.2 gives figures 2.9 mm high, read at arm's length. [mm]
+    neck : float
+        From the edge to the labels; the tape band and the leaders lie in it. [mm]
+    numbers : bool
+        True where each mark says which cut it belongs to.
+    """
+
+    em: float = 4.2
+    neck: float = 6.5
+    numbers: bool = True
+
+    def reach(self, mark: EdgeMark) -> float:
+        """Length of a label, out of the sheet. [mm]"""
+        return self.text(mark).width + (1.2 + mark.disc if self.numbers else 0.0)
+
+    def pitch(self, mark: EdgeMark) -> float:
+        """Length that a label takes along the edge; texts and discs side by side stay clear. [mm]"""
+        return max(self.em * 0.7 + 1.5, mark.disc + 0.5 if self.numbers else 0.0)
+
+    def text(self, mark: EdgeMark) -> Text:
+        """The running dimension, not yet placed."""
+        return Text((0, 0), mark.text, self.em, "ink", bold=True)
+
+
+EDGE = Lettering()
+"""Marks of a whole sheet."""
+PART = Lettering(4.2, 4.6)
+"""Marks of a part with several cuts."""
+PART_ALONE = Lettering(4.2, 4.6, numbers=False)
+"""Marks of a part with one cut."""
 
 
 @dataclass(frozen=True)
@@ -52,11 +87,6 @@ class EdgeMark:
         """Length that the disc takes. [mm]"""
         return 2 * max(DISC, Text((0, 0), self.number, 3.4, bold=True).width / 2 + 0.8)
 
-    @property
-    def pitch(self) -> float:
-        """Length along the edge that the label takes; side by side it must clear the disc too. [mm]"""
-        return max(_PITCH, self.disc + 0.5)
-
 
 Lane = tuple[EdgeMark, ...]
 
@@ -68,6 +98,11 @@ def on_sheet_edge(mark: Mark, sheet: Sheet) -> bool:
     return mark.edge in far and abs(far[mark.edge]) <= _NEAR
 
 
+def distance_words(distance: float, fmt: Format) -> str:
+    """Write a running dimension; the datum corner itself is called the corner."""
+    return say("sheet.corner") if abs(distance) < 1e-6 else fmt(distance)
+
+
 def edge_lanes(sheet: Sheet, fmt: Format) -> dict[str, Lane]:
     """Return the marks of each edge of the sheet in order along it, those at the same distance together."""
     lanes: dict[str, Lane] = {}
@@ -75,72 +110,70 @@ def edge_lanes(sheet: Sheet, fmt: Format) -> dict[str, Lane]:
         found = [(round(m.distance, 6), m.cut, m.at) for m in sheet.marks if m.edge == edge and on_sheet_edge(m, sheet)]
         found.sort()
         lanes[edge] = tuple(
-            EdgeMark(group[0][2], fmt(far), tuple(sorted({cut for _, cut, _ in group})))
+            EdgeMark(group[0][2], distance_words(far, fmt), tuple(sorted({cut for _, cut, _ in group})))
             for far, group in ((far, list(same)) for far, same in groupby(found, key=lambda f: f[0]))
         )
     return lanes
 
 
-def lane_depth(edge: str, lane: Lane) -> float:
-    """Return how far out of the sheet an edge's labels reach. [mm]"""
-    if not lane:
-        return 6.0 if edge in ("bottom", "left") else 2.0
-    return NECK + max(Text((0, 0), m.text, EM, bold=True).width + 1.2 + m.disc for m in lane) + 0.8
+def lane_depths(lanes: dict[str, Lane], how: Lettering) -> dict[str, float]:
+    """Return how far out of the sheet the labels of each edge reach. [mm]"""
+    bare = {"bottom": 5.0, "left": 5.0, "top": 2.0, "right": 2.0}
+    return {
+        edge: how.neck + max(how.reach(m) for m in lane) + 0.8 if lane else bare[edge] for edge, lane in lanes.items()
+    }
 
 
-def draw_lane(edge: str, lane: Lane, sheet: Sheet, view: View, space: Room, limits: tuple[float, float]) -> Group:
-    """Draw the marks of one edge: crow's foot on the board, leader, running dimension, number of the cut.
+def draw_lanes(
+    lanes: dict[str, Lane], sheet: Sheet, view: View, space: Room, across: tuple[float, float], how: Lettering = EDGE
+) -> tuple[Group, ...]:
+    """Draw the marks of all edges: crow's foot on the board, leader, running dimension, number of the cut.
 
     Parameters
     ----------
-    edge : str
-        bottom, right, top or left.
-    lane : Lane
-        Its marks.
+    lanes : dict of str to Lane
+        Marks by edge.
     sheet : Sheet
-        The sheet.
+        The sheet or part.
     view : View
         Sheet to page.
     space : Room
         Told what the labels take.
-    limits : (float, float)
-        Page coordinates along the edge between which labels may lie. [mm]
+    across : (float, float)
+        Page coordinates between which labels below and above may lie. [mm]
+    how : Lettering
+        Size of the labels.
     """
+    top = view.at((0, sheet.width))[1]
+    limits = {"bottom": across, "top": across, "left": (top - 3, view.foot + 4), "right": (top - 3, view.foot + 4)}
+    return tuple(_draw_lane(edge, lane, sheet, view, space, limits[edge], how) for edge, lane in lanes.items() if lane)
+
+
+def _draw_lane(
+    edge: str, lane: Lane, sheet: Sheet, view: View, space: Room, limits: tuple[float, float], how: Lettering
+) -> Group:
     out = _OUT[edge]
     level = edge in ("bottom", "top")
     feet = [_foot(edge, mark, sheet, view) for mark in lane]
     along = [foot[0 if level else 1] for foot in feet]
-    # labels stand in pools: discs of neighbours may not touch, texts may not either
-    settled = spread(along, [mark.pitch for mark in lane], *limits)
+    settled = spread(along, [how.pitch(mark) for mark in lane], *limits)
     items: list[Item] = []
     for mark, foot, place in zip(lane, feet, settled, strict=True):
         base = (place, foot[1]) if level else (foot[0], place)
-        knee = offset(foot, out, 2.6)
-        start = offset(base, out, NECK - 0.6)
-        text = _edge_text(edge, offset(base, out, NECK), mark.text)
-        end = offset(base, out, NECK + text.width + 1.2 + mark.disc / 2)
+        text = _edge_text(edge, offset(base, out, how.neck), how.text(mark))
         space.take(text.corners)
-        half = mark.disc / 2
-        space.take(
-            (
-                (end[0] - half, end[1] - half),
-                (end[0] + half, end[1] - half),
-                (end[0] + half, end[1] + half),
-                (end[0] - half, end[1] + half),
-            )
-        )
-        items.append(
-            Group(
-                (
-                    crows_foot(foot, (-out[0], -out[1])),
-                    Stroke((foot, knee, start), "leader"),
-                    text,
-                    numbered(end, mark.number),
-                ),
-                "mark",
-                mark.number,
-            )
-        )
+        drawn: list[Item] = [
+            crows_foot(foot, (-out[0], -out[1])),
+            Stroke((foot, offset(foot, out, 2.6), offset(base, out, how.neck - 0.6)), "leader"),
+            text,
+        ]
+        if how.numbers:
+            end = offset(base, out, how.neck + text.width + 1.2 + mark.disc / 2)
+            half = mark.disc / 2
+            left, top = end[0] - half, end[1] - half
+            space.take(((left, top), (left + 2 * half, top), (left + 2 * half, top + 2 * half), (left, top + 2 * half)))
+            drawn.append(numbered(end, mark.number))
+        items.append(Group(tuple(drawn), "mark", mark.number))
     return Group(tuple(items), f"marks-{edge}")
 
 
@@ -150,12 +183,10 @@ def _foot(edge: str, mark: EdgeMark, sheet: Sheet, view: View) -> Point:
     return view.at(exact[edge])
 
 
-def _edge_text(edge: str, at: Point, words: str) -> Text:
-    if edge == "left":
-        return Text(at, words, EM, "ink", Anchor.END, bold=True)
-    if edge == "right":
-        return Text(at, words, EM, "ink", Anchor.START, bold=True)
-    return Text(at, words, EM, "ink", Anchor.END if edge == "bottom" else Anchor.START, -90, bold=True)
+def _edge_text(edge: str, at: Point, text: Text) -> Text:
+    if edge in ("left", "right"):
+        return replace(text, at=at, anchor=Anchor.END if edge == "left" else Anchor.START)
+    return replace(text, at=at, anchor=Anchor.END if edge == "bottom" else Anchor.START, turn_deg=-90.0)
 
 
 def inside_marks(sheet: Sheet, fmt: Format, view: View, space: Room) -> tuple[Group, ...]:
@@ -178,14 +209,14 @@ def _without_twins(marks: Sequence[Mark]) -> list[Mark]:
 def _inside_mark(mark: Mark, fmt: Format, view: View, space: Room) -> Group:
     at = view.at(mark.at)
     if mark.edge == "inside":
-        words = f"{mark.cut}: {fmt(mark.distance)} | {fmt(mark.across)}"
+        words = f"{mark.cut}: {distance_words(mark.distance, fmt)} | {distance_words(mark.across, fmt)}"
         cross: tuple[Item, ...] = (
             Stroke(((at[0] - 1.3, at[1]), (at[0] + 1.3, at[1])), "chalk-tick"),
             Stroke(((at[0], at[1] - 1.3), (at[0], at[1] + 1.3)), "chalk-tick"),
         )
         places = _round(at, words, 2.2)
     else:
-        words = f"{mark.cut}: {fmt(mark.distance)}"
+        words = f"{mark.cut}: {distance_words(mark.distance, fmt)}"
         inward = (-_OUT[mark.edge][0], -_OUT[mark.edge][1])
         cross = (crows_foot(at, inward),)
         places = _along(at, words, inward, 2.4)

@@ -17,7 +17,7 @@ WORDS = MappingProxyType(
         "sheet.new": "new sheet",
         "sheet.on-hand": "sheet from the shed",
         "sheet.offcut": "offcut {name}",
-        "sheet.about": "{pieces} pieces, {cuts} cuts. Measure every mark from the hook corner, lower left.",
+        "sheet.about": "{pieces} pieces, {cuts} cuts. These marks are measured from the hook corner, lower left.",
         "sheet.keep": "KEEP {length} x {width}",
         "sheet.keep-short": "KEEP",
         "sheet.damaged": "damaged",
@@ -29,6 +29,22 @@ WORDS = MappingProxyType(
         "sheet.legend-plunge": "plunge cut",
         "sheet.legend-waste": "waste",
         "sheet.bevel": "{angle}° bevel",
+        "sheet.corner": "corner",
+        "sheet.parts": "Cut by cut",
+        "sheet.parts-about": "Each part has its own hook corner, lower left. Write its name on it when you cut it off.",
+        # a part of a sheet that is cut again
+        "part.title": "Cut {numbers}",
+        "part.run": "{first} to {last}",
+        "part.of": "part {name}",
+        "part.name": "gives {name}",
+        "part.pass": "{tool}, 1 pass",
+        "part.passes": "{tool}, {count} passes",
+        "part.makes": "edge of {pieces}",
+        # kinds of cut
+        "cut.edge to edge": "edge to edge",
+        "cut.through the blank": "through the part",
+        "cut.stopped": "stops before the edge",
+        "cut.plunge": "plunge",
         # pieces
         "piece.title": "{id}",
         "piece.what": "{material}, {thickness}, layer {layer}",
@@ -118,3 +134,8 @@ def say(key: str, **parts: object) -> str:
     except KeyError as error:
         raise SnugbayError(f"The drawings have no text {key!r}.") from error
     return pattern.format(**parts) if parts else pattern
+
+
+def kind_words(kind: str) -> str:
+    """Return what a kind of cut is called on the page; its own name where the catalogue has none."""
+    return WORDS.get(f"cut.{kind}", kind)

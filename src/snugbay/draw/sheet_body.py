@@ -1,0 +1,233 @@
+"""What is drawn of a sheet or of a part of one: pieces, waste, cuts, numbers, the tape along its edges."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from snugbay.draw.geometry import (
+    Point,
+    View,
+    bounds,
+    clipped,
+    distance,
+    hatch,
+    left_over,
+    middle,
+    offset,
+    rings_of,
+    room_for,
+    spot_inside,
+)
+from snugbay.draw.lettering import text_width
+from snugbay.draw.placing import Room
+from snugbay.draw.scene import Area, Group, Item, Stroke, Text
+from snugbay.draw.symbols import DISC, Format, degrees_text, numbered, readable_turn, up_arrow
+from snugbay.draw.texts import kind_words, say
+from snugbay.sheets import Cut, Placement, Sheet
+
+LABEL = 7.0
+"""Largest em of a piece's label. [mm]"""
+LEAST_LABEL = 3.2
+"""Smallest em of a piece's label before it moves outside with a leader. [mm]"""
+
+
+def real_cuts(cuts: Iterable[Cut]) -> tuple[Cut, ...]:
+    """Return the cuts that are made, factory edges left out."""
+    return tuple(c for c in cuts if c.kind != "factory edge")
+
+
+def rect_on_page(view: View, rect: tuple[float, float, float, float]) -> tuple[Point, ...]:
+    """Return the corners of x, y, width, height on the page. [mm]"""
+    x, y, wide, high = rect
+    return view.all(((x, y), (x + wide, y), (x + wide, y + high), (x, y + high)))
+
+
+def draw_waste(sheet: Sheet, view: View) -> tuple[Group, ...]:
+    """Hatch and cross what becomes no piece; reckon it where the sheet does not say."""
+    found: tuple[tuple[tuple[Point, ...], ...], ...] = tuple((ring,) for ring in sheet.waste)
+    if not found:
+        taken: list[tuple[tuple[Point, ...], ...]] = [(p.outline, *p.holes) for p in sheet.placements]
+        taken += [(_ring(rect),) for rect in (*sheet.keep, *sheet.damaged)]
+        found = tuple(rings_of(g) for g in left_over((0, 0, sheet.length, sheet.width), taken, 0.008))
+    return tuple(crossed(tuple(view.all(ring) for ring in rings)) for rings in found)
+
+
+def _ring(rect: tuple[float, float, float, float]) -> tuple[Point, ...]:
+    x, y, wide, high = rect
+    return ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high))
+
+
+def crossed(rings: tuple[tuple[Point, ...], ...], layer: str = "waste") -> Group:
+    """Hatch and cross an outline on the page."""
+    left, top, right, bottom = bounds(rings[0])
+    lines = [Stroke(pair, "waste-line") for pair in hatch(rings, 3.4, 45)]
+    for start, end in (((left, top), (right, bottom)), ((left, bottom), (right, top))):
+        lines += [Stroke(part, "waste-cross") for part in clipped(rings, start, end)]
+    return Group((Area(rings, "paper"), *lines, Area(rings, "waste-rim")), layer)
+
+
+def draw_damaged(sheet: Sheet, view: View) -> tuple[Group, ...]:
+    """Hatch the damaged zones."""
+    found = []
+    for rect in sheet.damaged:
+        ring = rect_on_page(view, rect)
+        lines = tuple(Stroke(pair, "damage-line") for angle in (45, -45) for pair in hatch((ring,), 1.6, angle))
+        found.append(Group((Area((ring,), "damage"), *lines), "damaged", title=say("sheet.damaged")))
+    return tuple(found)
+
+
+def draw_keep(sheet: Sheet, view: View, fmt: Format, space: Room) -> tuple[Group, ...]:
+    """Mark the offcuts worth keeping."""
+    found = []
+    for rect in sheet.keep:
+        ring = rect_on_page(view, rect)
+        left, top, right, bottom = bounds(ring)
+        wide, high = right - left, bottom - top
+        centre = ((left + right) / 2, (top + bottom) / 2)
+        words = say("sheet.keep", length=fmt(rect[2]), width=fmt(rect[3]))
+        turn = -90.0 if high > wide else 0.0
+        room = max(wide, high) - 2
+        if text_width(words, 4.0) > room:
+            words = say("sheet.keep-short")
+        places = [
+            Text(middle(centre, ring[n], share), words, 4.0, turn_deg=turn) for share in (0, 0.3) for n in range(4)
+        ]
+        text, _ = space.put(places)
+        found.append(Group((Area((ring,), "keep"), text), "keep", title=words))
+    return tuple(found)
+
+
+def draw_piece(placement: Placement, view: View) -> Group:
+    """Draw a piece where it lies."""
+    rings = (view.all(placement.outline), *(view.all(hole) for hole in placement.holes))
+    return Group((Area(rings, "board"),), "piece", placement.piece, placement.piece)
+
+
+def piece_label(placement: Placement, view: View, space: Room, largest: float = LABEL) -> Group:
+    """Letter a piece as large as it can hold, with its up arrow; outside with a leader where it can hold nothing."""
+    rings = (view.all(placement.outline), *(view.all(hole) for hole in placement.holes))
+    deep, depth = spot_inside(rings)
+    up = view.way(placement.up)
+    size = largest
+    while size >= LEAST_LABEL:
+        for centre in (view.at(placement.label_at), deep):
+            for turn in (0.0, -90.0):
+                block = _block(placement.piece, centre, size, turn)
+                if block is not None and room_for(rings, centre, *block[2], turn) and space.free(block[0].corners):
+                    space.take(block[0].corners)
+                    space.take(_square(*block[1]))
+                    return Group((block[0], up_arrow(block[1][0], up, block[1][1])), "label", placement.piece)
+        size -= 0.6
+    long = max(2.4, min(5.0, 1.6 * depth))
+    small = up_arrow(deep, up, long)
+    space.take(_square(deep, 0.7 * long))
+    text, _ = space.put([Text(deep, placement.piece, LEAST_LABEL + 0.4, "ink-halo", bold=True)])
+    return Group((small, Stroke((deep, text.at), "leader"), text), "label", placement.piece)
+
+
+def _square(at: Point, length: float) -> tuple[Point, ...]:
+    half = length / 2
+    x, y = at
+    return ((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half))
+
+
+def _block(
+    words: str, centre: Point, size: float, turn: float
+) -> tuple[Text, tuple[Point, float], tuple[float, float]] | None:
+    """Return label, arrow (place, length) and the block's size before its turn: text, then arrow beside it."""
+    text = Text(centre, words, size, "ink-halo", bold=True)
+    long = 1.25 * size
+    gap = 0.5 * size
+    wide = text.width + gap + long
+    way = (1.0, 0.0) if turn == 0 else (0.0, -1.0)
+    at = offset(centre, way, -(gap + long) / 2)
+    spot = offset(centre, way, (text.width + gap) / 2)
+    return replace(text, at=at, turn_deg=turn), (spot, long), (wide + 1.0, max(long, size) + 0.6)
+
+
+def draw_cuts(cuts: Iterable[Cut], view: View) -> tuple[Group, ...]:
+    """Draw the cut lines, their kinds told by dashes."""
+    looks = {"stopped": "chalk-stopped", "plunge": "chalk-plunge"}
+    return tuple(
+        Group(
+            (Stroke(view.all((c.start, c.end)), looks.get(c.kind, "chalk-line")),),
+            "cut",
+            str(c.number),
+            f"{c.number}: {kind_words(c.kind)}",
+        )
+        for c in real_cuts(cuts)
+    )
+
+
+def cut_numbers(cuts: Iterable[Cut], view: View, space: Room) -> tuple[Group, ...]:
+    """Number each cut on its line, or beside it with a leader where the line is too short or too crowded."""
+    found = []
+    for cut in real_cuts(cuts):
+        start, end = view.all((cut.start, cut.end))
+        radius = max(DISC, text_width(str(cut.number), 3.4, bold=True) / 2 + 0.8)
+        shares: tuple[float, ...] = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88)
+        if distance(start, end) < 3 * radius:
+            shares = (0.5,)
+        spot, moved = _disc_place(start, end, shares, radius, space)
+        items: list[Item] = []
+        if moved:
+            items.append(Stroke((middle(start, end), spot), "leader"))
+        items.append(numbered(spot, str(cut.number)))
+        if abs(cut.bevel) > 1e-6:
+            items.append(_bevel(cut, start, end, spot, radius, space))
+        found.append(Group(tuple(items), "cutnumber", str(cut.number)))
+    return tuple(found)
+
+
+def _disc_place(start: Point, end: Point, shares: tuple[float, ...], radius: float, space: Room) -> tuple[Point, bool]:
+    for share in shares:
+        spot = middle(start, end, share)
+        if space.free(_square(spot, 2 * radius)):
+            space.take(_square(spot, 2 * radius))
+            return spot, False
+    spot = space.near(middle(start, end), radius)
+    space.take(_square(spot, 2 * radius))
+    return spot, True
+
+
+def _bevel(cut: Cut, start: Point, end: Point, spot: Point, radius: float, space: Room) -> Text:
+    way = ((end[0] - start[0]), (end[1] - start[1]))
+    turn = readable_turn(way)
+    words = say("sheet.bevel", angle=degrees_text(abs(cut.bevel)))
+    long = distance(start, end) or 1.0
+    unit = (way[0] / long, way[1] / long)
+    places = []
+    for side in (2.4, -2.4):
+        for along in (0.0, radius + 8, -radius - 8):
+            at = offset(offset(spot, unit, along), (-unit[1], unit[0]), side)
+            places.append(Text(at, words, 3.2, "chalk-text", turn_deg=turn))
+    return space.put(places)[0]
+
+
+def tape_bands(sheet: Sheet, view: View, inch: bool) -> tuple[Group, ...]:
+    """Draw a tape along the bottom and the left edge, hooked on the datum corner."""
+    step, big = (0.0254, 12) if inch else (0.05, 10)
+    while step * view.scale < 1.6:
+        step, big = step * 2, max(1, big // 2)
+    corner = view.at((0, 0))
+    deep = 2.4
+    bands: list[Item] = []
+    for long, way, out in ((sheet.length, (1.0, 0.0), (0.0, 1.0)), (sheet.width, (0.0, -1.0), (-1.0, 0.0))):
+        end = offset(corner, way, long * view.scale)
+        bands.append(Area(((corner, end, offset(end, out, deep), offset(corner, out, deep)),), "tape-band"))
+        for n in range(1, int(long / step + 1e-6) + 1):
+            at = offset(corner, way, n * step * view.scale)
+            tick = deep if n % big == 0 else 0.4 * deep
+            bands.append(Stroke((at, offset(at, out, tick)), "thin" if n % big == 0 else "hair"))
+    x, y = corner
+    hook = (
+        (x - 3.6, y - 3.2),
+        (x - 2.4, y - 3.2),
+        (x - 2.4, y + 2.4),
+        (x + 3.2, y + 2.4),
+        (x + 3.2, y + 3.6),
+        (x - 3.6, y + 3.6),
+    )
+    bands.append(Area((hook,), "solid"))
+    return (Group(tuple(bands), "tape", title=say("sheet.from-here")),)

@@ -1,0 +1,288 @@
+"""The parts of a sheet that are cut again, each from its own hook corner."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+from itertools import groupby
+from math import hypot
+
+from shapely import LineString, Polygon
+from shapely import Point as ShapelyPoint
+from shapely.ops import split
+
+from snugbay.draw.geometry import Box, Point, View, polygons, scale_for
+from snugbay.draw.lettering import shortened
+from snugbay.draw.placing import Room
+from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text
+from snugbay.draw.sheet_body import (
+    cut_numbers,
+    draw_cuts,
+    draw_damaged,
+    draw_keep,
+    draw_piece,
+    draw_waste,
+    piece_label,
+    real_cuts,
+    rect_on_page,
+    tape_bands,
+)
+from snugbay.draw.sheet_marks import PART, PART_ALONE, draw_lanes, edge_lanes, inside_marks, lane_depths
+from snugbay.draw.symbols import Format, degrees_text, is_inch
+from snugbay.draw.texts import kind_words, say
+from snugbay.sheets import Cut, Mark, Placement, Sheet
+
+Rect = tuple[float, float, float, float]
+"""x, y, width, height. [m]"""
+
+_SLACK = 0.012
+"""A part's corner as its marks give it lies within this of where the cut lines put it: kerf. [m]"""
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of a sheet that is cut again.
+
+    Attributes
+    ----------
+    name : str
+        What it is called, ``"2b"``; ``"sheet"`` for the whole sheet.
+    corner : Point
+        Its datum corner on the sheet. [m]
+    sheet : Sheet
+        The part as a sheet of its own: pieces, cuts and marks from its own datum corner.
+    gives : tuple of (str, Point)
+        Names of parts that its cuts give and that are cut again, and a place within each, from its datum corner.
+    """
+
+    name: str
+    corner: Point
+    sheet: Sheet
+    gives: tuple[tuple[str, Point], ...] = ()
+
+
+def parts_of(sheet: Sheet) -> tuple[Part, ...]:
+    """Return the parts of a sheet that are cut again, in the order of cutting; none where only the sheet itself is cut.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        As laid out. The cuts' blanks are named by the cut that gave them and a letter, ``"2b"``.
+    """
+    cuts = real_cuts(sheet.cuts)
+    names = list(dict.fromkeys(c.blank for c in cuts))
+    if set(names) <= {"sheet"}:
+        return ()
+    outlines = blank_outlines(sheet)
+    order = sorted(names, key=lambda name: min(c.number for c in cuts if c.blank == name))
+    return tuple(_part(name, sheet, outlines) for name in order if name != "sheet")
+
+
+def blank_outlines(sheet: Sheet) -> dict[str, Polygon]:
+    """Return the outline of every blank that is cut, on the sheet. [m]
+
+    A blank named after cut n is the side of that cut, within the blank that was cut, on which its own cuts lie.
+    """
+    cuts = {c.number: c for c in sheet.cuts}
+    whole = Polygon([(0, 0), (sheet.length, 0), (sheet.length, sheet.width), (0, sheet.width)])
+    found: dict[str, Polygon] = {"sheet": whole}
+
+    def outline(name: str) -> Polygon:
+        if name not in found:
+            number = re.match(r"\d+", name)
+            parent = cuts[int(number[0])] if number and int(number[0]) in cuts else None
+            inside = next(c for c in sheet.cuts if c.blank == name)
+            middle = ((inside.start[0] + inside.end[0]) / 2, (inside.start[1] + inside.end[1]) / 2)
+            found[name] = whole if parent is None else _side(outline(parent.blank), parent, middle)
+        return found[name]
+
+    for cut in sheet.cuts:
+        outline(cut.blank)
+    return found
+
+
+def _side(blank: Polygon, cut: Cut, inside: Point) -> Polygon:
+    """Return the side of a cut on which a place lies."""
+    (x0, y0), (x1, y1) = cut.start, cut.end
+    long = hypot(x1 - x0, y1 - y0) or 1.0
+    ux, uy = 10 * (x1 - x0) / long, 10 * (y1 - y0) / long
+    halves = polygons(split(blank, LineString([(x0 - ux, y0 - uy), (x1 + ux, y1 + uy)])))
+    return min(halves, key=lambda half: half.distance(ShapelyPoint(inside)) if halves else 0.0, default=blank)
+
+
+def _corner(outline: Polygon, marks: tuple[Mark, ...]) -> Point:
+    """Return a blank's datum corner: where its marks say, within the kerf of where its cut lines lie."""
+    left, low, _, _ = outline.bounds
+    xs = [m.at[0] - m.exact for m in marks if m.edge in ("bottom", "top")]
+    ys = [m.at[1] - m.exact for m in marks if m.edge in ("left", "right")]
+    x = next((v for v in xs if abs(v - left) < _SLACK), left)
+    y = next((v for v in ys if abs(v - low) < _SLACK), low)
+    return (x, y)
+
+
+def _part(name: str, sheet: Sheet, outlines: dict[str, Polygon]) -> Part:
+    outline = outlines[name]
+    cuts = tuple(c for c in sheet.cuts if c.blank == name)
+    numbers = {c.number for c in cuts}
+    marks = tuple(m for m in sheet.marks if m.cut in numbers)
+    corner = _corner(outline, marks)
+    _, _, right, high = outline.bounds
+    inside = tuple(p for p in sheet.placements if _within(p, outline))
+    shifted = replace(
+        sheet,
+        length=right - corner[0],
+        width=high - corner[1],
+        placements=tuple(_shift_piece(p, corner) for p in inside),
+        cuts=tuple(replace(c, start=_less(c.start, corner), end=_less(c.end, corner)) for c in cuts),
+        marks=tuple(replace(m, at=_less(m.at, corner)) for m in marks),
+        damaged=tuple(_shift_rect(r, corner) for r in sheet.damaged if _holds(outline, r)),
+        waste=(),
+        keep=tuple(_shift_rect(r, corner) for r in sheet.keep if _holds(outline, r)),
+    )
+    gives = tuple((child, _less(spot, corner)) for child, spot in given_by(numbers, outlines))
+    return Part(name, corner, shifted, gives)
+
+
+def given_by(numbers: Collection[int], outlines: Mapping[str, Polygon]) -> tuple[tuple[str, Point], ...]:
+    """Return the blanks that some cuts give and that are cut again, each with a place near its datum corner. [m]"""
+    found = []
+    for child, shape in outlines.items():
+        number = re.match(r"\d+", child)
+        if number and int(number[0]) in numbers:
+            left, low, right, high = shape.bounds
+            found.append((child, (left + 0.3 * (right - left), low + 0.3 * (high - low))))
+    return tuple(found)
+
+
+def _within(placement: Placement, outline: Polygon) -> bool:
+    shape = Polygon(placement.outline)
+    return bool(shape.intersection(outline).area > 0.5 * shape.area)
+
+
+def _holds(outline: Polygon, rect: Rect) -> bool:
+    x, y, wide, high = rect
+    return bool(outline.buffer(1e-6).contains(ShapelyPoint(x + wide / 2, y + high / 2)))
+
+
+def _shift_rect(rect: Rect, corner: Point) -> Rect:
+    return (rect[0] - corner[0], rect[1] - corner[1], rect[2], rect[3])
+
+
+def _less(a: Point, b: Point) -> Point:
+    return (a[0] - b[0], a[1] - b[1])
+
+
+def _shift_piece(p: Placement, corner: Point) -> Placement:
+    return replace(
+        p,
+        outline=tuple(_less(q, corner) for q in p.outline),
+        holes=tuple(tuple(_less(q, corner) for q in hole) for hole in p.holes),
+        label_at=_less(p.label_at, corner),
+    )
+
+
+def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
+    """Draw a part with its hook corner, its cuts and their marks, and what becomes of it.
+
+    Parameters
+    ----------
+    part : Part
+        What is cut.
+    fmt : Format
+        Writes lengths.
+    width, height : float
+        Room for the drawing; it is no higher than it needs. [mm]
+    """
+    sheet = part.sheet
+    cuts = real_cuts(sheet.cuts)
+    how = PART_ALONE if len(cuts) == 1 else PART
+    lanes = edge_lanes(sheet, fmt)
+    depth = lane_depths(lanes, how)
+    head = 16.0
+    room = (width - depth["left"] - depth["right"], height - head - depth["bottom"] - depth["top"])
+    scale = scale_for((sheet.length, sheet.width), (max(room[0], 12.0), max(room[1], 12.0)))
+    mm = 1000 / scale
+    left = depth["left"] + max(0.0, (room[0] - sheet.length * mm) / 2)
+    view = View(mm, left, head + depth["top"] + sheet.width * mm)
+    high = view.foot + depth["bottom"] + 1.0
+    space = Room((0.0, head - 1, width, high))
+    edges = draw_lanes(lanes, sheet, view, space, (1.0, width - 1.0), how)
+    for cut in cuts:
+        space.dislike(view.all((cut.start, cut.end)))
+    labels = tuple(replace(piece_label(p, view, space, 5.0), layer="blank-label") for p in sheet.placements)
+    items: list[Item] = [
+        _heading(part, cuts, width),
+        Group((Area((rect_on_page(view, (0, 0, sheet.length, sheet.width)),), "sheet"),), "blank", part.name),
+        *(replace(group, layer="blank-waste") for group in draw_waste(sheet, view)),
+        *(replace(group, layer="blank-damaged") for group in draw_damaged(sheet, view)),
+        *(replace(draw_piece(p, view), layer="blank-piece") for p in sheet.placements),
+        *(replace(group, layer="blank-keep") for group in draw_keep(sheet, view, fmt, space)),
+        *(replace(group, layer="blank-cut") for group in draw_cuts(cuts, view)),
+        *tape_bands(sheet, view, is_inch(fmt)),
+        *edges,
+        *labels,
+        *(replace(group, layer="blank-cutnumber") for group in cut_numbers(cuts, view, space)),
+        *inside_marks(sheet, fmt, view, space),
+        *(name_of_part(name, view.at(spot), space) for name, spot in part.gives),
+    ]
+    title = say("part.title", numbers=_numbers(cuts))
+    notes = (("scale", f"1:{scale:g}"), ("part", part.name))
+    return Scene(width, high, tuple(items), title, say("part.of", name=part.name), notes)
+
+
+def _numbers(cuts: tuple[Cut, ...]) -> str:
+    """Write cut numbers, runs as ``5 to 8``."""
+    runs = []
+    for _, run in groupby(enumerate(c.number for c in cuts), key=lambda pair: pair[1] - pair[0]):
+        numbers = [n for _, n in run]
+        runs.append(str(numbers[0]) if len(numbers) == 1 else say("part.run", first=numbers[0], last=numbers[-1]))
+    return ", ".join(runs)
+
+
+def _heading(part: Part, cuts: tuple[Cut, ...], width: float) -> Group:
+    tick = ((0.3, 0.8), (4.7, 0.8), (4.7, 5.2), (0.3, 5.2))
+    title = say("part.title", numbers=_numbers(cuts))
+    kinds = ", ".join(dict.fromkeys(kind_words(c.kind) for c in cuts))
+    name = Text((7.0, 3.0), title, 5.2, anchor=Anchor.START, bold=True)
+    of = Text((width, 3.0), say("part.of", name=part.name), 4.2, "ink", Anchor.END, bold=True)
+    room = of.at[0] - of.width - name.at[0] - name.width - 5
+    how = Text(
+        (name.at[0] + name.width + 3, 3.2), shortened(kinds, max(room, 1.0), 3.4), 3.4, "soft-text", Anchor.START
+    )
+    return Group(
+        (
+            Stroke(tick, "thin", closed=True),
+            name,
+            how,
+            of,
+            Text((7.0, 8.4), shortened(_tools(cuts), width - 7, 3.4), 3.4, "ink", Anchor.START),
+        ),
+        "heading",
+    )
+
+
+def _tools(cuts: tuple[Cut, ...]) -> str:
+    """Say with what the cuts are made, their bevels, and whose edges they make."""
+    tools = dict.fromkeys(
+        say("part.pass", tool=c.tool) if c.passes <= 1 else say("part.passes", tool=c.tool, count=c.passes)
+        for c in cuts
+    )
+    bevels = dict.fromkeys(say("sheet.bevel", angle=degrees_text(abs(c.bevel))) for c in cuts if abs(c.bevel) > 1e-6)
+    made = dict.fromkeys(p for c in cuts for p in c.pieces)
+    words = [*tools, *bevels]
+    if made:
+        words.append(say("part.makes", pieces=", ".join(made)))
+    return "; ".join(words)
+
+
+def name_of_part(name: str, at: Point, space: Room) -> Group:
+    """Say which part a cut gives, at a place within that part."""
+    text, _ = space.put([Text(at, say("part.name", name=name), 3.8, "ink-halo", bold=True)])
+    return Group((text,), "gives", name)
+
+
+def part_box(part: Part) -> Box:
+    """Return where a part lies on its sheet: left, low, right, high. [m]"""
+    x, y = part.corner
+    return (x, y, x + part.sheet.length, y + part.sheet.width)
