@@ -1,0 +1,61 @@
+"""The commands log, prove and many."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+from snugbay.document import example, read
+
+PROGRAM = [sys.executable, "-m", "snugbay"]
+
+
+def snugbay(*words: str | Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run([*PROGRAM, *map(str, words)], capture_output=True, text=True, check=False, timeout=400)
+
+
+def test_log_adds_an_entry_and_leaves_the_rest_alone(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(example("mill-cellar"))
+    assert snugbay("log", job, "--hours", "2.5", "--face", "C1", "--piece", "C1-1a", "--piece", "C1-1b").returncode == 0
+    assert snugbay("log", job, "--hours", "2", "--face", "C1", "--replaces", "0").returncode == 0
+    text = job.read_text()
+    assert text.startswith(example("mill-cellar").rstrip("\n"))
+    entries = read(text).log.entries
+    assert [e.hours for e in entries] == [2.5, 2.0]
+    assert entries[0].pieces == ("C1-1a", "C1-1b")
+    assert entries[1].replaces == 0
+
+
+def test_a_wrong_entry_leaves_the_file_as_it_was(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(example("mill-cellar"))
+    done = snugbay("log", job, "--hours", "2", "--face", "C9")
+    assert done.returncode == 2
+    assert "C9" in done.stderr
+    assert job.read_text() == example("mill-cellar")
+
+
+def test_prove_answers_where_nothing_was_read(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(example("mill-cellar"))
+    done = snugbay("prove", job, "--json")
+    assert done.returncode == 0, done.stderr
+    answer = json.loads(done.stdout)
+    assert answer["to_read"]
+    assert answer["faces"] == []
+    assert answer["forecast"]["total"]["low80"] < answer["forecast"]["total"]["high80"]
+
+
+def test_one_bad_job_does_not_stop_the_others(tmp_path: Path) -> None:
+    good, bad = tmp_path / "good.toml", tmp_path / "bad.toml"
+    good.write_text(example("mill-cellar"))
+    bad.write_text(example("mill-cellar").replace("2096", '"tall"'))
+    done = snugbay("many", bad, good, "--out", tmp_path / "out", "--effort", "quick")
+    assert done.returncode == 2
+    assert "bad.toml" in done.stderr
+    assert "height" in done.stderr
+    assert (tmp_path / "out" / "good" / "booklet.pdf").exists()
+    assert not (tmp_path / "out" / "bad").exists()
