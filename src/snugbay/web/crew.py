@@ -8,6 +8,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
 from snugbay.base import Effort, SnugbayError, Stopped
@@ -153,7 +154,8 @@ class Crew:
         if process is None:
             return
         if process.stdin is not None:
-            process.stdin.close()
+            with suppress(BrokenPipeError):
+                process.stdin.close()
         try:
             process.wait(timeout=3)
         except subprocess.TimeoutExpired:
@@ -189,6 +191,9 @@ class Crew:
                     _finish(errand, message)
         process.wait()
         with self._lock:
+            if process.stdin is not None:
+                with suppress(BrokenPipeError):
+                    process.stdin.close()
             if self._process is None or self._process is process:
                 self._abandon()
 
