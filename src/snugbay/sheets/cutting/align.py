@@ -1,43 +1,99 @@
-"""Groups of pieces that no edge-to-edge cut parts are shifted onto the tape's grid."""
+"""What is left in a blank when no edge-to-edge cut parts it is brought onto the tape's marks and into the blank."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 from math import ceil, floor
 
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
 
-from snugbay.sheets.cutting.patterns import TINY
-from snugbay.sheets.cutting.tree import Leaf, Lying, pushed
+from snugbay.sheets.cutting.patterns import TINY, ring, snapped
+from snugbay.sheets.cutting.tree import Leaf, Lying
+from snugbay.survey import Point
 
 REACH = 2
 """Marks that a piece is shifted at most in either direction."""
 
 
 def aligned(leaf: Leaf, kerf: float, mark: float) -> Leaf:
-    """Return the leaf with every piece's lower left corner on a mark from the blank's datum corner.
+    """Return the leaf with every piece's corners on marks from the blank's datum corner.
 
-    A piece for which no mark leaves the kerf free to its neighbours stays where it lies; its own marks are then
-    rounded inwards when they are printed.
+    A piece is shifted to the nearest place that leaves the kerf free to its neighbours; where there is none, it is cut
+    down to the marks where it lies.
     """
-    if len(leaf.lying) < 2:
-        return Leaf(leaf.width, leaf.height, pushed(leaf.lying))
-    order = sorted(pushed(leaf.lying), key=lambda p: (p.shape.bounds[0] + p.shape.bounds[1], p.number))
+    order = sorted(leaf.lying, key=lambda p: (p.shape.bounds[0] + p.shape.bounds[1], p.number))
     placed: list[Lying] = []
     for number, piece in enumerate(order):
-        placed.append(_aligned(leaf, piece, placed, order[number + 1 :], kerf, mark))
-    return Leaf(leaf.width, leaf.height, tuple(sorted(placed, key=lambda p: p.number)))
+        others = [p.shape for p in (*placed, *order[number + 1 :])]
+        found = None if leaf.zones or _on_marks(piece, mark) else _shifted(leaf, piece, others, kerf, mark)
+        placed.append(found or piece)
+    return replace(leaf, lying=tuple(sorted(placed, key=lambda p: p.number)))
 
 
-def _aligned(leaf: Leaf, piece: Lying, placed: list[Lying], later: list[Lying], kerf: float, mark: float) -> Lying:
+def into_blank(leaf: Leaf, mark: float) -> Leaf:
+    """Return the leaf with every corner on a mark or on the blank's far edges, and no trim thinner than a mark.
+
+    A side within a mark of the blank's far edge is drawn out to it where the piece has room for it, so that nothing is
+    cut there; elsewhere it is moved in to a full mark.
+    """
+    return replace(leaf, lying=tuple(_into_blank(leaf, piece, mark) for piece in leaf.lying))
+
+
+def _into_blank(leaf: Leaf, piece: Lying, mark: float) -> Lying:
+    board = box(0.0, 0.0, leaf.width, leaf.height)
+    if not (_on_marks(piece, mark, leaf) and board.buffer(TINY).covers(piece.shape)):
+        piece = _cut_down(piece, board, mark)
+    for axis, size in ((0, leaf.width), (1, leaf.height)):
+        if TINY < size - piece.shape.bounds[axis + 2] < mark - TINY:
+            piece = _drawn_out(piece, axis, size) or _moved_in(piece, leaf, axis, mark)
+    return piece
+
+
+def _cut_down(piece: Lying, room: Polygon, mark: float) -> Lying:
+    """Return a piece cut down to the marks where it lies; as it is where there is no such pattern."""
+    inside = Polygon(ring(piece.shape)).intersection(room)
+    found = snapped(inside, mark) if isinstance(inside, Polygon) and not inside.is_empty else None
+    return piece if found is None else piece.shaped(Polygon(ring(found), [h.coords for h in piece.shape.interiors]))
+
+
+def _drawn_out(piece: Lying, axis: int, size: float) -> Lying | None:
+    high = piece.shape.bounds[axis + 2]
+    points = [_put(p, axis, size) if p[axis] > high - TINY else p for p in ring(piece.shape)]
+    found = Polygon(points, [h.coords for h in piece.shape.interiors])
+    return piece.shaped(found) if piece.bare.buffer(TINY).covers(Polygon(points)) and found.is_valid else None
+
+
+def _moved_in(piece: Lying, leaf: Leaf, axis: int, mark: float) -> Lying:
+    size = leaf.width if axis == 0 else leaf.height
+    end = mark * floor((size - mark) / mark + 1e-4)
+    room = box(0, 0, end, leaf.height) if axis == 0 else box(0, 0, leaf.width, end)
+    return _cut_down(piece, room, mark)
+
+
+def _put(point: Point, axis: int, value: float) -> Point:
+    return (value, point[1]) if axis == 0 else (point[0], value)
+
+
+def _on_marks(piece: Lying, mark: float, leaf: Leaf | None = None) -> bool:
+    """True where every corner lies on marks, or on the far edges of the leaf if one is given."""
+    ends = (None, None) if leaf is None else (leaf.width, leaf.height)
+    return all(
+        abs(v - round(v / mark) * mark) < TINY or (end is not None and abs(v - end) < TINY)
+        for p in ring(piece.shape)
+        for v, end in zip(p, ends, strict=True)
+    )
+
+
+def _shifted(leaf: Leaf, piece: Lying, others: list[Polygon], kerf: float, mark: float) -> Lying | None:
     x, y = piece.shape.bounds[:2]
     steps = [range(floor(v / mark) - REACH + 1, ceil(v / mark) + REACH) for v in (x, y)]
     tries = sorted(product(*steps), key=lambda g: (abs(g[0] * mark - x) + abs(g[1] * mark - y), g))
     for i, j in tries:
         moved = piece.moved(i * mark - x, j * mark - y)
-        if _fits(leaf, moved, [p.shape for p in (*placed, *later)], kerf):
+        if _on_marks(moved, mark, leaf) and _fits(leaf, moved, others, kerf):
             return moved
-    return piece
+    return None
 
 
 def _fits(leaf: Leaf, piece: Lying, others: list[Polygon], kerf: float) -> bool:

@@ -11,15 +11,15 @@ from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 
 from snugbay.pieces import Piece
-from snugbay.sheets.cutting.align import aligned
+from snugbay.sheets.cutting.align import aligned, into_blank
 from snugbay.sheets.cutting.edges import Line, lines_of
 from snugbay.sheets.cutting.minutes import Bench
-from snugbay.sheets.cutting.patterns import TINY, Pattern, ring
+from snugbay.sheets.cutting.patterns import TINY, Pattern, loss, ring
 from snugbay.sheets.cutting.tree import Leaf, Lying, Node, Split
 from snugbay.sheets.values import Cut, Mark, Placement
 from snugbay.survey import Point
 
-_TURNS = ((1, 0), (0, 1), (-1, 0), (0, -1))
+TURNS = ((1, 0), (0, 1), (-1, 0), (0, -1))
 
 
 @dataclass(frozen=True)
@@ -88,8 +88,8 @@ class Carrier:
             start, end = (blank.x + node.at, blank.y), (blank.x + node.at, blank.y + node.height)
             ends = (("bottom", start), ("top", end))
         else:
-            start, end = (blank.x, blank.y + node.at), (blank.x + node.width, blank.y + node.at)
-            ends = (("left", start), ("right", end))
+            start, end = (blank.x + node.width, blank.y + node.at), (blank.x, blank.y + node.at)
+            ends = (("left", end), ("right", start))
         along = node.height if node.axis == 0 else node.width
         touching = _along(node.low, node.axis, far=True) + _along(node.high, node.axis, far=False)
         if _along(node.low, node.axis, far=True) and _along(node.high, node.axis, far=False):
@@ -138,11 +138,12 @@ class Carrier:
             if min(leaf.width, leaf.height) > TINY:
                 self.out.empty.append((blank.x, blank.y, leaf.width, leaf.height))
             return
-        leaf = aligned(leaf, self.bench.kerf, self.mark)
-        for line in lines_of(leaf, self.bench.kerf):
+        leaf = into_blank(aligned(leaf, self.bench.kerf, self.mark), self.mark)
+        for line in lines_of(leaf, self.bench.kerf, self.mark):
             self._line(line, leaf, blank)
         left = Polygon([(0, 0), (leaf.width, 0), (leaf.width, leaf.height), (0, leaf.height)])
         for piece in leaf.lying:
+            self.out.rounding = max(self.out.rounding, loss(piece.shape, piece.bare))
             self.out.placements.append(self._placement(piece, blank))
             left = left.difference(piece.shape.buffer(self.bench.kerf, join_style="mitre"))
         for part in getattr(left, "geoms", [left]):
@@ -186,7 +187,7 @@ class Carrier:
         holes = tuple(
             tuple((float(x) + blank.x, float(y) + blank.y) for x, y in h.coords[:-1]) for h in piece.shape.interiors
         )
-        c, s = _TURNS[piece.turn % 4]
+        c, s = TURNS[piece.turn % 4]
         up = found.piece.up
         turned = (c * up[0] - s * up[1], s * up[0] + c * up[1])
         label = _well_inside(piece.shape)
@@ -242,7 +243,7 @@ def _bevel(piece: Piece, turn: int, line: Line) -> float:
         return 0.0
     length = max(hypot(line.end[0] - line.start[0], line.end[1] - line.start[1]), TINY)
     direction = ((line.end[0] - line.start[0]) / length, (line.end[1] - line.start[1]) / length)
-    c, s = _TURNS[turn % 4]
+    c, s = TURNS[turn % 4]
     best, closest = 0.0, float("inf")
     for i, edge in enumerate(piece.edges):
         a, b = piece.outline[i], piece.outline[(i + 1) % len(piece.outline)]

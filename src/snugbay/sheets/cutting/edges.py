@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import atan2, hypot, pi
+from dataclasses import dataclass, replace
+from math import atan2, ceil, cos, floor, hypot, pi
 
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Polygon, box
 
-from snugbay.sheets.cutting.patterns import TINY, ring
+from snugbay.sheets.cutting.patterns import TINY, compass, ring
 from snugbay.sheets.cutting.tree import Leaf, Lying
 from snugbay.survey import Point
+
+KINDS = ("through the blank", "stopped", "plunge")
+RUN_OUT = 0.03
+"""Room that a tool needs beyond the end of a cut (assumption). [m]"""
+THREAD = 1e-6
+"""Width of a knife's cut where shapes are parted. [m]"""
 
 
 @dataclass(frozen=True)
@@ -27,7 +33,9 @@ class Line:
     numbers : tuple of int
         Patterns whose side it makes.
     hole : bool
-        True for the rim of a hole.
+        True for the rim of a hole or a slit.
+    ends : tuple of frozenset of int
+        Patterns whose own inside corner lies at the start and at the end: no run-out there, ever.
     """
 
     start: Point
@@ -36,27 +44,30 @@ class Line:
     length: float
     numbers: tuple[int, ...]
     hole: bool = False
+    ends: tuple[frozenset[int], frozenset[int]] = (frozenset(), frozenset())
 
 
-def lines_of(leaf: Leaf, kerf: float) -> tuple[Line, ...]:
-    """Return the cuts inside a leaf, sides before notches before holes; a side that two pieces share is cut once."""
+def lines_of(leaf: Leaf, kerf: float, mark: float) -> tuple[Line, ...]:
+    """Return the cuts inside a leaf in order; a side that two pieces share is cut once.
+
+    Of the cuts that are left, one with a run-out at both ends comes first; a piece that is parted already lies in no
+    tool's way. Holes and slits come last.
+    """
     own: list[Line] = []
     inner: list[Line] = []
     for piece in leaf.lying:
-        others = [p.shape for p in leaf.lying if p is not piece]
-        for line in _outer_lines(leaf, piece, others):
+        for line in _outer_lines(leaf, piece):
             twin = next((i for i, o in enumerate(own) if _shared(o, line, kerf)), None)
             if twin is None:
                 own.append(line)
             else:
                 own[twin] = _merged(own[twin], line)
         inner += _holes(piece)
-    order = {"through the blank": 0, "stopped": 1, "plunge": 2}
-    own.sort(key=lambda line: order[line.kind])
-    return (*own, *inner)
+    long = [extended(leaf, line, kerf, mark) for line in own]
+    return (*_in_order(leaf, long, kerf), *inner)
 
 
-def _outer_lines(leaf: Leaf, piece: Lying, others: list[Polygon]) -> list[Line]:
+def _outer_lines(leaf: Leaf, piece: Lying) -> list[Line]:
     points = ring(piece.shape)
     count = len(points)
     lines = []
@@ -65,8 +76,9 @@ def _outer_lines(leaf: Leaf, piece: Lying, others: list[Polygon]) -> list[Line]:
         if _on_rim(leaf, a, b):
             continue
         before, after = points[i - 1], points[(i + 2) % count]
-        kind = _kind(leaf, (before, a, b, after), others)
-        lines.append(Line(a, b, kind, hypot(b[0] - a[0], b[1] - a[1]), (piece.number,)))
+        stuck = [_reflex(before, a, b), _reflex(a, b, after)]
+        ends = tuple(frozenset((piece.number,)) if s else frozenset[int]() for s in stuck)
+        lines.append(Line(a, b, "plunge", hypot(b[0] - a[0], b[1] - a[1]), (piece.number,), False, (ends[0], ends[1])))
     return lines
 
 
@@ -83,27 +95,138 @@ def _reflex(a: Point, b: Point, c: Point) -> bool:
     return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0]) < -1e-12
 
 
-def _kind(leaf: Leaf, four: tuple[Point, Point, Point, Point], others: list[Polygon]) -> str:
-    """Return how a tool gets along a side: it may run out at an outside corner if no other piece lies there."""
-    before, a, b, after = four
-    free_start = not _reflex(before, a, b) and _run_out(leaf, b, a, others)
-    free_end = not _reflex(a, b, after) and _run_out(leaf, a, b, others)
-    if free_start and free_end:
-        return "through the blank"
-    return "stopped" if free_start or free_end else "plunge"
+def _in_order(leaf: Leaf, lines: list[Line], kerf: float) -> list[Line]:
+    """Return the lines in cutting order, each with its kind."""
+    blocks = [
+        (_blocked(leaf, line.end, line.start), _blocked(leaf, line.start, line.end)) for line in lines
+    ]
+    board = Board(leaf)
+    left = list(range(len(lines)))
+    done: list[Line] = []
+    while left:
+        kinds = {i: _kind(lines[i], blocks[i], board.beside(lines[i].numbers[0])) for i in left}
+        best = min(left, key=lambda i: (KINDS.index(kinds[i]), -lines[i].length if kinds[i] == KINDS[0] else 0.0, i))
+        left.remove(best)
+        done.append(replace(lines[best], kind=kinds[best]))
+        board.cut(lines[best], kerf)
+    return done
 
 
-RUN_OUT = 0.03
-"""Room that a tool needs beyond the end of a cut (assumption). [m]"""
+def _kind(line: Line, blocks: tuple[frozenset[int], frozenset[int]], beside: frozenset[int]) -> str:
+    """Return how a tool gets along a line: it runs out at an end where no piece lies beyond."""
+    free = [not (line.ends[k] | (blocks[k] & beside)) for k in (0, 1)]
+    return KINDS[2 - sum(free)]
 
 
-def _run_out(leaf: Leaf, a: Point, b: Point, others: list[Polygon]) -> bool:
-    length = hypot(b[0] - a[0], b[1] - a[1])
-    ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+def _blocked(leaf: Leaf, a: Point, b: Point) -> frozenset[int]:
+    """Return the pieces that lie in the tool's way beyond b."""
+    ux, uy = _unit(a, b)
     tail = LineString([(b[0] + ux * 1e-5, b[1] + uy * 1e-5), (b[0] + ux * RUN_OUT, b[1] + uy * RUN_OUT)])
-    board = Polygon([(0, 0), (leaf.width, 0), (leaf.width, leaf.height), (0, leaf.height)])
-    inside = tail.intersection(board)
-    return all(inside.intersection(o).length < 1e-6 for o in others)
+    inside = tail.intersection(box(0.0, 0.0, leaf.width, leaf.height))
+    return frozenset(p.number for p in leaf.lying if inside.intersection(p.shape).length > 1e-6)
+
+
+def _unit(a: Point, b: Point) -> Point:
+    length = hypot(b[0] - a[0], b[1] - a[1])
+    return (b[0] - a[0]) / length, (b[1] - a[1]) / length
+
+
+def band(start: Point, end: Point, kerf: float, beyond: float = THREAD) -> Polygon:
+    """Return what a cut takes away: to the right of start - end, a little longer than its marks."""
+    ux, uy = _unit(start, end)
+    wide = max(kerf, THREAD)
+    a = (start[0] - ux * beyond, start[1] - uy * beyond)
+    b = (end[0] + ux * beyond, end[1] + uy * beyond)
+    return Polygon([a, b, (b[0] + uy * wide, b[1] - ux * wide), (a[0] + uy * wide, a[1] - ux * wide)])
+
+
+class Board:
+    """A blank while it is being cut: which pieces still hang together."""
+
+    def __init__(self, leaf: Leaf) -> None:
+        self.spots = {p.number: p.shape.representative_point() for p in leaf.lying}
+        self.parts: list[tuple[Polygon, frozenset[int]]] = [
+            (box(0.0, 0.0, leaf.width, leaf.height), frozenset(self.spots))
+        ]
+
+    def beside(self, number: int) -> frozenset[int]:
+        """Return the pieces that hang together with one."""
+        return next((held for _, held in self.parts if number in held), frozenset((number,)))
+
+    def cut(self, line: Line, kerf: float) -> None:
+        """Take a cut out of the part that it belongs to."""
+        gone = band(line.start, line.end, kerf)
+        parts = []
+        for shape, held in self.parts:
+            if not held & set(line.numbers):
+                parts.append((shape, held))
+                continue
+            rest = shape.difference(gone)
+            for one in getattr(rest, "geoms", [rest]):
+                inside = frozenset(n for n in held if one.intersects(self.spots[n]))
+                if inside:
+                    parts.append((one, inside))
+        self.parts = parts
+
+
+def extended(leaf: Leaf, line: Line, kerf: float, mark: float) -> Line:
+    """Return a line drawn out to the blank's edges, so that two marks on edges give it, where nothing is in the way.
+
+    The marks on the edges are taken towards the piece; it loses at most a mark.
+    """
+    if any(line.ends) or (_at_rim(leaf, line.start) and _at_rim(leaf, line.end)):
+        return line
+    hits = (_hit(leaf, line.end, line.start), _hit(leaf, line.start, line.end))
+    ends = [_rim_mark(leaf, line, hit, mark) for hit in hits]
+    if ends[0] is None or ends[1] is None or hypot(ends[1][0] - ends[0][0], ends[1][1] - ends[0][1]) < line.length / 2:
+        return line
+    start, end = ends[0], ends[1]
+    ux, uy = _unit(start, end)
+    for corner in (line.start, line.end):
+        if not -TINY <= ux * (start[1] - corner[1]) - uy * (start[0] - corner[0]) <= mark + TINY:
+            return line
+    gone = band(start, end, kerf)
+    for piece in leaf.lying:
+        if piece.number in line.numbers and len(line.numbers) == 1:
+            # the piece may give way by the turn of the line, and only along this side
+            lost = piece.shape.intersection(gone)
+            if lost.area > 0 and lost.distance(LineString([line.start, line.end])) > mark:
+                return line
+            behind = LineString([start, end]).intersection(piece.shape).length
+            if behind > line.length + 2 * mark:
+                return line
+        elif gone.intersection(piece.shape).area > THREAD * line.length * 2:
+            return line
+    return replace(line, start=start, end=end, length=hypot(end[0] - start[0], end[1] - start[1]))
+
+
+def _at_rim(leaf: Leaf, p: Point) -> bool:
+    return min(abs(p[0]), abs(p[1]), abs(p[0] - leaf.width), abs(p[1] - leaf.height)) < TINY
+
+
+def _hit(leaf: Leaf, a: Point, b: Point) -> Point:
+    """Return where the line from a through b leaves the blank."""
+    ux, uy = _unit(a, b)
+    far = min(
+        ((size if u > 0 else 0.0) - p) / u
+        for u, p, size in ((ux, b[0], leaf.width), (uy, b[1], leaf.height))
+        if abs(u) > 1e-12
+    )
+    x, y = b[0] + ux * max(far, 0.0), b[1] + uy * max(far, 0.0)
+    return min(max(x, 0.0), leaf.width), min(max(y, 0.0), leaf.height)
+
+
+def _rim_mark(leaf: Leaf, line: Line, hit: Point, mark: float) -> Point | None:
+    """Return the mark on the blank's edge next to a point, on the piece's side of the line."""
+    axis = 0 if min(abs(hit[1]), abs(hit[1] - leaf.height)) < TINY else 1
+    size = leaf.width if axis == 0 else leaf.height
+    ux, uy = _unit(line.start, line.end)
+    for k in sorted((floor(hit[axis] / mark), ceil(hit[axis] / mark)), key=lambda k: abs(k * mark - hit[axis])):
+        found = (k * mark, hit[1]) if axis == 0 else (hit[0], k * mark)
+        left = ux * (found[1] - line.start[1]) - uy * (found[0] - line.start[0])
+        if left >= -TINY and -TINY <= k * mark <= size + TINY:
+            return found
+    return None
 
 
 def _shared(one: Line, two: Line, kerf: float) -> bool:
@@ -128,21 +251,27 @@ def _merged(one: Line, two: Line) -> Line:
     low, high = min(0.0, *along), max(one.length, *along)
     start = (one.start[0] + low * ux, one.start[1] + low * uy)
     end = (one.start[0] + high * ux, one.start[1] + high * uy)
-    worst = max((one, two), key=lambda line: ("through the blank", "stopped", "plunge").index(line.kind))
-    return Line(start, end, worst.kind, high - low, (*one.numbers, *two.numbers))
+    first = (along[1] < -TINY, one.ends[0], two.ends[1])
+    last = (along[0] > one.length + TINY, one.ends[1], two.ends[0])
+    ends = tuple(theirs if beyond else ours for beyond, ours, theirs in (first, last))
+    return Line(start, end, one.kind, high - low, (*one.numbers, *two.numbers), False, (ends[0], ends[1]))
 
 
 def _holes(piece: Lying) -> list[Line]:
+    """Return the rims of holes, the piece to the left, and the slits that lead to them."""
     lines = []
     for hole in piece.shape.interiors:
         points = [(float(x), float(y)) for x, y in hole.coords[:-1]]
-        if len(points) > 8:
-            xs, ys = [p[0] for p in points], [p[1] for p in points]
-            middle = (min(ys) + max(ys)) / 2
-            lines.append(
-                Line((min(xs), middle), (max(xs), middle), "plunge", float(hole.length), (piece.number,), True)
-            )
+        if hole.is_ccw:
+            points.reverse()
+        found = compass(points)
+        if found is not None:
+            (x, y), radius = found
+            radius *= cos(pi / len(points))
+            lines.append(Line((x - radius, y), (x + radius, y), KINDS[2], 2 * pi * radius, (piece.number,), True))
             continue
         for a, b in zip(points, [*points[1:], points[0]], strict=True):
-            lines.append(Line(a, b, "plunge", hypot(b[0] - a[0], b[1] - a[1]), (piece.number,), True))
+            lines.append(Line(a, b, KINDS[2], hypot(b[0] - a[0], b[1] - a[1]), (piece.number,), True))
+    for a, b in piece.slits:
+        lines.append(Line(a, b, KINDS[1], hypot(b[0] - a[0], b[1] - a[1]), (piece.number,), True))
     return lines

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, floor, hypot, isclose
+from math import ceil, cos, floor, hypot, isclose, pi, sin
 
+from shapely import intersects_xy
 from shapely.affinity import translate
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
@@ -32,15 +33,18 @@ class Pattern:
         The piece.
     shape : Polygon
         On the grid, lower left corner of its box at (0, 0), holes included. [m]
-    loss : float
-        Furthest that a side was moved inwards. [m]
+    bare : Polygon
+        The piece itself, front and back together, where the pattern lies in it. [m]
+    slits : tuple of (Point, Point)
+        From a side to a hole, in the pattern's axes. [m]
     on_grid : bool
         False where no pattern on the grid lies inside the piece; the shape is then the piece itself.
     """
 
     piece: Piece
     shape: Polygon
-    loss: float
+    bare: Polygon
+    slits: tuple[tuple[Point, Point], ...]
     on_grid: bool
 
     @property
@@ -71,15 +75,77 @@ def pattern(piece: Piece, mark: float, full: tuple[float, ...] = ()) -> Pattern:
     points = ring(outer)
     x0, y0 = _origin(points, mark, 0), _origin(points, mark, 1)
     local = tuple((x - x0, y - y0) for x, y in points)
-    snapped = _snapped(local, mark)
     bare = Polygon(local)
-    good = snapped is not None and bare.buffer(TINY).covers(snapped) and snapped.area > 0.5 * bare.area
-    shape = _factory_ends(snapped, bare, mark, full) if good and snapped is not None else bare
-    holes = [[(x - x0, y - y0) for x, y in h] for h in piece.holes]
+    inside = snapped(bare, mark)
+    shape = bare if inside is None else _factory_ends(inside, bare, mark, full)
+    holes = [_hole([(x - x0, y - y0) for x, y in h], mark) for h in piece.holes]
     holed = Polygon(ring(shape), holes) if holes else shape
     low_x, low_y = shape.bounds[0], shape.bounds[1]
-    loss = max((_distance_to(shape, p) for p in local), default=0.0) if good else 0.0
-    return Pattern(piece, translate(holed, -low_x, -low_y), loss, good)
+    slits = tuple(
+        (
+            (_at(a[0] - x0, mark) - low_x, _at(a[1] - y0, mark) - low_y),
+            (_at(b[0] - x0, mark) - low_x, _at(b[1] - y0, mark) - low_y),
+        )
+        for a, b in piece.slits
+    )
+    return Pattern(piece, translate(holed, -low_x, -low_y), translate(bare, -low_x, -low_y), slits, inside is not None)
+
+
+def _at(value: float, mark: float) -> float:
+    return round(value / mark) * mark
+
+
+ROUND_SIDES = 9
+"""A hole with so many sides or more, all corners equally far from its middle, is drawn with a compass."""
+
+
+def compass(hole: Sequence[Point]) -> tuple[Point, float] | None:
+    """Return middle and radius of a round hole, None for any other. [m]"""
+    middle = (sum(p[0] for p in hole) / len(hole), sum(p[1] for p in hole) / len(hole))
+    far = [hypot(p[0] - middle[0], p[1] - middle[1]) for p in hole]
+    return (middle, max(far)) if len(hole) >= ROUND_SIDES and max(far) - min(far) < 0.02 * max(far) else None
+
+
+def _hole(points: Sequence[Point], mark: float) -> tuple[Point, ...]:
+    """Return a hole with its corners, or its middle and radius, on marks; never smaller, so the pipe still passes."""
+    found = compass(points)
+    if found is None:
+        xs, ys = [p[0] for p in points], [p[1] for p in points]
+        middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
+        corners = tuple((_away(x, middle[0], mark), _away(y, middle[1], mark)) for x, y in points)
+        if Polygon(corners).is_valid and Polygon(corners).buffer(TINY).covers(Polygon(points)):
+            return corners
+        low, high = (_away(min(xs), middle[0], mark), _away(min(ys), middle[1], mark)), (max(xs), max(ys))
+        right, top = _away(high[0], middle[0], mark), _away(high[1], middle[1], mark)
+        return (low, (low[0], top), (right, top), (right, low[1]))
+    x, y = _at(found[0][0], mark), _at(found[0][1], mark)
+    radius = mark * ceil((found[1] + hypot(found[0][0] - x, found[0][1] - y)) / mark - 1e-4) / cos(pi / len(points))
+    return tuple(
+        (x + radius * cos(2 * pi * k / len(points)), y + radius * sin(2 * pi * k / len(points)))
+        for k in range(len(points))
+    )
+
+
+def _away(value: float, middle: float, mark: float) -> float:
+    """Return the mark beyond a value, seen from the middle."""
+    return mark * (ceil(value / mark - 1e-4) if value > middle else floor(value / mark + 1e-4))
+
+
+SHRINKS = (0.0, 0.5, 1.0, 2.0)
+"""Marks by which an outline is drawn in, one after the other, until its corners find marks inside the piece."""
+
+
+def snapped(bare: Polygon, mark: float) -> Polygon | None:
+    """Return a polygon's outline with its corners on marks and nowhere outside it; None where there is none."""
+    room = bare.buffer(TINY)
+    for shrink in SHRINKS:
+        start = bare.buffer(-shrink * mark, join_style="mitre") if shrink else bare
+        if not isinstance(start, Polygon) or start.is_empty:
+            return None
+        found = _snapped(ring(start), mark, bare)
+        if found is not None and room.covers(found) and found.area > 0.5 * bare.area:
+            return found
+    return None
 
 
 def _factory_ends(shape: Polygon, bare: Polygon, mark: float, full: tuple[float, ...]) -> Polygon:
@@ -98,8 +164,9 @@ def _put(point: Point, axis: int, value: float) -> Point:
     return (value, point[1]) if axis == 0 else (point[0], value)
 
 
-def _distance_to(shape: Polygon, point: Point) -> float:
-    return float(shape.exterior.distance(ShapelyPoint(point)))
+def loss(shape: Polygon, bare: Polygon) -> float:
+    """Return how far the piece's corner that lost most lies from a shape cut out of it. [m]"""
+    return max(float(shape.exterior.distance(ShapelyPoint(p))) for p in ring(bare))
 
 
 def _straight(a: Point, b: Point, mark: float, axis: int) -> bool:
@@ -134,9 +201,8 @@ def _side(a: Point, b: Point, mark: float) -> tuple[int, float] | None:
     return None
 
 
-def _snapped(points: Sequence[Point], mark: float) -> Polygon | None:
+def _snapped(points: Sequence[Point], mark: float, bare: Polygon) -> Polygon | None:
     count = len(points)
-    bare = Polygon(points)
     sides = [_side(points[i], points[(i + 1) % count], mark) for i in range(count)]
     corners: list[Point] = []
     for i, point in enumerate(points):
@@ -163,7 +229,8 @@ def _corner(
 ) -> Point | None:
     """Return a corner on the grid, on the grid lines of its straight sides and inside the piece."""
     if before is not None and after is not None and before[0] != after[0]:
-        return (before[1], after[1]) if before[0] == 0 else (after[1], before[1])
+        found = (before[1], after[1]) if before[0] == 0 else (after[1], before[1])
+        return found if bare.distance(ShapelyPoint(found)) < TINY else _near(point, mark, bare)
     fixed = before or after
     if fixed is None or (before is not None and after is not None):
         return _near(point, mark, bare) if fixed is None else _on_line(point, fixed, None, mark, bare)
@@ -179,7 +246,7 @@ def _on_line(point: Point, line: tuple[int, float], other: Point | None, mark: f
         t = (place - point[axis]) / (other[axis] - point[axis])
         along += t * (other[1 - axis] - along)
     base = round(along / mark)
-    tries = sorted(range(base - 3, base + 4), key=lambda k: abs(k * mark - along))
+    tries = sorted(range(base - FAR, base + FAR + 1), key=lambda k: abs(k * mark - along))
     for k in tries:
         found = (place, k * mark) if axis == 0 else (k * mark, place)
         if bare.distance(ShapelyPoint(found)) < TINY:
@@ -187,12 +254,18 @@ def _on_line(point: Point, line: tuple[int, float], other: Point | None, mark: f
     return None
 
 
+FAR = 40
+"""Marks within which a mark inside a sharp corner is looked for."""
+
+
 def _near(point: Point, mark: float, bare: Polygon) -> Point | None:
-    """Return the nearest grid point inside the piece."""
+    """Return the nearest mark inside the piece."""
     bx, by = round(point[0] / mark), round(point[1] / mark)
-    around = [(bx + i, by + j) for i in range(-3, 4) for j in range(-3, 4)]
-    around.sort(key=lambda g: (hypot(g[0] * mark - point[0], g[1] * mark - point[1]), g))
-    for i, j in around:
-        if bare.distance(ShapelyPoint(i * mark, j * mark)) < TINY:
-            return i * mark, j * mark
+    for reach in (2, 8, FAR):
+        steps = [(i, j) for i in range(-reach, reach + 1) for j in range(-reach, reach + 1)]
+        around = [((bx + i) * mark, (by + j) * mark) for i, j in steps]
+        inside = intersects_xy(bare.buffer(TINY), [x for x, _ in around], [y for _, y in around])
+        good = [p for p, yes in zip(around, inside, strict=True) if yes]
+        if good:
+            return min(good, key=lambda p: (hypot(p[0] - point[0], p[1] - point[1]), p))
     return None

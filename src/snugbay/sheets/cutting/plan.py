@@ -6,21 +6,22 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon
 
 from snugbay.base import Finding, NoFit, Outcome, Run, SnugbayError, Weight
 from snugbay.job import Offcut, Stock, Tool
 from snugbay.materials import Board, Rates, board
 from snugbay.pieces import Piece
-from snugbay.sheets.cutting.carry import Blank, Carried, Carrier
+from snugbay.sheets.cutting.carry import TURNS, Blank, Carried, Carrier
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import Pattern, pattern, ring
+from snugbay.sheets.cutting.tight import tight
 from snugbay.sheets.cutting.tree import Cutter, Lying, Scale
 from snugbay.sheets.nest.budget import Budget
 from snugbay.sheets.nest.instance import Instance, LaidSheet, SheetSize
 from snugbay.sheets.nest.lay import lay, shelves
 from snugbay.sheets.values import Sheet, SheetPlan
+from snugbay.survey import Point
 from snugbay.tape import Tape
 
 KEEP_SHORT, KEEP_LONG = 6 * 0.0254, 12 * 0.0254
@@ -125,7 +126,7 @@ def plan_sheets(
         finished = finished and complete
         sheets += _sourced(best.sheets, key, stock)
         shared += best.shared
-        rounding = max([rounding, best.rounding, *(p.loss for p in patterns)])
+        rounding = max(rounding, best.rounding)
     numbered = tuple(replace(s, number=n) for n, s in enumerate(sheets, start=1))
     cuts = [c for s in numbered for c in s.cuts]
     plan = SheetPlan(
@@ -184,18 +185,28 @@ def _named(error: NoFit, patterns: list[Pattern]) -> SnugbayError:
 
 
 def _size(offcut: Offcut) -> SheetSize:
-    """Return an offcut with its longer side along x."""
-    long, short = max(offcut.length, offcut.width), min(offcut.length, offcut.width)
-    return SheetSize(long, short, 1, offcut.damaged, offcut.name)
+    return SheetSize(offcut.length, offcut.width, 1, offcut.damaged, offcut.name)
 
 
 def _lying(laid_sheet: LaidSheet, patterns: list[Pattern]) -> tuple[Lying, ...]:
     out = []
     for one in laid_sheet.laid:
-        shape = rotate(patterns[one.piece].shape, one.angle_deg, origin=(0, 0))
+        found = patterns[one.piece]
         turn = round(one.angle_deg / 90) % 4
-        out.append(Lying(one.piece, translate(shape, one.x, one.y), turn))
+        shape, bare = (_turned(p, turn) for p in (found.shape, found.bare))
+        slits = tuple((_corner(a, turn), _corner(b, turn)) for a, b in found.slits)
+        out.append(Lying(one.piece, shape, turn, bare, slits).moved(one.x, one.y))
     return tuple(out)
+
+
+def _corner(point: Point, turn: int) -> Point:
+    c, s = TURNS[turn]
+    return c * point[0] - s * point[1], s * point[0] + c * point[1]
+
+
+def _turned(shape: Polygon, turn: int) -> Polygon:
+    holes = [[_corner(p, turn) for p in h.coords] for h in shape.interiors]
+    return Polygon([_corner(p, turn) for p in shape.exterior.coords], holes)
 
 
 def _carried(
@@ -217,7 +228,9 @@ def _carried(
         size = laid_sheet.size
         width, height = size.width - (SLACK if laid_sheet.offcut is None else 0), size.height
         height -= SLACK if laid_sheet.offcut is None else 0
-        tree = Cutter(bench.kerf, scale).tree(_lying(laid_sheet, patterns), width, height)
+        tree = Cutter(bench.kerf, mark, scale).tree(_lying(laid_sheet, patterns), width, height, size.spoiled)
+        if not size.spoiled:
+            tree = tight(tree, width, height, bench.kerf, mark)
         carried = Carrier(patterns, bench, mark).walk(tree, Blank(0.0, 0.0, "sheet", 0))
         source = "new" if laid_sheet.offcut is None else offcuts[laid_sheet.offcut].name
         sheet = _sheet(carried, row, width, height, source, size.spoiled, bench)

@@ -8,15 +8,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import ceil, floor
 
 from shapely.affinity import translate
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
 
 from snugbay.sheets.cutting.patterns import TINY
+from snugbay.survey import Point
 
 DEEP = 7
 """Up to so many pieces in a blank all cut orders are looked at; above it only the most promising cuts."""
 FEW = 2
+MANY = 2000
+"""Blanks looked at on a sheet after which only the most promising cut of each further blank is taken."""
+GRAIN = 1e-4
+"""Part of a mark by which a length may miss it and still lie on it."""
+
+
+Zone = tuple[float, float, float, float]
+"""A damaged zone: x, y, width, height in a blank's axes. [m]"""
 
 
 @dataclass(frozen=True)
@@ -31,15 +41,26 @@ class Lying:
         In the axes of the blank. [m]
     turn : int
         Quarter turns from the piece's own axes.
+    bare : Polygon
+        The piece itself round the pattern. [m]
+    slits : tuple of (Point, Point)
+        From a side to a hole. [m]
     """
 
     number: int
     shape: Polygon
     turn: int
+    bare: Polygon
+    slits: tuple[tuple[Point, Point], ...] = ()
 
     def moved(self, dx: float, dy: float) -> Lying:
         """Return it moved. [m]"""
-        return Lying(self.number, translate(self.shape, dx, dy), self.turn)
+        slits = tuple(((a[0] + dx, a[1] + dy), (b[0] + dx, b[1] + dy)) for a, b in self.slits)
+        return Lying(self.number, translate(self.shape, dx, dy), self.turn, translate(self.bare, dx, dy), slits)
+
+    def shaped(self, shape: Polygon) -> Lying:
+        """Return it with another shape in the same place."""
+        return Lying(self.number, shape, self.turn, self.bare, self.slits)
 
 
 @dataclass(frozen=True)
@@ -52,11 +73,14 @@ class Leaf:
         [m]
     lying : tuple of Lying
         What lies in it.
+    zones : tuple of (x, y, width, height)
+        Damaged parts. [m]
     """
 
     width: float
     height: float
     lying: tuple[Lying, ...]
+    zones: tuple[Zone, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -111,13 +135,48 @@ class Scale:
         return self.offcut * width * height if short >= self.keep_short and long >= self.keep_long else 0.0
 
 
-def pushed(lying: Sequence[Lying]) -> tuple[Lying, ...]:
-    """Return the pieces pushed, as one body, to the datum corner."""
+def pushed(lying: Sequence[Lying], zones: Sequence[Zone] = ()) -> tuple[Lying, ...]:
+    """Return the pieces pushed, as one body, to the datum corner, as far as no damaged zone lies there."""
     if not lying:
         return ()
     x = min(p.shape.bounds[0] for p in lying)
     y = min(p.shape.bounds[1] for p in lying)
-    return tuple(p.moved(-x, -y) if abs(x) > TINY or abs(y) > TINY else p for p in lying)
+    if abs(x) <= TINY and abs(y) <= TINY:
+        return tuple(lying)
+    spoiled = [box(zx, zy, zx + w, zy + h) for zx, zy, w, h in zones]
+    for dx, dy in ((x, y), (x, 0.0), (0.0, y)):
+        found = tuple(p.moved(-dx, -dy) for p in lying)
+        if all(p.shape.intersection(z).area < TINY for p in found for z in spoiled):
+            return found
+    return tuple(lying)
+
+
+def within(zones: Sequence[Zone], x: float, y: float, width: float, height: float) -> tuple[Zone, ...]:
+    """Return the parts of zones in a blank, in the blank's axes."""
+    found = []
+    for zx, zy, w, h in zones:
+        low_x, low_y = max(zx - x, 0.0), max(zy - y, 0.0)
+        high_x, high_y = min(zx + w - x, width), min(zy + h - y, height)
+        if high_x - low_x > TINY and high_y - low_y > TINY:
+            found.append((low_x, low_y, high_x - low_x, high_y - low_y))
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class _Blank:
+    """A blank with what lies in it, pieces pushed to its corner."""
+
+    width: float
+    height: float
+    lying: tuple[Lying, ...]
+    zones: tuple[Zone, ...]
+
+    def size(self, axis: int) -> float:
+        return self.width if axis == 0 else self.height
+
+    def key(self) -> tuple[object, ...]:
+        spots = tuple(round(v * 1e6) for z in self.zones for v in z)
+        return frozenset(p.number for p in self.lying), round(self.width * 1e6), round(self.height * 1e6), spots
 
 
 class Cutter:
@@ -127,71 +186,91 @@ class Cutter:
     ----------
     kerf : float
         Width that a cut removes. [m]
+    mark : float
+        Distance between two marks of the tape; every cut lies on one. [m]
     scale : Scale
         What cuts cost and offcuts are worth.
     """
 
-    def __init__(self, kerf: float, scale: Scale) -> None:
+    def __init__(self, kerf: float, mark: float, scale: Scale) -> None:
         self.kerf = kerf
+        self.mark = mark
         self.scale = scale
-        self._known: dict[tuple[frozenset[int], int, int], tuple[float, Node]] = {}
+        self._known: dict[tuple[object, ...], tuple[float, Node]] = {}
+        self._looked = 0
 
-    def tree(self, lying: Sequence[Lying], width: float, height: float) -> Node:
+    def tree(self, lying: Sequence[Lying], width: float, height: float, zones: Sequence[Zone] = ()) -> Node:
         """Return the cheapest cut tree that was found."""
         self._known.clear()
-        return self._best(tuple(lying), width, height)[1]
+        self._looked = 0
+        return self._best(_Blank(width, height, tuple(lying), tuple(zones)))[1]
 
-    def _best(self, lying: tuple[Lying, ...], width: float, height: float) -> tuple[float, Node]:
-        if not lying:
-            return -self.scale.worth(width, height), Leaf(width, height, ())
-        key = (frozenset(p.number for p in lying), round(width * 1e6), round(height * 1e6))
+    def _best(self, blank: _Blank) -> tuple[float, Node]:
+        if not blank.lying:
+            worth = 0.0 if blank.zones else self.scale.worth(blank.width, blank.height)
+            return -worth, Leaf(blank.width, blank.height, ())
+        key = blank.key()
         if key not in self._known:
-            self._known[key] = self._search(pushed(lying), width, height)
+            self._looked += 1
+            lying = pushed(blank.lying, blank.zones)
+            self._known[key] = self._search(_Blank(blank.width, blank.height, lying, blank.zones))
         return self._known[key]
 
-    def _search(self, lying: tuple[Lying, ...], width: float, height: float) -> tuple[float, Node]:
-        best: tuple[float, Node] = (self._leaf_cost(lying, width, height), Leaf(width, height, lying))
+    def _search(self, blank: _Blank) -> tuple[float, Node]:
+        best: tuple[float, Node] = (self._leaf_cost(blank), Leaf(blank.width, blank.height, blank.lying, blank.zones))
         found = False
-        for axis, at, low, high in self._cuts(lying, width, height):
-            length = height if axis == 0 else width
-            sides = self._sides(axis, at, width, height)
-            first, second = self._best(low, *sides[0]), self._best(self._beyond(axis, at, high), *sides[1])
-            cost = length + self.scale.set_up + first[0] + second[0]
+        for axis, at, low, high in self._cuts(blank):
+            first = self._best(self._part(blank, axis, 0.0, at, low))
+            second = self._best(self._part(blank, axis, at + self.kerf, blank.size(axis), high))
+            cost = blank.size(1 - axis) + self.scale.set_up + first[0] + second[0]
             if not found or cost < best[0] - 1e-9:
-                best = (cost, Split(width, height, axis, at, first[1], second[1]))
+                best = (cost, Split(blank.width, blank.height, axis, at, first[1], second[1]))
                 found = True
         return best
 
-    def _sides(
-        self, axis: int, at: float, width: float, height: float
-    ) -> tuple[tuple[float, float], tuple[float, float]]:
-        rest = (width if axis == 0 else height) - at - self.kerf
-        rest = max(rest, 0.0)
-        return ((at, height), (rest, height)) if axis == 0 else ((width, at), (width, rest))
+    def _part(self, blank: _Blank, axis: int, start: float, end: float, lying: tuple[Lying, ...]) -> _Blank:
+        """Return the part of a blank between two places along an axis."""
+        x, y = (start, 0.0) if axis == 0 else (0.0, start)
+        size = max(end - start, 0.0)
+        width, height = (size, blank.height) if axis == 0 else (blank.width, size)
+        moved = tuple(p.moved(-x, -y) for p in lying) if start else lying
+        return _Blank(width, height, moved, within(blank.zones, x, y, width, height))
 
-    def _beyond(self, axis: int, at: float, lying: tuple[Lying, ...]) -> tuple[Lying, ...]:
-        step = -(at + self.kerf)
-        return tuple(p.moved(step, 0.0) if axis == 0 else p.moved(0.0, step) for p in lying)
-
-    def _cuts(
-        self, lying: tuple[Lying, ...], width: float, height: float
-    ) -> list[tuple[int, float, tuple[Lying, ...], tuple[Lying, ...]]]:
+    def _cuts(self, blank: _Blank) -> list[tuple[int, float, tuple[Lying, ...], tuple[Lying, ...]]]:
         """Return the cuts that part the blank without crossing a piece, most promising first."""
         found = []
-        for axis, size in ((0, width), (1, height)):
-            for at in sorted({round(p.shape.bounds[axis + 2], 9) for p in lying}):
-                if at > size - TINY:
+        for axis in (0, 1):
+            size = blank.size(axis)
+            for bound in self._bounds(blank, axis):
+                low = tuple(p for p in blank.lying if p.shape.bounds[axis + 2] <= bound + TINY)
+                high = tuple(p for p in blank.lying if p.shape.bounds[axis + 2] > bound + TINY)
+                free = min([p.shape.bounds[axis] - self.kerf for p in high], default=size)
+                at = self._on_mark(bound, free)
+                if at > size - self.mark + TINY or free < bound - TINY or at < self.mark - TINY:
                     continue
-                low = tuple(p for p in lying if p.shape.bounds[axis + 2] <= at + TINY)
-                high = tuple(p for p in lying if p.shape.bounds[axis + 2] > at + TINY)
-                if all(p.shape.bounds[axis] >= at + self.kerf - TINY for p in high):
-                    length = height if axis == 0 else width
-                    rip = length < (width if axis == 0 else height)
-                    found.append(((not high, rip, -length), axis, at, low, high))
+                length = blank.size(1 - axis)
+                found.append(((not high, length >= size, -length), axis, at, low, high))
         found.sort(key=lambda f: (f[0], f[1], f[2]))
-        most = len(found) if len(lying) <= DEEP else FEW
+        most = len(found) if len(blank.lying) <= DEEP else FEW
+        if self._looked > MANY:
+            most = 1
         return [(axis, at, low, high) for _, axis, at, low, high in found[:most]]
 
-    def _leaf_cost(self, lying: tuple[Lying, ...], width: float, height: float) -> float:
+    def _bounds(self, blank: _Blank, axis: int) -> list[float]:
+        """Return the far sides of pieces, and the place before all of them where a zone keeps them off the corner."""
+        far = {round(p.shape.bounds[axis + 2], 9) for p in blank.lying}
+        before = min(p.shape.bounds[axis] for p in blank.lying) - self.kerf
+        return sorted(far | ({self._down(before)} if before > TINY else set()))
+
+    def _down(self, value: float) -> float:
+        return self.mark * floor(value / self.mark + GRAIN)
+
+    def _on_mark(self, bound: float, free: float) -> float:
+        """Return the mark at or after a side, or the one before it where the next piece lies too near."""
+        up = self.mark * ceil(bound / self.mark - GRAIN)
+        return up if up <= free + TINY else self._down(bound)
+
+    def _leaf_cost(self, blank: _Blank) -> float:
+        lying = blank.lying
         around = sum(float(p.shape.length) for p in lying) + 4 * self.scale.set_up * len(lying)
-        return around + (width + height if len(lying) > 1 else 0.0)
+        return around + (blank.width + blank.height if len(lying) > 1 else 0.0)

@@ -1,0 +1,387 @@
+"""Cuts a sheet plan by its printed marks and looks at what comes out; shares no code with the plan's makers.
+
+The board is a region; a cut takes away a strip as wide as the kerf to the right of the line through its printed marks.
+After the last cut, the part round each label must be the piece.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from math import cos, hypot, sin, tan
+
+import numpy as np
+from scipy.optimize import linprog
+from shapely import prepare
+from shapely.geometry import LineString, MultiPolygon, Point, Polygon, box
+from shapely.ops import unary_union
+
+from snugbay.pieces import Piece
+from snugbay.sheets import Cut, Mark, Placement, Sheet, SheetPlan
+from snugbay.tape import Tape
+
+XY = tuple[float, float]
+LARGER = 1e-6
+"""A piece may be larger than its outline by so much. [m]"""
+OVERCUT = 1e-5
+"""A tool goes past its marks by so much, so that strips meet at corners. [m]"""
+THIN = 2e-6
+"""Width of a knife's strip. [m]"""
+RUN_OUT = 0.03
+"""Board that a tool needs beyond the end of a cut. [m]"""
+
+
+@dataclass
+class Blank:
+    """A rectangle on the sheet from which marks are measured."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass
+class Bench:
+    """A sheet while it is being cut."""
+
+    sheet: Sheet
+    kerf: float
+    mark: float
+    blanks: dict[str, Blank] = field(default_factory=dict)
+    board: Polygon | MultiPolygon = field(default_factory=Polygon)
+    faults: list[str] = field(default_factory=list)
+
+    def fault(self, text: str) -> None:
+        self.faults.append(f"sheet {self.sheet.number}: {text}")
+
+
+def check_plan(plan: SheetPlan, pieces: Sequence[Piece], tape: Tape, kerf: float) -> list[str]:
+    """Return all faults of a plan, in words; empty where it can be cut as printed."""
+    by_label = {p.id: p for p in pieces}
+    placed = Counter(p.piece for s in plan.sheets for p in s.placements)
+    faults = [f"{label} is placed {n} times" for label, n in placed.items() if n != 1]
+    faults += [f"{p.id} is not placed" for p in pieces if p.id not in placed]
+    for sheet in plan.sheets:
+        faults += _sheet(sheet, by_label, tape, kerf, plan.worst_rounding)
+    return faults
+
+
+def _sheet(sheet: Sheet, pieces: dict[str, Piece], tape: Tape, kerf: float, worst: float) -> list[str]:
+    bench = Bench(sheet, kerf, float(tape.mark))
+    bench.blanks["sheet"] = Blank(0.0, 0.0, sheet.length, sheet.width)
+    bench.board = box(0.0, 0.0, sheet.length, sheet.width)
+    if [c.number for c in sheet.cuts] != list(range(1, len(sheet.cuts) + 1)):
+        bench.fault("cuts are not numbered in order")
+    _edge_to_edge_first(bench)
+    slits: list[Polygon] = []
+    for cut in sheet.cuts:
+        _carry_out(bench, cut, pieces, slits)
+    for placement in sheet.placements:
+        _came_out(bench, placement, pieces[placement.piece], worst, slits)
+    _apart(bench)
+    return bench.faults
+
+
+def _edge_to_edge_first(bench: Bench) -> None:
+    seen_inside = False
+    for cut in bench.sheet.cuts:
+        splits = cut.kind in ("edge to edge", "through the blank") and _crosses(bench, cut)
+        if cut.kind == "edge to edge" and cut.blank != "sheet":
+            bench.fault(f"cut {cut.number} is edge to edge but not across the sheet")
+        if cut.kind == "edge to edge" and seen_inside:
+            bench.fault(f"cut {cut.number} comes after a cut inside a blank")
+        seen_inside = seen_inside or (not splits)
+
+
+def _crosses(bench: Bench, cut: Cut) -> bool:
+    """True for a cut parallel to the sheet's sides."""
+    return min(abs(cut.start[0] - cut.end[0]), abs(cut.start[1] - cut.end[1])) < bench.mark / 10
+
+
+def _printed(bench: Bench, cut: Cut) -> list[XY]:
+    """Return where the marks of a cut are, by nothing but their printed figures."""
+    blank = bench.blanks.get(cut.blank)
+    if blank is None:
+        bench.fault(f"cut {cut.number} is in blank {cut.blank}, which no cut gave")
+        return []
+    found = []
+    for mark in (m for m in bench.sheet.marks if m.cut == cut.number):
+        at = _place(bench, blank, mark)
+        if hypot(at[0] - mark.at[0], at[1] - mark.at[1]) > 1e-6:
+            bench.fault(f"a mark of cut {cut.number} is drawn elsewhere than its figures say")
+        found.append(at)
+    if len(found) != 2:
+        bench.fault(f"cut {cut.number} has {len(found)} marks")
+        return []
+    if hypot(found[0][0] - cut.start[0], found[0][1] - cut.start[1]) > hypot(
+        found[1][0] - cut.start[0], found[1][1] - cut.start[1]
+    ):
+        found.reverse()
+    return found
+
+
+def _place(bench: Bench, blank: Blank, mark: Mark) -> XY:
+    distance = _whole(bench, blank, mark, mark.distance)
+    if mark.edge == "inside":
+        return blank.x + distance, blank.y + _whole(bench, blank, mark, mark.across)
+    if mark.across:
+        bench.fault(f"a mark of cut {mark.cut} on an edge has a second figure")
+    if mark.edge in ("bottom", "top"):
+        return blank.x + distance, blank.y + (blank.height if mark.edge == "top" else 0.0)
+    return blank.x + (blank.width if mark.edge == "right" else 0.0), blank.y + distance
+
+
+def _whole(bench: Bench, blank: Blank, mark: Mark, value: float) -> float:
+    """Return a figure as read off the tape: a whole mark, or the corner of the blank where it is the blank's size."""
+    read = round(value / bench.mark) * bench.mark
+    if abs(read - value) < 1e-7:
+        return read
+    corner = blank.width if mark.edge in ("bottom", "top") else blank.height
+    if mark.edge != "inside" and abs(corner - value) < 1e-7:
+        return corner
+    bench.fault(f"a mark of cut {mark.cut} at {value * 1000:.4f} mm is no whole mark")
+    return read
+
+
+def _strip(start: XY, end: XY, kerf: float, beyond: float = OVERCUT) -> Polygon:
+    length = hypot(end[0] - start[0], end[1] - start[1])
+    ux, uy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
+    wide = max(kerf, THIN)
+    a = np.array(start) - beyond * np.array((ux, uy))
+    b = np.array(end) + beyond * np.array((ux, uy))
+    right = wide * np.array((uy, -ux))
+    return Polygon([a, b, b + right, a + right])
+
+
+def _carry_out(bench: Bench, cut: Cut, pieces: dict[str, Piece], slits: list[Polygon]) -> None:
+    marks = _printed(bench, cut)
+    if len(marks) != 2:
+        return
+    start, end = marks
+    if hypot(end[0] - start[0], end[1] - start[1]) < 1e-9:
+        bench.fault(f"cut {cut.number} has no length")
+        return
+    circle = _circle(bench, cut, start, end, pieces)
+    if circle is not None:
+        bench.board = bench.board.difference(circle)
+        return
+    strip = _strip(start, end, bench.kerf)
+    _reach(bench, cut, start, end)
+    if _is_slit(bench, cut, pieces):
+        slits.append(strip)
+    bench.board = bench.board.difference(strip)
+    if _gives_blanks(bench, cut):
+        _new_blanks(bench, cut, start, end)
+
+
+def _hole_of(bench: Bench, cut: Cut) -> Polygon | None:
+    """Return the hole round a cut's middle, on the sheet."""
+    middle = Point((cut.start[0] + cut.end[0]) / 2, (cut.start[1] + cut.end[1]) / 2)
+    for p in bench.sheet.placements:
+        for hole in p.holes:
+            if Polygon(hole).contains(middle):
+                return Polygon(hole)
+    return None
+
+
+def _circle(bench: Bench, cut: Cut, start: XY, end: XY, pieces: dict[str, Piece]) -> Polygon | None:
+    """Return the disc of a round hole: its marks are the ends of a diameter; its rim bounds the piece's hole."""
+    hole = _hole_of(bench, cut)
+    if hole is None or cut.kind != "plunge" or not any(len(h) >= 9 for n in cut.pieces for h in pieces[n].holes):
+        return None
+    middle = Point((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    return middle.buffer(hypot(end[0] - start[0], end[1] - start[1]) / 2, quad_segs=64)
+
+
+def _is_slit(bench: Bench, cut: Cut, pieces: dict[str, Piece]) -> bool:
+    """True for a cut right into a piece, which has slits."""
+    if cut.kind != "stopped" or not any(pieces[n].slits for n in cut.pieces):
+        return False
+    line = LineString([cut.start, cut.end])
+    own = [Polygon(p.outline, p.holes) for p in bench.sheet.placements if p.piece in cut.pieces]
+    return any(line.intersection(o.buffer(-bench.mark / 2)).length > line.length / 2 for o in own)
+
+
+def _gives_blanks(bench: Bench, cut: Cut) -> bool:
+    """True for a cut from side to side of its blank."""
+    blank = bench.blanks[cut.blank]
+    across = abs(cut.start[0] - cut.end[0]) < 1e-9 and abs(abs(cut.start[1] - cut.end[1]) - blank.height) < 1e-6
+    along = abs(cut.start[1] - cut.end[1]) < 1e-9 and abs(abs(cut.start[0] - cut.end[0]) - blank.width) < 1e-6
+    return across or along
+
+
+def _new_blanks(bench: Bench, cut: Cut, start: XY, end: XY) -> None:
+    old = bench.blanks[cut.blank]
+    kerf = bench.kerf
+    if abs(start[0] - end[0]) < 1e-9:
+        at = start[0] - old.x
+        bench.blanks[f"{cut.number}a"] = Blank(old.x, old.y, at, old.height)
+        bench.blanks[f"{cut.number}b"] = Blank(old.x + at + kerf, old.y, old.width - at - kerf, old.height)
+    else:
+        at = start[1] - old.y
+        bench.blanks[f"{cut.number}a"] = Blank(old.x, old.y, old.width, at)
+        bench.blanks[f"{cut.number}b"] = Blank(old.x, old.y + at + kerf, old.width, old.height - at - kerf)
+
+
+def _part_with(bench: Bench, spot: Point) -> Polygon | None:
+    for one in getattr(bench.board, "geoms", [bench.board]):
+        if one.intersects(spot):
+            return one if isinstance(one, Polygon) else None
+    return None
+
+
+def _reach(bench: Bench, cut: Cut, start: XY, end: XY) -> None:
+    """A cut that is not named stopped or plunge runs out of the board, or on into waste, at both ends."""
+    if cut.kind in ("stopped", "plunge"):
+        return
+    ux, uy = np.array((end[0] - start[0], end[1] - start[1])) / hypot(end[0] - start[0], end[1] - start[1])
+    own = next((p for p in bench.sheet.placements if p.piece in cut.pieces), None)
+    part = _part_with(bench, Point(own.label_at)) if own else None
+    for (x, y), way in ((start, -1.0), (end, 1.0)):
+        far = (x + way * ux * RUN_OUT, y + way * uy * RUN_OUT)
+        tail = LineString([(x + way * ux * 3e-5, y + way * uy * 3e-5), far])
+        reach = tail.intersection(part if part is not None else bench.board)
+        for p in bench.sheet.placements:
+            hit = reach.intersection(Polygon(p.outline).buffer(-bench.mark)).length
+            if hit > 1e-4:
+                bench.fault(f"cut {cut.number} has no run-out: {p.piece} lies beyond its end")
+
+
+def _outer(piece: Piece) -> Polygon:
+    """Return front and back of a piece together: every side moved out by its bevel."""
+    front = Polygon(piece.outline)
+    if all(abs(e.bevel) < 1e-9 for e in piece.edges):
+        return front
+    points = np.array(piece.outline)
+    moved = []
+    for i, edge in enumerate(piece.edges):
+        a, b = points[i], points[(i + 1) % len(points)]
+        ux, uy = (b - a) / np.linalg.norm(b - a)
+        out = piece.thickness * tan(edge.bevel)
+        moved.append((uy, -ux, uy * a[0] - ux * a[1] + out))
+    back = []
+    for i in range(len(points)):
+        (a1, b1, c1), (a2, b2, c2) = moved[i - 1], moved[i]
+        back.append(tuple(np.linalg.solve(np.array([[a1, b1], [a2, b2]]), np.array([c1, c2]))))
+    return unary_union([front, Polygon(back)]).convex_hull
+
+
+def _turned(shape: Polygon, turn: float) -> Polygon:
+    c, s = round(cos(turn), 12), round(sin(turn), 12)
+
+    def turn_all(points: Sequence[XY]) -> list[XY]:
+        return [(c * p[0] - s * p[1], s * p[0] + c * p[1]) for p in points]
+
+    return Polygon(turn_all(list(shape.exterior.coords)), [turn_all(list(h.coords)) for h in shape.interiors])
+
+
+def _best_move(part: Polygon, outer: Polygon, mark: float) -> tuple[float, float, float]:
+    """Return the move that brings the part deepest into the outline, and by how much it is then inside.
+
+    Each corner of the part must lie inside every side of the outline that is near it.
+    """
+    edges = list(zip(outer.exterior.coords[:-1], outer.exterior.coords[1:], strict=True))
+    if not outer.exterior.is_ccw:
+        edges = [(b, a) for a, b in edges]
+    dx, dy = np.array(outer.bounds[:2]) - np.array(part.bounds[:2])
+    rows, limits = [], []
+    near = 4 * mark
+    sides = [_side(edges, i, near) for i in range(len(edges))]
+    for x, y in part.exterior.coords[:-1]:
+        for (ax, ay), (ux, uy), low, high in sides:
+            along = ux * (x + dx - ax) + uy * (y + dy - ay)
+            aside = ux * (y + dy - ay) - uy * (x + dx - ax)
+            if low <= along <= high and abs(aside) <= near:
+                rows.append([uy, -ux, 1.0])
+                limits.append(-uy * (x - ax) + ux * (y - ay))
+    if not rows:
+        return float(dx), float(dy), 0.0
+    found = linprog(
+        [0, 0, -1], A_ub=rows, b_ub=limits, bounds=[(dx - near, dx + near), (dy - near, dy + near), (-near, near)]
+    )
+    if not found.success:
+        return float(dx), float(dy), -1.0
+    return float(found.x[0]), float(found.x[1]), float(found.x[2])
+
+
+def _side(edges: list[tuple[XY, XY]], i: int, near: float) -> tuple[XY, XY, float, float]:
+    """Return start and direction of a side, and the stretch along it where it bounds: past outside corners as well."""
+    (p, _), (a, b), (_, n) = edges[i - 1], edges[i], edges[(i + 1) % len(edges)]
+    length = hypot(b[0] - a[0], b[1] - a[1])
+    ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+    at_start = (a[0] - p[0]) * uy - (a[1] - p[1]) * ux
+    at_end = ux * (n[1] - b[1]) - uy * (n[0] - b[0])
+    return a, (ux, uy), -near if at_start >= 0 else near / 2, length + (near if at_end >= 0 else -near / 2)
+
+
+def _came_out(bench: Bench, placement: Placement, piece: Piece, worst: float, slits: list[Polygon]) -> None:
+    label = placement.piece
+    part = _part_with(bench, Point(placement.label_at))
+    if part is None:
+        bench.fault(f"{label} does not come out: nothing is left at its label")
+        return
+    solid = _healed(part, slits)
+    outer = _turned(_outer(piece), placement.turn)
+    up = _turned_up(piece.up, placement.turn)
+    if hypot(up[0] - placement.up[0], up[1] - placement.up[1]) > 1e-6:
+        bench.fault(f"{label}: the up arrow is turned otherwise than the piece")
+    dx, dy, _ = _best_move(solid, outer, bench.mark)
+    moved = Polygon([(x + dx, y + dy) for x, y in solid.exterior.coords])
+    full = any(
+        abs((outer.bounds[a + 2] - outer.bounds[a]) - size) < bench.mark
+        for a in (0, 1)
+        for size in (bench.sheet.length, bench.sheet.width)
+    )
+    grow = LARGER + 2 * OVERCUT * bool(slits) + (bench.mark if full else 0.0)
+    room = outer.buffer(grow, join_style="mitre")
+    prepare(room)
+    if not room.covers(moved):
+        out = max((Point(p).distance(outer) for p in moved.exterior.coords), default=0.0)
+        bench.fault(f"{label} is larger than its outline, by {out * 1000:.3f} mm")
+    lost = max(Point(p).distance(moved) for p in outer.exterior.coords)
+    if lost > worst + bench.mark + 1e-4:
+        bench.fault(f"{label} is smaller by {lost * 1000:.2f} mm, said {worst * 1000:.2f} mm")
+    _holes(bench, label, part, piece, placement, (dx, dy))
+    _off_damage(bench, label, part)
+
+
+def _healed(part: Polygon, slits: list[Polygon]) -> Polygon:
+    """Return a part with its slits closed and its holes filled."""
+    for slit in slits:
+        closed = part.union(slit.buffer(OVERCUT)) if slit.distance(part) < OVERCUT else part
+        part = closed if isinstance(closed, Polygon) else part
+    return Polygon(part.exterior)
+
+
+def _turned_up(up: XY, turn: float) -> XY:
+    return cos(turn) * up[0] - sin(turn) * up[1], sin(turn) * up[0] + cos(turn) * up[1]
+
+
+def _holes(bench: Bench, label: str, part: Polygon, piece: Piece, placement: Placement, move: XY) -> None:
+    """Nothing is left in a hole of the piece; rounded by at most two marks it may lie aside."""
+    for hole in piece.holes:
+        there = _turned(Polygon(hole), placement.turn)
+        there = Polygon([(x - move[0], y - move[1]) for x, y in there.exterior.coords]).buffer(-2 * bench.mark)
+        if there.intersection(part).area > 1e-9:
+            bench.fault(f"{label}: a hole is not open")
+
+
+def _off_damage(bench: Bench, label: str, part: Polygon) -> None:
+    for x, y, w, h in bench.sheet.damaged:
+        if part.intersection(box(x, y, x + w, y + h)).area > 1e-8:
+            bench.fault(f"{label} lies on a damaged zone")
+
+
+def _apart(bench: Bench) -> None:
+    """No two labels are left on one part."""
+    seen: dict[int, str] = {}
+    parts = list(getattr(bench.board, "geoms", [bench.board]))
+    for p in bench.sheet.placements:
+        spot = Point(p.label_at)
+        for i, part in enumerate(parts):
+            if part.intersects(spot):
+                if i in seen:
+                    bench.fault(f"{p.piece} and {seen[i]} still hang together")
+                seen[i] = p.piece
