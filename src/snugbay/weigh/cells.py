@@ -249,21 +249,57 @@ def component_loss(p: Problem, part: Component, conductance: Floats) -> float:
     return float(season_loss_of(part.net, conductance[list(part.pairs)], p.drop))
 
 
-def split(p: Problem, parts: Sequence[Component], old: Box, at: Floats) -> list[Box]:
-    """Split a box at a point, shape (pairs of the component,).
+def whole_box(p: Problem, parts: Sequence[Component], component: int, config: int) -> Box:
+    """One box over the whole range of a configuration."""
+    choice = parts[component].configs[config]
+    place = list(choice.varies)
+    return box(p, parts, component, config, choice.low[place], choice.high[place])
 
-    The point becomes a corner of every new box; along conductances whose chord is not proved it comes to lie in a
-    slice so thin that the chord is as good as the loss.
+
+def slope(p: Problem, part: Component, conductance: Floats) -> Floats:
+    """Derivative of the loss by the conductance of each pair of a component. [kWh/a per W/K], shape (its pairs,)
+
+    Notes
+    -----
+    The product of the potential differences of the season and of one degree in the rooms.
+    """
+    c = conductance[list(part.pairs)]
+    at = temperatures(part.net, c, p.drop)
+    unit = temperatures(part.net, c, {ZoneKind.INSIDE: 1.0, ZoneKind.OUTSIDE: 0.0, ZoneKind.GROUND: 0.0})
+    ends = np.array(part.net.pairs)
+    return np.asarray((at[ends[:, 1]] - at[ends[:, 0]]) * (unit[ends[:, 0]] - unit[ends[:, 1]]) / 1000.0)
+
+
+def _worst(p: Problem, part: Component, old: Box, choice: Config, at: Floats) -> int:
+    """Number of the varying pair along which the box promises too little most."""
+    errors = []
+    for n, place in enumerate(choice.varies):
+        ends = np.stack([at, at, at])
+        ends[0, place], ends[2, place] = old.low[n], old.high[n]
+        first, mid, last = season_loss_of(part.net, ends, p.drop)
+        width = old.high[n] - old.low[n]
+        share = (at[place] - old.low[n]) / width if width > CLOSE else 0.0
+        errors.append(abs(float(mid - (1 - share) * first - share * last)))
+    return int(np.argmax(errors))
+
+
+def split(p: Problem, parts: Sequence[Component], old: Box, at: Floats) -> list[Box]:
+    """Split a box at a point, shape (pairs of the component,), along the pair where it errs most.
+
+    Along conductances whose chord is not proved the point comes to lie in a slice so thin that the chord is as good
+    as the loss.
     """
     choice = parts[old.component].configs[old.config]
-    spans = []
-    for n, place in enumerate(choice.varies):
-        a, b, s = float(old.low[n]), float(old.high[n]), float(at[place])
-        thin = 0.0 if old.exact[n] else SLICE * s
-        least = 1e-7 * max(b - a, 1e-6)
-        edges = [a, *(e for e in dict.fromkeys((s - thin, s + thin)) if a + least < e < b - least), b]
-        spans.append(list(pairwise(edges)))
-    return [
-        box(p, parts, old.component, old.config, np.array([a for a, _ in pick]), np.array([b for _, b in pick]))
-        for pick in product(*spans)
-    ]
+    if not choice.varies:
+        return [old]
+    n = _worst(p, parts[old.component], old, choice, at)
+    a, b, s = float(old.low[n]), float(old.high[n]), float(at[choice.varies[n]])
+    thin = 0.0 if old.exact[n] else SLICE * s
+    least = 1e-7 * max(b - a, 1e-6)
+    edges = [a, *(e for e in dict.fromkeys((s - thin, s + thin)) if a + least < e < b - least), b]
+    out = []
+    for first, last in pairwise(edges):
+        low, high = old.low.copy(), old.high.copy()
+        low[n], high[n] = first, last
+        out.append(box(p, parts, old.component, old.config, low, high))
+    return out

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
 from snugbay.job import ZoneKind
-from snugbay.weigh.cells import Box, Component
+from snugbay.weigh.cells import Box, Component, slope
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.problem import FaceChoices, Problem, crew_of
 from snugbay.weigh.solver import INF, Matrix
@@ -222,7 +222,15 @@ def _direct_drop(p: Problem, face: FaceChoices) -> float | None:
     return p.drop[other]
 
 
-def build(p: Problem, parts: Sequence[Component], boxes: Sequence[Box], extra: Sequence[Row] = ()) -> Program:
+def build(
+    p: Problem,
+    parts: Sequence[Component],
+    boxes: Sequence[Box],
+    extra: Sequence[Row] = (),
+    *,
+    inside: Sequence[int] | None = None,
+    at: Floats | None = None,
+) -> Program:
     """Build the program.
 
     Parameters
@@ -233,6 +241,10 @@ def build(p: Problem, parts: Sequence[Component], boxes: Sequence[Box], extra: S
         Buffer spaces and the boxes of their conductances.
     extra : sequence of Row
         Further rows.
+    inside : sequence of int, optional
+        Buffer spaces inside the line, where that is settled; ``boxes`` then holds only those of this line.
+    at : array, shape (pairs,), optional
+        Conductances at whose temperatures the season's heat is taken as linear; the boxes then give no heat. [W/K]
     """
     c = _columns(p, boxes)
     cash, hours, season = np.zeros(c.size), np.zeros(c.size), np.zeros(c.size)
@@ -251,6 +263,9 @@ def build(p: Problem, parts: Sequence[Component], boxes: Sequence[Box], extra: S
             high[col], integer[col] = 1.0, True
     for col in c.line.values():
         high[col] = 1.0
+    if inside is not None:
+        for zone, col in c.z.items():
+            low[col] = high[col] = float(zone in inside)
     for r in p.resources:
         for k in r.packs:
             cash[c.item[k.item]], integer[c.item[k.item]] = k.price, True
@@ -263,7 +278,9 @@ def build(p: Problem, parts: Sequence[Component], boxes: Sequence[Box], extra: S
     for b, col in zip(boxes, c.boxes, strict=True):
         integer[col] = True
         high[col : col + 1 + len(b.loss)] = 1.0
-        season[col + 1 : col + 1 + len(b.loss)] = b.loss
+        season[col + 1 : col + 1 + len(b.loss)] = b.loss if at is None else 0.0
+    if at is not None:
+        _linear_heat(p, c, parts, at, season)
     rows = [
         *_face_rows(p, c),
         *_purchase_rows(p, c),
@@ -273,6 +290,15 @@ def build(p: Problem, parts: Sequence[Component], boxes: Sequence[Box], extra: S
         *((_dense(v), -INF, INF) for v in (cash, hours, season)),
     ]
     return Program(_matrix(rows, low, high, integer), c, cash, hours, season)
+
+
+def _linear_heat(p: Problem, c: Columns, parts: Sequence[Component], at: Floats, season: Floats) -> None:
+    """Season heat of faces that touch a buffer space at fixed temperatures; what is constant is left out."""
+    for part in parts:
+        by_pair = dict(zip(part.pairs, slope(p, part, at), strict=True))
+        for first, face in zip(c.x, p.faces, strict=True):
+            if face.pair in by_pair and face.zones[0] != face.zones[1]:
+                season[first : first + len(face.options)] += face.heat * by_pair[face.pair]
 
 
 def _dense(v: Floats) -> dict[int, float]:

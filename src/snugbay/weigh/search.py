@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from heapq import heappop, heappush
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_matrix, vstack
 
 from snugbay.base import Effort, Run
-from snugbay.weigh.cells import Box, Component, component_loss, components, first_boxes, split
+from snugbay.weigh.cells import Box, Component, box, component_loss, components, first_boxes, split, whole_box
 from snugbay.weigh.evaluate import Plan, Worth, conductance, worth
 from snugbay.weigh.problem import Limits, Problem
 from snugbay.weigh.program import Columns, Program, Row, build, plan_of
@@ -18,6 +21,12 @@ from snugbay.weigh.solver import INF, Solved, solve
 Floats = NDArray[np.float64]
 NODES = {Effort.QUICK: 20_000, Effort.NORMAL: 100_000, Effort.THOROUGH: 1_000_000}
 MOST_ROUNDS = 60
+MOST_STEPS = 4
+MOST_BOXES = 2000
+STILL = 0.85
+"""Boxes are narrowed again while a step takes away more than the rest of this share."""
+LOOSE = 2e-3
+"""Gap of the rounds before the buffer temperatures have settled; the last round has none."""
 CLOSE = 1e-7
 """Share of the answer within which bound and answer count as equal."""
 
@@ -108,11 +117,7 @@ class Search:
             self.boxes = first_boxes(self.problem, self.parts)
 
     def best(
-        self,
-        aim: Aim,
-        limits: Limits | None = None,
-        *,
-        rows: Callable[[Columns], Sequence[Row]] | None = None,
+        self, aim: Aim, limits: Limits | None = None, *, rows: Callable[[Columns], Sequence[Row]] | None = None
     ) -> Answer:
         """Find the plan of least value.
 
@@ -124,35 +129,290 @@ class Search:
             Instead of the job's.
         rows : callable, optional
             Makes further rows from the columns.
+
+        Notes
+        -----
+        The place of the line is branched on first: each choice of spaces brought inside has its linear relaxation
+        solved, and those that cannot beat the best plan so far are left out.
         """
         keep = limits or self.problem.limits
+        waiting = []
+        for inside in self._lines():
+            boxes = [b for b in self.boxes if self._matches(b, inside)]
+            relaxed = self._solve(self._program(inside, rows, boxes), aim, keep, relaxed=True)
+            if relaxed.x is not None:
+                waiting.append((relaxed.value, inside))
+        waiting.sort()
+        best = Answer(None, None, float("inf"), float("inf"), 0)
+        firsts: dict[tuple[int, ...], Answer] = {}
+        if len(waiting) > 1 and any(len(b.low) > 1 for b in self.boxes):
+            # a good plan on any line saves much work on all others
+            known = float("inf")
+            for bound, inside in waiting:
+                if bound < known:
+                    firsts[inside] = self._first(inside, aim, keep, rows)
+                    known = min(known, firsts[inside].value)
+            waiting = sorted((max(b, firsts[i].bound) if i in firsts else b, i) for b, i in waiting)
+        beat = min((f.value for f in firsts.values()), default=float("inf"))
+        for bound, inside in waiting:
+            most = min(best.value, beat)
+            if bound > most + CLOSE * max(abs(most), 1.0) or bound >= best.value - CLOSE * max(abs(best.value), 1.0):
+                # the rest cannot be better: their bounds are higher still
+                return replace(best, bound=min(best.bound, bound))
+            found = self._best_on_line(inside, aim, keep, rows, most, firsts.get(inside))
+            rounds = max(best.rounds, found.rounds)
+            finished = best.finished and found.finished
+            lowest = min(best.bound, max(found.bound, bound))
+            better = found if found.value < best.value else best
+            best = replace(better, bound=min(lowest, better.value), rounds=rounds, finished=finished)
+            if self.run.stop():
+                return replace(best, finished=False)
+        return best
+
+    def _first(
+        self,
+        inside: tuple[int, ...],
+        aim: Aim,
+        keep: Limits,
+        rows: Callable[[Columns], Sequence[Row]] | None,
+    ) -> Answer:
+        """A good plan with these spaces inside, and a first bound."""
+        boxes = [b for b in self.boxes if self._matches(b, inside)]
+        program = self._program(inside, rows, boxes)
+        solved = self._solve(program, aim, keep, gap=LOOSE)
+        none = Answer(None, None, float("inf"), solved.bound, 1)
+        if solved.x is None:
+            return none
+        plan = plan_of(self.problem, program.columns, solved.x)
+        best = self._better(none, aim, keep, plan, program, solved.x)
+        return self._settled(best, inside, aim, keep, rows, plan) if aim.season > 0 else best
+
+    def _lines(self) -> list[tuple[int, ...]]:
+        movable = self.problem.movable
+        return [
+            tuple(z for z, f in zip(movable, flags, strict=True) if f)
+            for flags in product((False, True), repeat=len(movable))
+        ]
+
+    def _best_on_line(
+        self,
+        inside: tuple[int, ...],
+        aim: Aim,
+        keep: Limits,
+        rows: Callable[[Columns], Sequence[Row]] | None,
+        beat: float,
+        first: Answer | None,
+    ) -> Answer:
+        """Best plan with these spaces inside; once the bound passes ``beat`` the search there is over."""
+        if first is not None and first.plan is not None and aim.season > 0:
+            return self._branched(inside, aim, keep, rows, first, beat)
         best: Answer = Answer(None, None, float("inf"), -float("inf"), 0)
+        boxes = [b for b in self.boxes if self._matches(b, inside)]
+        wide, loose = any(len(b.low) > 1 for b in boxes), LOOSE
         for n in range(1, MOST_ROUNDS + 1):
-            program = self._program(rows)
-            solved = self._solve(program, aim, keep)
+            program = self._program(inside, rows, boxes)
+            solved = self._solve(program, aim, keep, gap=loose)
             if solved.x is None:
                 if solved.status == "infeasible":
                     # the boxes only ever loosen the season's heat, so no plan keeps the limits
                     return replace(best, bound=best.value, rounds=n)
                 return replace(best, bound=max(best.bound, solved.bound), rounds=n, finished=False)
             plan = plan_of(self.problem, program.columns, solved.x)
-            w = worth(self.problem, plan)
-            value = self._value(aim, plan, w, program, solved.x)
-            bound = max(best.bound, solved.bound)
-            if value < best.value - 1e-12 and w.season_kwh <= keep.season_kwh * (1 + CLOSE) + 1e-9:
-                best = Answer(plan, w, value, bound, n)
-            best = replace(best, bound=min(bound, best.value), rounds=n)
-            if best.value - bound <= CLOSE * max(abs(best.value), 1.0) or not self._refine(plan, program, solved.x):
+            best = self._better(best, aim, keep, plan, program, solved.x)
+            best = replace(best, bound=min(max(best.bound, solved.bound), best.value), rounds=n)
+            slack = CLOSE * max(abs(best.value), 1.0)
+            if best.value - best.bound <= slack or best.bound >= beat - slack:
                 return best
             if self.run.stop() or solved.status == "limit":
                 return replace(best, finished=False)
+            if wide and aim.season > 0:
+                best = self._settled(best, inside, aim, keep, rows, plan)
+                return self._branched(inside, aim, keep, rows, best, beat)
+            split_boxes = self._refined(boxes, plan, program, solved.x)
+            if split_boxes is None and loose == 0.0:
+                return best
+            if split_boxes is None or best.value - best.bound < 4 * loose * abs(best.value):
+                loose = 0.0
+            boxes = split_boxes or boxes
+            self._keep(inside, boxes)
         return replace(best, finished=False)
 
-    def _program(self, rows: Callable[[Columns], Sequence[Row]] | None) -> Program:
-        plain = build(self.problem, self.parts, self.boxes)
+    def _branched(
+        self,
+        inside: tuple[int, ...],
+        aim: Aim,
+        keep: Limits,
+        rows: Callable[[Columns], Sequence[Row]] | None,
+        best: Answer,
+        beat: float,
+    ) -> Answer:
+        """Branch on the conductances where several of them vary: one box for each space, narrowed, solved, split.
+
+        Notes
+        -----
+        A box is first narrowed to what plans no dearer than the best one can reach, by linear relaxations; within a
+        narrow box the corners are nearly the loss itself. Boxes whose bound passes the best plan are done with.
+        """
+        start = [whole_box(self.problem, self.parts, n, self._config(n, inside)) for n in range(len(self.parts))]
+        waiting: list[tuple[float, int, list[Box]]] = [(best.bound, 0, start)]
+        done = 0
+        while waiting:
+            bound, _, boxes = heappop(waiting)
+            most = min(best.value, beat)
+            slack = CLOSE * max(abs(most), 1.0)
+            if bound >= most - slack and best.plan is not None and bound >= best.value - slack:
+                break
+            if bound > most + slack:
+                break
+            if self.run.stop() or done >= MOST_BOXES:
+                return replace(best, bound=min(bound, best.value), finished=False)
+            done += 1
+            narrowed = self._narrowed(inside, aim, keep, rows, most, boxes)
+            if narrowed is None:
+                continue
+            program = self._program(inside, rows, narrowed)
+            solved = self._solve(program, aim, keep)
+            if solved.x is None:
+                if solved.status != "infeasible":
+                    return replace(best, bound=min(bound, best.value), finished=False)
+                continue
+            plan = plan_of(self.problem, program.columns, solved.x)
+            best = self._better(best, aim, keep, plan, program, solved.x)
+            lowest = max(bound, solved.bound)
+            if lowest >= min(best.value, beat) - slack:
+                continue
+            for child in self._halves(narrowed, plan, program, solved.x):
+                heappush(waiting, (lowest, done * 2 + len(waiting), child))
+        open_bound = min((w[0] for w in waiting), default=float("inf"))
+        proved = min(best.value, beat, max(open_bound, min(best.value, beat)))
+        return replace(best, bound=min(proved, best.value), rounds=best.rounds + done)
+
+    def _config(self, part: int, inside: tuple[int, ...]) -> int:
+        own = self.parts[part]
+        wanted = set(own.zones) & set(inside)
+        return next(m for m, c in enumerate(own.configs) if set(c.inside) == wanted)
+
+    def _halves(self, boxes: list[Box], plan: Plan, program: Program, x: Floats) -> list[list[Box]]:
+        """Split the box that promises too little most, at the plan found; halves where the plan lies on its edge."""
+        c = conductance(self.problem, plan)
+        missing = []
+        for old, col in zip(boxes, program.columns.boxes, strict=True):
+            bound = float(x[col + 1 : col + 1 + len(old.loss)] @ old.loss)
+            missing.append(component_loss(self.problem, self.parts[old.component], c) - bound)
+        k = int(np.argmax(missing))
+        old = boxes[k]
+        part = self.parts[old.component]
+        parts = split(self.problem, self.parts, old, c[list(part.pairs)])
+        if len(parts) == 1:
+            middle = part.configs[old.config].low.copy()
+            middle[list(part.configs[old.config].varies)] = 0.5 * (old.low + old.high)
+            parts = split(self.problem, self.parts, old, middle)
+        if len(parts) == 1:
+            return []
+        return [[*boxes[:k], new, *boxes[k + 1 :]] for new in parts]
+
+    def _better(self, best: Answer, aim: Aim, keep: Limits, plan: Plan, program: Program, x: Floats) -> Answer:
+        """Take a plan if it keeps the limit of heat by the true reckoning and is better."""
+        w = worth(self.problem, plan)
+        value = self._value(aim, w, program, x)
+        if value < best.value - 1e-12 and w.season_kwh <= keep.season_kwh * (1 + CLOSE) + 1e-9:
+            return replace(best, plan=plan, worth=w, value=value)
+        return best
+
+    def _settled(
+        self,
+        best: Answer,
+        inside: tuple[int, ...],
+        aim: Aim,
+        keep: Limits,
+        rows: Callable[[Columns], Sequence[Row]] | None,
+        plan: Plan,
+    ) -> Answer:
+        """Iterate to a fixed point: the best plan at the temperatures of the last one, until it is the same plan.
+
+        Notes
+        -----
+        The heat lost is the least over all temperatures of a form that is linear in the conductances, so each step
+        lowers the true cost or ends (for a network between two temperatures).
+        """
+        for _ in range(MOST_STEPS):
+            c = conductance(self.problem, plan)
+            boxes = [b for b in self.boxes if self._matches(b, inside)]
+            program = self._program(inside, rows, boxes, at=c)
+            solved = self._solve(program, aim, replace(keep, season_kwh=np.inf), gap=LOOSE)
+            if solved.x is None:
+                return best
+            found = plan_of(self.problem, program.columns, solved.x)
+            best = self._better(best, aim, keep, found, program, solved.x)
+            if found == plan or self.run.stop():
+                return best
+            plan = found
+        return best
+
+    def _narrowed(
+        self,
+        inside: tuple[int, ...],
+        aim: Aim,
+        keep: Limits,
+        rows: Callable[[Columns], Sequence[Row]] | None,
+        most: float,
+        start: list[Box],
+    ) -> list[Box] | None:
+        """Boxes only as wide as plans no dearer than ``most`` may reach; None where there are no such plans."""
+        boxes = list(start)
+        if not np.isfinite(most):
+            return boxes
+        for _ in range(MOST_STEPS):
+            program = self._program(inside, rows, boxes)
+            cost = self._cost(aim, program)
+            before = sum(float((b.high - b.low).sum()) for b in boxes)
+            for k, old in enumerate(boxes):
+                new = self._narrow_box(program, cost, keep, most * (1 + CLOSE), old)
+                if new is None:
+                    return None
+                boxes[k] = new
+            if sum(float((b.high - b.low).sum()) for b in boxes) > STILL * before:
+                break
+        return boxes
+
+    def _narrow_box(self, program: Program, cost: Floats, keep: Limits, most: float, old: Box) -> Box | None:
+        part = self.parts[old.component]
+        choice = part.configs[old.config]
+        low, high = old.low.copy(), old.high.copy()
+        for n, place in enumerate(choice.varies):
+            heat = np.zeros(program.columns.size)
+            pair = part.pairs[place]
+            for first, f in zip(program.columns.x, self.problem.faces, strict=True):
+                if f.pair == pair and f.zones[0] != f.zones[1]:
+                    heat[first : first + len(f.options)] = f.heat
+            for sign in (1.0, -1.0):
+                solved = self._solve_with(program, sign * heat, keep, (cost, most))
+                if solved.x is None:
+                    return None
+                reach = sign * solved.value + float(self.problem.base[pair])
+                room = 1e-6 * max(abs(reach), 1.0)
+                if sign > 0:
+                    low[n] = max(low[n], reach - room)
+                else:
+                    high[n] = min(high[n], reach + room)
+        high = np.maximum(high, low)
+        return box(self.problem, self.parts, old.component, old.config, low, high)
+
+    def _program(
+        self,
+        inside: tuple[int, ...],
+        rows: Callable[[Columns], Sequence[Row]] | None,
+        boxes: Sequence[Box],
+        at: Floats | None = None,
+    ) -> Program:
+        plain = build(self.problem, self.parts, boxes, inside=inside, at=at)
         if rows is None:
             return plain
-        return build(self.problem, self.parts, self.boxes, rows(plain.columns))
+        return build(self.problem, self.parts, boxes, rows(plain.columns), inside=inside, at=at)
+
+    def _matches(self, box: Box, inside: tuple[int, ...]) -> bool:
+        part = self.parts[box.component]
+        return set(part.configs[box.config].inside) == set(part.zones) & set(inside)
 
     def _cost(self, aim: Aim, program: Program) -> Floats:
         cash = program.cash
@@ -163,44 +423,56 @@ class Search:
                     cash[program.columns.item[item]] = price
         return aim.cash * cash + aim.hours * program.hours + aim.season * program.season
 
-    def _solve(self, program: Program, aim: Aim, keep: Limits) -> Solved:
+    def _solve(self, program: Program, aim: Aim, keep: Limits, *, gap: float = 0.0, relaxed: bool = False) -> Solved:
         m = program.matrix
         high = m.row_high.copy()
         for row, most in zip((-3, -2, -1), (keep.cash, keep.hours, keep.season_kwh), strict=True):
             high[row] = most if np.isfinite(most) else INF
-        self.solves += 1
+        self.solves += not relaxed
         return solve(
             replace(m, row_high=high),
             self._cost(aim, program),
             seed=self.run.seed,
             nodes=NODES[self.run.effort],
+            gap=gap,
+            relaxed=relaxed,
         )
 
-    def _value(self, aim: Aim, plan: Plan, w: Worth, program: Program, x: Floats) -> float:
-        del plan
+    def _value(self, aim: Aim, w: Worth, program: Program, x: Floats) -> float:
         if not aim.prices:
             return aim.value(w)
         cash = float(self._cost(Aim(1.0, 0.0, 0.0, aim.prices), program) @ x)
         return aim.value(replace(w, cash=cash))
 
-    def _refine(self, plan: Plan, program: Program, x: Floats) -> bool:
-        """Split the boxes that the answer lies in; False where that changes nothing."""
+    def _solve_with(self, program: Program, cost: Floats, keep: Limits, most: tuple[Floats, float]) -> Solved:
+        """Linear relaxation with another objective while the cost stays under a value."""
+        m = program.matrix
+        high = m.row_high.copy()
+        for row, limit in zip((-3, -2, -1), (keep.cash, keep.hours, keep.season_kwh), strict=True):
+            high[row] = limit if np.isfinite(limit) else INF
+        a = vstack([m.a, csr_matrix(most[0])]).tocsr()
+        capped = replace(m, a=a, row_low=np.append(m.row_low, -INF), row_high=np.append(high, most[1]))
+        return solve(capped, cost, seed=self.run.seed, relaxed=True)
+
+    def _refined(self, boxes: Sequence[Box], plan: Plan, program: Program, x: Floats) -> list[Box] | None:
+        """Split the boxes that the answer lies in; None where that changes nothing."""
         c = conductance(self.problem, plan)
         new: list[Box] = []
         changed = False
-        for old, col in zip(self.boxes, program.columns.boxes, strict=True):
+        for old, col in zip(boxes, program.columns.boxes, strict=True):
             if x[col] < 0.5:
                 new.append(old)
                 continue
             part = self.parts[old.component]
             bound = float(x[col + 1 : col + 1 + len(old.loss)] @ old.loss)
             true = component_loss(self.problem, part, c)
-            parts = (
-                split(self.problem, self.parts, old, c[list(part.pairs)])
-                if true - bound > CLOSE * max(true, 1e-3)
-                else [old]
-            )
+            parts = [old]
+            if true - bound > CLOSE * max(true, 1e-3):
+                parts = split(self.problem, self.parts, old, c[list(part.pairs)])
             changed |= len(parts) > 1
             new += parts
-        self.boxes = new
-        return changed
+        return new if changed else None
+
+    def _keep(self, inside: tuple[int, ...], boxes: Sequence[Box]) -> None:
+        """Keep split boxes for later questions; boxes narrowed to one question are not kept."""
+        self.boxes = [*(b for b in self.boxes if not self._matches(b, inside)), *boxes]

@@ -69,6 +69,7 @@ def solve(
     start: Floats | None = None,
     seed: int = 1,
     nodes: int = 200_000,
+    gap: float = 0.0,
     relaxed: bool = False,
 ) -> Solved:
     """Solve a program to a gap of zero, unless the limit of nodes strikes.
@@ -85,10 +86,12 @@ def solve(
         A known answer to start from.
     seed, nodes : int
         Seed of the solver; most nodes of its tree (work, not time).
+    gap : float
+        Relative gap at which it may stop.
     relaxed : bool
         True to let whole numbers be fractions (the linear relaxation).
     """
-    solver = _solver(seed, nodes)
+    solver = _solver(seed, nodes, gap)
     lp = highspy.HighsLp()
     lp.num_col_, lp.num_row_ = int(m.a.shape[1]), int(m.a.shape[0])
     lp.col_cost_, lp.col_lower_, lp.col_upper_ = cost, m.low, m.high
@@ -118,13 +121,13 @@ def solve(
     return Solved("optimal" if done else "limit", x, value if x is not None else float("inf"), bound, count)
 
 
-def _solver(seed: int, nodes: int) -> _Highs:
+def _solver(seed: int, nodes: int, gap: float) -> highspy.Highs:
     solver = _Highs()  # the wrapper highspy.Highs prints a banner before it can be silenced
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("parallel", "off")
     solver.setOptionValue("random_seed", seed % 2_000_000_000)
-    solver.setOptionValue("mip_rel_gap", 0.0)
+    solver.setOptionValue("mip_rel_gap", gap)
     solver.setOptionValue("mip_abs_gap", 1e-6)
     solver.setOptionValue("mip_max_nodes", nodes)
     return solver
