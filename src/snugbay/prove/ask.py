@@ -53,11 +53,10 @@ def to_read(job: Job, weighing: Weighing, air: Surroundings, missing: Iterable[s
         "for 3 h"
     )
     out: list[ToRead] = []
-    begun = bool(job.log.entries)
+    begun = bool(job.log.entries) or any(t.when == "after" for t in job.temperatures)
     for stage in ("before", "after"):
         own = [t for t in job.temperatures if t.when == stage]
-        late = stage == "before" and begun
-        if late and not own:
+        if stage == "before" and begun:
             continue
         moment = f"{stage} the work: {when}"
         out.extend(_airs(job, weighing, own, moment))

@@ -12,8 +12,6 @@ from snugbay.prove.forecast import interval
 from snugbay.prove.tables import figure
 from snugbay.prove.values import FaceProof, Interval
 
-NARROWED = 0.6
-"""Band of the bypass over that before the readings, from which air and resistance count as told apart. (assumption)"""
 NOTHING = 1e-6
 
 
@@ -34,19 +32,19 @@ def tells_air_apart(found: Inferred) -> bool:
 
     Notes
     -----
-    One calm evening gives one figure for both. A windy and a calm one part them, and so does work that reaches nearly
-    all of its plan: what hardly exists needs no telling apart. Judged by how far the band of the bypass has narrowed
-    against the same band before the readings.
+    One calm evening gives one figure for both. A windy and a calm one part them: air is worth more on the windy one,
+    resistance is not. So does work that reaches nearly all of its plan: what hardly exists needs no telling apart. Told
+    apart means that it is sure, one way or the other, whether air carries a share of the heat that matters.
     """
     after = [s for s in found.sessions if s.after]
-    winds = {s.windy for s in after}
-    d, p = found.draws, found.prior
+    d = found.draws
     if d.planned <= NOTHING or not (after or any(m.after for m in found.series)):
         return False
-    wide = np.diff(np.quantile(p.bypass, (0.1, 0.9)))[0]
-    narrow = np.diff(np.quantile(d.bypass, (0.1, 0.9)))[0]
+    winds = {s.windy for s in after}
     good = float(np.mean(d.added() >= figure("readings", "verdict", "kept") * d.planned))
-    return bool((len(winds) == 2 or good >= figure("readings", "verdict", "sure")) and narrow <= NARROWED * wide)
+    matters = float(np.mean(d.bypass >= figure("readings", "verdict", "air_matters")))
+    sure = figure("readings", "verdict", "sure_of_air")
+    return (len(winds) == 2 or good >= figure("readings", "verdict", "sure")) and not 1.0 - sure < matters < sure
 
 
 def _verdict(found: Inferred, added: Interval, units: Units) -> str:
