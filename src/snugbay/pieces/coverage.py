@@ -15,7 +15,6 @@ from shapely.ops import unary_union
 from snugbay.job import Face, Job, Join
 from snugbay.pieces.corners import NEARLY_FLAT, opening_angle
 from snugbay.pieces.intruders import Stacks, intruders
-from snugbay.pieces.limits import blank_of
 from snugbay.pieces.obstacles import Obstacle, obstacles
 from snugbay.pieces.plane import offset_outline, polygons
 from snugbay.pieces.rates import typical
@@ -140,7 +139,7 @@ def covered(
     broad = missing.buffer(-BROAD / 2).buffer(BROAD / 2)
     if foamed:
         least = typical("min_strip") + 2 * typical("foam_min_gap")
-        broad = unary_union([p for p in polygons(broad) if blank_of(p)[0] >= least])
+        broad = unary_union([p for p in polygons(broad) if not p.buffer(-least / 2).is_empty])
     return Covered(face.id, layer, float(meant.area), float(here.area), float(broad.area))
 
 

@@ -18,9 +18,9 @@ from snugbay.pieces.limits import Limits, blank_of
 from snugbay.pieces.necks import neck_seams, parted, without_legs
 from snugbay.pieces.obstacles import Obstacle, opened_to_edge
 from snugbay.pieces.placing import Held, order_to_fit, rows_from_the_bottom
-from snugbay.pieces.plane import FREE, Line, LineBook, holes_of, offset_outline, polygons, ring, tidy
+from snugbay.pieces.plane import FREE, Line, LineBook, holes_of, inward, offset_outline, polygons, ring, tidy
 from snugbay.pieces.rates import typical
-from snugbay.pieces.regions import Region, Site, member_centres
+from snugbay.pieces.regions import SLIGHT, Region, Site, member_centres
 from snugbay.pieces.seams import Ask, Cutting, Segment, cut_region
 from snugbay.pieces.stack import Slab
 from snugbay.pieces.values import Edge, EdgeKind, Piece, PieceKind
@@ -197,11 +197,12 @@ def _foam_lines(off: Sequence[Polygon]) -> list[Line]:
 
 
 def _patterns(face: Face, region: Region) -> Sequence[tuple[float, float]]:
-    """Return the patterns to try; bays are only cut across."""
-    if not region.bay or face.framing is None:
-        return PATTERNS
-    along = 1 if face.framing.direction == "up" else 0
-    return [p for p in PATTERNS if p[1 - along] == 1.0]
+    """Return the patterns to try: cut along the way that something leans in from; bays are only cut across."""
+    leaning = [inward(ln.start, ln.end) for ln in region.lines if ln.captive and ln.overhang > SLIGHT]
+    cut = [any(abs(n[axis]) > 0.4 for n in leaning) for axis in (0, 1)]
+    if region.bay and face.framing is not None:
+        cut[0 if face.framing.direction == "up" else 1] = False
+    return [p for p in PATTERNS if all(cut[axis] or p[axis] == 1.0 for axis in (0, 1))]
 
 
 STUCK = "may not go in as cut: leave a wider gap for foam where something leans over it"

@@ -48,6 +48,13 @@ class Captive:
         return (-dy / length, dx / length)
 
 
+PRESS = 0.5e-3
+"""Boards may be pressed this much on the way in. [m]"""
+
+LEAST_LIFT = 0.06
+"""A board lifted this far has left its place, however thin it is. [m]"""
+
+
 def way_to_put_in(edges: Sequence[Captive], thickness: float) -> str | None:
     """Return how a board is put in: ``""`` straight, words where it must be slid or hooked, None where it cannot.
 
@@ -57,11 +64,16 @@ def way_to_put_in(edges: Sequence[Captive], thickness: float) -> str | None:
         Its captive edges.
     thickness : float
         [m]
+
+    Notes
+    -----
+    Slid, a board must come free by one and a half times its thickness; the gaps, and what foam gives way, are play.
     """
     leaning = [e for e in edges if e.overhang > 1e-9]
     if not leaning:
         return ""
-    if slides_out([e.normal for e in edges], [e.overhang for e in edges]):
+    lift = max(1.5 * thickness, LEAST_LIFT)
+    if slides_out([e.normal for e in edges], [e.overhang - (e.gap + PRESS) / lift for e in edges]):
         return "slide it under " + " and ".join(dict.fromkeys(e.other for e in leaning))
     for edge in sorted(leaning, key=lambda e: -e.overhang):
         if _hooks_under(edge, edges, thickness):

@@ -69,6 +69,7 @@ class Limits:
         self.most_area = most_area
         self._pass: list[tuple[float, float]] = []
         self._fail: list[tuple[float, float]] = []
+        self._known: dict[tuple[int, int], bool] = {}
 
     def from_sheet(self, a: float, b: float) -> bool:
         """Return whether a blank comes out of the sheet."""
@@ -78,14 +79,16 @@ class Limits:
     def passes(self, a: float, b: float) -> bool:
         """Return whether a blank passes the way in."""
         w, ln = (a, b) if a <= b else (b, a)
+        key = (ceil(w * 1000 - 1e-6), ceil(ln * 1000 - 1e-6))
+        if key not in self._known:
+            self._known[key] = self._passes(key[0] / 1000, key[1] / 1000) or self._passes(w, ln)
+        return self._known[key]
+
+    def _passes(self, w: float, ln: float) -> bool:
         if any(w <= p and ln <= q for p, q in self._pass):
             return True
         if any(w >= p and ln >= q for p, q in self._fail):
             return False
-        w_up, ln_up = ceil(w * 100) / 100, ceil(ln * 100) / 100
-        if can_pass(w_up, ln_up, self.thickness, self.access):
-            self._pass.append((w_up, ln_up))
-            return True
         if can_pass(w, ln, self.thickness, self.access):
             self._pass.append((w, ln))
             return True

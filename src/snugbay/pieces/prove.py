@@ -15,7 +15,8 @@ from shapely.ops import unary_union
 from snugbay.base import Finding, Run, Weight
 from snugbay.job import Job
 from snugbay.pieces.coverage import Covered, around, covered, meant_shape, narrowest, stacks_of, things_of
-from snugbay.pieces.putting_in import PRESS, into_surfaces, put_in, surfaces
+from snugbay.pieces.entry import PRESS
+from snugbay.pieces.putting_in import into_surfaces, put_in, surfaces
 from snugbay.pieces.regions import members
 from snugbay.pieces.solids import solid
 from snugbay.pieces.values import Piece, PieceKind, PieceSet, Proof

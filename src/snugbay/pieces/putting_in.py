@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from snugbay.job import Job
 from snugbay.pieces.corners import order_of_faces
 from snugbay.pieces.cutting import back_of
+from snugbay.pieces.entry import LEAST_LIFT, PRESS
 from snugbay.pieces.obstacles import obstacles
 from snugbay.pieces.plane import inward, offset_outline
 from snugbay.pieces.regions import edge_numbers
@@ -28,9 +29,6 @@ from snugbay.pieces.values import EdgeKind, Piece, PieceKind
 from snugbay.survey import Frame, Survey
 
 Array = NDArray[np.float64]
-
-PRESS = 0.5e-3
-"""Boards may be pressed this much on average on the way in. [m]"""
 
 SKIN = 0.02
 """Thickness of the surfaces as obstacles. [m]"""
@@ -203,7 +201,7 @@ def _comes_out(body: Body, others: Sequence[Body], walls: Sequence[manifold3d.Ma
     piece, solid = body.piece, body.solid
     if piece.kind is PieceKind.PLUG:
         return True
-    lift = max(1.5 * piece.thickness, 0.06) * 1000.0
+    lift = max(1.5 * piece.thickness, LEAST_LIFT) * 1000.0
     near = _near(solid, [*(b.solid for b in others), *walls], 3 * lift)
     if not near:
         return True
@@ -259,8 +257,10 @@ def _slides(piece: Piece, frame: Frame, placed: set[str]) -> Iterator[Array]:
     met = [k for k, e in enumerate(piece.edges) if e.kind is not EdgeKind.FREE]
     built = [k for k in met if piece.edges[k].kind is not EdgeKind.SEAM]
     beside = [k for k in met if k in built or placed & set(piece.edges[k].neighbour.split(", "))]
-    for kinds in (beside, built):
-        least = least_slide([away[k] for k in kinds], [lean[k] for k in kinds])
+    lift = max(1.5 * piece.thickness, LEAST_LIFT)
+    loose = [m - (e.gap + PRESS) / lift for m, e in zip(lean, piece.edges, strict=True)]
+    for kinds, bounds in ((beside, lean), (beside, loose), (built, lean), (built, loose)):
+        least = least_slide([away[k] for k in kinds], [bounds[k] for k in kinds])
         if least is not None:
             yield from (f * (least[0] * ex + least[1] * ey) for f in (1.0, 1.05))
     for slope in SLIDES:

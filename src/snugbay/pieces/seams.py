@@ -242,7 +242,9 @@ def _reach(outer: Polygon, places: Sequence[float]) -> _Reach:
     """Return a function that gives the extent across, between two places, of a shape whose cuts are square to x."""
     points = np.asarray(outer.exterior.coords)
     x, y = points[:, 0], points[:, 1]
-    low, high = np.full(len(places), np.inf), np.full(len(places), -np.inf)
+    n = len(places)
+    low, high = np.full(n, np.inf), np.full(n, -np.inf)
+    between_low, between_high = np.full(n, np.inf), np.full(n, -np.inf)  # strictly between k and k + 1
     for k, place in enumerate(places):
         a, b = x[:-1] - place, x[1:] - place
         cross = (a * b <= 0) & (x[:-1] != x[1:])
@@ -251,12 +253,14 @@ def _reach(outer: Polygon, places: Sequence[float]) -> _Reach:
         on = np.concatenate([at, y[np.abs(x - place) < 1e-9]])
         if len(on):
             low[k], high[k] = on.min(), on.max()
+        inside = y[(x > place) & (x < places[k + 1])] if k + 1 < n else y[:0]
+        if len(inside):
+            between_low[k], between_high[k] = inside.min(), inside.max()
+    lows, highs = low.tolist(), high.tolist()
+    bottom, top = between_low.tolist(), between_high.tolist()
 
     def reach(i: int, j: int) -> tuple[float, float]:
-        between = (x > places[i]) & (x < places[j])
-        lows = min(low[i], low[j], float(y[between].min()) if between.any() else np.inf)
-        highs = max(high[i], high[j], float(y[between].max()) if between.any() else -np.inf)
-        return float(lows), float(highs)
+        return min(*lows[i : j + 1], *bottom[i:j]), max(*highs[i : j + 1], *top[i:j])
 
     return reach
 
@@ -281,11 +285,25 @@ def _candidates(ask: Ask, axis: int) -> list[float]:
     least = typical("min_strip")
     inside = sorted(f for f in found if front[axis] + least <= f <= front[axis + 2] - least)
     allowed = [f for f in inside if _stagger(ask, axis, f) >= rate("stagger").low] or inside
-    kept: list[float] = []
-    for place in allowed:
-        if not kept or place - kept[-1] > 1e-3:
-            kept.append(place)
+    apart = 1e-3
+    kept = _thinned(allowed, apart)
+    while len(kept) > MOST_PLACES:
+        apart = max(2 * apart, 0.01)
+        kept = _thinned(allowed, apart)
     return [low, *kept, high]
+
+
+MOST_PLACES = 26
+"""Most places that are weighed along one axis. [-]"""
+
+
+def _thinned(places: Sequence[float], apart: float) -> list[float]:
+    """Return places at least so far apart, the first of each bunch."""
+    kept: list[float] = []
+    for place in places:
+        if not kept or place - kept[-1] > apart:
+            kept.append(place)
+    return kept
 
 
 def _way_steps(ask: Ask, axis: int, low: float, high: float) -> list[float]:
