@@ -97,3 +97,12 @@ def test_steps_enclose_the_range_in_round_numbers(low: float, span: float, count
 
 def test_number_words() -> None:
     assert [number_words(v) for v in (0.0, 1.04, 9.0, 19.94, 21.6, 1234.4)] == ["0", "1", "9", "19.9", "22", "1,234"]
+
+
+def test_long_amounts_stay_on_the_page() -> None:
+    def crowns(amount: float) -> str:
+        return f"SEK {amount:,.0f}"
+
+    for scene in (tornado_bars(WEIGHING, crowns), frontier_chart(WEIGHING, crowns), spread_bars(WEIGHING, crowns)):
+        assert outside(scene) == []
+        assert overlapping(scene) == []

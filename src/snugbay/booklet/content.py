@@ -7,11 +7,13 @@ from collections.abc import Iterable, Sequence
 
 from snugbay.base import Weight
 from snugbay.booklet.cutting import piece_section, sheet_section
+from snugbay.booklet.runs import as_found_in_runs, folded, likeness, run_title, runs
 from snugbay.booklet.texts import catalogue, say
 from snugbay.booklet.words import Words, hours_text, listed, number_text, words_of
 from snugbay.cautions import Caution
 from snugbay.draw.charts import way_name
 from snugbay.flow import JobPlan
+from snugbay.job import short_list
 from snugbay.materials import source_titles
 from snugbay.survey import JoinCheck
 from snugbay.weigh import AS_FOUND, Band, PlanPoint, Purchase
@@ -87,14 +89,14 @@ def cover(plan: JobPlan, words: Words) -> Section:
     point, spread = plan.weighing.plan, plan.weighing.spread
     ways = by_way(point)
     decision = [
-        say("cover.do", way=_capital(way_title(plan, way)), faces=listed(title_of(plan, f) for f in faces))
+        say("cover.do", way=_capital(way_title(plan, way)), faces=listed(folded(plan.job, faces)))
         for way, faces in ways.items()
     ]
     if not ways:
         decision.append(say("cover.nothing"))
     left = [f for f, way in point.ways if way == AS_FOUND and f in point.line]
     if left and ways:
-        decision.append(say("cover.left", faces=listed(title_of(plan, f) for f in left)))
+        decision.append(say("cover.left", faces=listed(folded(plan.job, left))))
     stops = sum(c.weight is Weight.STOP for c in plan.cautions)
     return {
         "line": _line(plan, point),
@@ -119,7 +121,7 @@ def _capital(text: str) -> str:
 
 
 def _line(plan: JobPlan, point: PlanPoint) -> str:
-    faces = listed(title_of(plan, f) for f in point.line)
+    faces = listed(folded(plan.job, point.line))
     if point.inside:
         return say("cover.line-inside", zones=listed(zone_title(plan, z) for z in point.inside), faces=faces)
     return say("cover.line-plain", faces=faces)
@@ -170,7 +172,7 @@ def caution_section(plan: JobPlan) -> Section:
 
 def heat(plan: JobPlan, words: Words) -> Section:
     """Return where the heat goes as found."""
-    found = plan.weighing.as_found
+    found = as_found_in_runs(plan.job, plan.weighing.as_found)
     design = {zone: (now, after) for zone, now, after in plan.weighing.zone_design_c}
     return {
         "about": say(
@@ -181,7 +183,7 @@ def heat(plan: JobPlan, words: Words) -> Section:
         ),
         "faces": [
             [
-                title_of(plan, f.face),
+                f"{f.face} {f.title}".strip(),
                 words.area(f.area),
                 words.resistance(f.r),
                 f"{words.temperature(f.temp_warm_c)}, {words.temperature(f.temp_cold_c)}",
@@ -205,18 +207,21 @@ def choice(plan: JobPlan, words: Words) -> Section:
     for piece in plan.pieces.pieces:
         made[piece.face] += 1
     rows = []
-    left = [title_of(plan, f) for f, w in weighing.plan.ways if w == AS_FOUND]
-    for face, way in weighing.plan.ways:
-        if way == AS_FOUND:
-            continue
-        option = next((o for o in weighing.options if o.face == face and o.way == way), None)
+    ways = dict(weighing.plan.ways)
+    left = [f for f, w in weighing.plan.ways if w == AS_FOUND]
+    like = likeness(plan.job)
+    for group in runs((f for f, w in ways.items() if w != AS_FOUND), lambda f: (ways[f], like(f))):
+        way = ways[group[0]]
+        option = next((o for o in weighing.options if o.face == group[0] and o.way == way), None)
+        spent = sum(h.typical for face in group for h in hours.get(face, ()))
+        cut = sum(made[face] for face in group)
         rows.append(
             [
-                title_of(plan, face),
+                run_title(plan.job, group),
                 way_title(plan, way),
                 words.resistance(option.r_typical) if option and option.r_typical else "",
-                hours_text(sum(h.typical for h in hours[face])) if face in hours else "",
-                str(made[face]) if made[face] else "",
+                hours_text(spent) if spent else "",
+                str(cut) if cut else "",
             ]
         )
     return {
@@ -228,7 +233,7 @@ def choice(plan: JobPlan, words: Words) -> Section:
         ),
         "proved": say("choice.proved", gap=number_text(100 * weighing.gap, 2)),
         "ways": rows,
-        "left": say("cover.left", faces=listed(left)) if left else "",
+        "left": say("cover.left", faces=listed(folded(plan.job, left))) if left else "",
         "plans": _plans(plan, words),
         "second": _second(plan, words),
         "beats": [say("choice.beats", other=o, percent=f"{100 * p:.0f}") for o, p in _closest(weighing.spread.beats)],
@@ -268,7 +273,10 @@ def _second(plan: JobPlan, words: Words) -> str:
     if second is None:
         return ""
     ways = dict(chosen.ways)
-    differs = [f"{title_of(plan, f)} ({way_title(plan, w)})" for f, w in second.ways if ways.get(f) != w]
+    other = {f: w for f, w in second.ways if ways.get(f) != w}
+    like = likeness(plan.job)
+    groups = runs(other, lambda f: (other[f], like(f)))
+    differs = [f"{run_title(plan.job, g)} ({way_title(plan, other[g[0]])})" for g in groups]
     more = words.money(second.whole_cost - chosen.whole_cost)
     return say("choice.second-differs", faces=listed(differs) or "-", more=more)
 
@@ -280,7 +288,7 @@ def _why_not(plan: JobPlan) -> list[str]:
         if not option.fits and option.why_not:
             found[option.title or option.way, option.why_not].append(option.face)
     return [
-        say("choice.why", face=listed(faces), way=way, reasons=" ".join(reasons))
+        say("choice.why", face=short_list(faces), way=way, reasons=" ".join(reasons))
         for (way, reasons), faces in found.items()
     ]
 
@@ -304,6 +312,19 @@ def _money(plan: JobPlan, words: Words) -> list[str]:
     if money.incentive:
         lines.append(say("choice.incentive", grant=words.money(money.incentive)))
     return lines
+
+
+def _without(face: str, text: str) -> str:
+    """Return a text without the face's name before it."""
+    return text.removeprefix(f"{face}: ")
+
+
+def _by_text(plan: JobPlan, told: Iterable[tuple[str, str]]) -> list[str]:
+    """Return texts with the faces they are about; faces of which the same is told share a line."""
+    found: dict[str, list[str]] = defaultdict(list)
+    for face, text in told:
+        found[_without(face, text)].append(face)
+    return [f"{listed(folded(plan.job, faces))}: {text}" for text, faces in found.items()]
 
 
 def _join(join: JoinCheck) -> str:
@@ -330,8 +351,8 @@ def measured(plan: JobPlan, words: Words) -> Section:
         lines.append(say("measured.joins-fine", count=fine, all=len(survey.joins), within=words.length_up(_NOTABLE)))
     return {
         "quality": lines,
-        "suspects": [f"{title_of(plan, s.face)}: {s.text}" for s in survey.suspects],
-        "unchecked": [f"{title_of(plan, u.face)}: {u.text}" for u in survey.unchecked],
+        "suspects": [f"{title_of(plan, s.face)}: {_without(s.face, s.text)}" for s in survey.suspects],
+        "unchecked": _by_text(plan, [(u.face, u.text) for u in survey.unchecked]),
         "joins": [_join(j) for j in off],
     }
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from snugbay.booklet.runs import as_found_in_runs, one_of_each
 from snugbay.booklet.words import words_of
 from snugbay.draw import (
     Scene,
@@ -32,7 +33,10 @@ A4_SHEET = SheetPage(273.0, 170.0)
 def charts(plan: JobPlan) -> dict[str, Scene]:
     """Return the charts of a plan that have something to show."""
     weighing, money = plan.weighing, words_of(plan.job).money
-    found = {"heat": heat_bars(weighing.as_found, titled=False), "spread": spread_bars(weighing, money)}
+    found = {
+        "heat": heat_bars(as_found_in_runs(plan.job, weighing.as_found), titled=False),
+        "spread": spread_bars(weighing, money),
+    }
     if weighing.hours:
         found["hours"] = hours_bars(weighing)
     if len(weighing.frontier) + len(weighing.single_way) > 1:
@@ -65,12 +69,14 @@ def cards(plan: JobPlan) -> Iterator[tuple[str, Scene]]:
 
 
 def faces(plan: JobPlan) -> Iterator[tuple[str, Scene]]:
-    """Yield the sketch of each face that gets work or has a tape to pull again; of all where there is none."""
+    """Yield the sketch of each face that gets work or has a tape to pull again; of like faces only the first."""
     fmt = words_of(plan.job).fmt
     wanted = {face for face, way in plan.weighing.plan.ways if way != AS_FOUND}
     wanted |= {s.face for s in plan.survey.suspects} | {u.face for u in plan.survey.unchecked}
+    wanted = wanted or {f.id for f in plan.job.faces}
+    shown = set(one_of_each([f for f in plan.job.faces if f.id in wanted])) | {s.face for s in plan.survey.suspects}
     for face in plan.survey.faces:
-        if wanted and face.id not in wanted:
+        if face.id not in shown:
             continue
         yield face.id, face_sketch(plan.job, plan.survey, face.id, fmt)
 

@@ -322,7 +322,7 @@ def tornado_bars(weighing: Weighing, money: MoneyFormat = plain_money, width: fl
     left = min(60.0, max((text_width(n, EM) for n in names), default=20.0) + 3)
     values = [v for _, a, b in drivers for v in (a, b)] or [base]
     ticks = steps(min(*values, base), max(*values, base) + 1e-9, 4)
-    right = width - 4.0
+    right = width - max(4.0, text_width(money(ticks[-1]), 3.2) / 2 + 1)
     mm = (right - left) / ((ticks[-1] - ticks[0]) or 1.0)
 
     def at(v: float) -> float:
