@@ -6,7 +6,7 @@ import pytest
 from shapely.geometry import LineString, Polygon
 from tests.pieces.rooms import WIDE_OPEN, adjusted, face, job_of, survey_of, wall
 
-from snugbay.base import Outcome, Run
+from snugbay.base import InputError, Outcome, Run
 from snugbay.job import Access, Face, Framing, Hole, Notch, Opening, Part
 from snugbay.pieces import BoardChoice, EdgeKind, Fitting, Piece, PieceKind, PieceSet, make_pieces, prove_in_solids
 from snugbay.pieces.rates import typical
@@ -137,3 +137,44 @@ def test_a_narrow_slot_gets_a_filler_strip_and_a_narrower_one_foam() -> None:
         kinds = [p.kind for p in outcome.value.pieces]
         assert kinds == ([PieceKind.BOARD, kind] if kind else [PieceKind.BOARD])
         assert ("pieces.narrow-bay" in [f.code for f in outcome.findings]) is (kind is None)
+
+
+def test_cover_strips_lap_over_the_boards_in_the_bays() -> None:
+    """Fitting practice (assumption): an inch of lap on each side."""
+    framing = Framing(0.4, 0.04, 0.09, "up", 0.2)
+    one = face("K", 4, Part.KNEE_WALL, framing=framing)
+    survey = survey_of([adjusted("K", wall(1.6, 1.2))])
+    choice = BoardChoice("K", "polyiso-2in", ((0.05, Fitting.IN_BAYS),), 1.2, 2.4, covers=0.025)
+    made_set = make_pieces(job_of([one]), survey, (choice,), Run()).value
+    covers = [p for p in made_set.pieces if p.kind is PieceKind.COVER]
+    assert len(covers) == 4
+    for k, cover in enumerate(covers):
+        x0, _, x1, _ = shape(cover).bounds
+        assert (x0 + x1) / 2 == pytest.approx(0.2 + 0.4 * k)
+        assert x1 - x0 == pytest.approx(0.04 + 2 * 0.0254)
+        assert cover.depth == 0.0
+    proof = prove_in_solids(job_of([one]), survey, made_set, Run())
+    assert proof.overlaps == 0
+    assert proof.all_reach_place
+
+
+def test_cover_strips_need_bare_framing_edges() -> None:
+    one = face("K", 4, framing=Framing(0.4, 0.04, 0.09))
+    survey = survey_of([adjusted("K", wall(1.6, 1.2))])
+    choice = BoardChoice("K", "polyiso-2in", ((0.05, Fitting.OVER),), 1.2, 2.4, covers=0.025)
+    with pytest.raises(InputError, match="Cover strips"):
+        make_pieces(job_of([one]), survey, (choice,), Run())
+
+
+def test_boards_are_no_larger_than_the_hands_can_place() -> None:
+    """One person: 1.5 m² standing (assumption); lying at 27 in headroom the work takes 1.5 times as long."""
+    sizes = {}
+    for headroom in (2.0, 0.6858):
+        one = face("W", 4, headroom=headroom)
+        survey = survey_of([adjusted("W", wall(3.6, 2.4))])
+        choice = BoardChoice("W", "polyiso-2in", ON, 1.2, 2.4, in_hands=True)
+        pieces = make_pieces(job_of([one]), survey, (choice,), Run()).value.pieces
+        sizes[headroom] = max(shape(p).area for p in pieces)
+    assert sizes[2.0] <= 1.5 + 1e-9
+    assert sizes[0.6858] <= 1.0 + 1e-9
+    assert sizes[2.0] > sizes[0.6858]

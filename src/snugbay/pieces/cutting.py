@@ -253,6 +253,7 @@ def _draft(site: Site, slab: Slab, region: Region, held: Held, things: Sequence[
     slits = tuple(_slit(part, t) for t in touched if t.threaded and _round_a_hole(t, holes))
     wide, _ = blank_of(part)
     strip = bool(region.bay) and wide < typical("filler_width")
+    kind = PieceKind.COVER if slab.covers else PieceKind.STRIP if strip else PieceKind.BOARD
     piece = Piece(
         "",
         site.face.id,
@@ -263,10 +264,10 @@ def _draft(site: Site, slab: Slab, region: Region, held: Held, things: Sequence[
         tuple(edges),
         tuple(tuple(h) for h in holes),
         slits,
-        PieceKind.STRIP if strip else PieceKind.BOARD,
+        kind,
         depth=slab.back,
         fits=_fits(site, region, part, outline, lines, touched),
-        bay=region.bay,
+        bay="" if slab.covers else region.bay,
         note=way[:1].upper() + way[1:] + "." if way else "",
     )
     return Draft(piece, outer_of(outline, edges, slab.thickness))

@@ -11,12 +11,13 @@ from snugbay.job import Job, Join
 from snugbay.pieces.corners import MITRE, Ending, end_plane, is_mitred, opening_angle, order_of_faces
 from snugbay.pieces.cutting import cut_layer, outer_of, with_label
 from snugbay.pieces.fitgap import Array, draws, edge_sigma
+from snugbay.pieces.hands import hands_area
 from snugbay.pieces.intruders import intruders
 from snugbay.pieces.limits import Limits, blank_of
 from snugbay.pieces.obstacles import obstacles
 from snugbay.pieces.plug import default_sill, plug_layers
 from snugbay.pieces.rates import cut_sigma
-from snugbay.pieces.regions import Site, bay_regions, edge_numbers, whole_region
+from snugbay.pieces.regions import Site, bay_regions, cover_regions, edge_numbers, whole_region
 from snugbay.pieces.sealing import edge_seams, gasket_seams, name_neighbours
 from snugbay.pieces.seams import Segment
 from snugbay.pieces.stack import Slab, slabs
@@ -185,9 +186,11 @@ def _face_pieces(
         things = obstacles(face, adjusted, grown, site.cut)
         if slab.surface_rank:
             things += intruders(job, survey, stacks, face.id, site.cut)
-        limits = Limits(site.sheet, slab.thickness, job.access)
+        limits = Limits(site.sheet, slab.thickness, job.access, hands_area(job, face, choice, slab))
         if slab.fitting is Fitting.IN_BAYS:
             regions, more = bay_regions(site, slab)
+        elif slab.covers:
+            regions, more = cover_regions(site, slab)
         else:
             region, more = whole_region(site, slab)
             regions = [region]

@@ -168,6 +168,29 @@ def _wedge(face: Face, slab: Slab, other: str, wedge: float) -> Finding:
     )
 
 
+def cover_regions(site: Site, slab: Slab) -> tuple[list[Region], list[Finding]]:
+    """Return the strips over the framing edges, each lapping over the boards in the bays on both sides."""
+    region, findings = whole_region(site, slab)
+    framing = site.face.framing
+    assert framing is not None
+    wide = framing.width + 2 * typical("cover_lap")
+    strips = []
+    for number, member in enumerate(
+        members(region.nominal, replace(site.face, framing=replace(framing, width=wide))), 1
+    ):
+        for part in polygons(region.front.intersection(member)):
+            points = ring(part)
+            book = LineBook(region.lines)
+            found = [book.find(p, q) for p, q in _edges(points)]
+            lines = [
+                book.lines[f] if f is not None else Line(p, q, Edge(EdgeKind.FREE), name="strip")
+                for f, (p, q) in zip(found, _edges(points), strict=True)
+            ]
+            placed = tuple(replace(ln, start=p, end=q) for ln, (p, q) in zip(lines, _edges(points), strict=True))
+            strips.append(Region(part, part, placed, f"member {number}", region.fits))
+    return strips, findings
+
+
 def _step_line(outline: Sequence[Point], k: int) -> Line:
     a, b = outline[k], outline[(k + 1) % len(outline)]
     return Line(a, b, Edge(EdgeKind.FREE), name="step")

@@ -26,6 +26,8 @@ class Slab:
         Heights over the surface of the face; over exposed framing the surface is the framing's near side. [m]
     surface_rank : int
         1, 2, ... among the layers in front of the surface; 0 in the bays.
+    covers : bool
+        True for the strips over framing edges, which take the place of a layer.
     """
 
     layer: int
@@ -34,6 +36,7 @@ class Slab:
     back: float
     front: float
     surface_rank: int
+    covers: bool = False
 
 
 def slabs(face: Face, choice: BoardChoice) -> tuple[Slab, ...]:
@@ -84,6 +87,15 @@ def slabs(face: Face, choice: BoardChoice) -> tuple[Slab, ...]:
             rank += 1
             found.append(Slab(number, thickness, fitting, height, height + thickness, rank))
             height += thickness
+    if choice.covers > 0.0:
+        if not inside or height > 0.0:
+            raise InputError(
+                f"Cover strips on {face.id} need boards in the bays and none over the framing.",
+                where=where,
+                hint="Leave the cover strips out: boards over the framing cover its edges already.",
+            )
+        found.append(Slab(len(found) + 1, choice.covers, Fitting.OVER, 0.0, choice.covers, 1, True))
+        height = choice.covers
     if face.depth is not None and height + inside > face.depth + 1e-9:
         raise NoFit(
             f"{(height + inside) * 1000:.0f} mm of boards exceed the {face.depth * 1000:.0f} mm there is on {face.id}.",
