@@ -20,6 +20,18 @@ def wrap(angle: Floats) -> Floats:
     return np.asarray((angle + np.pi) % (2.0 * np.pi) - np.pi, dtype=np.float64)
 
 
+def _cross(a: Floats, b: Floats) -> Floats:
+    """Return the vector products of rows, shape (k, 3)."""
+    return np.stack(
+        [
+            a[:, 1] * b[:, 2] - a[:, 2] * b[:, 1],
+            a[:, 2] * b[:, 0] - a[:, 0] * b[:, 2],
+            a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0],
+        ],
+        axis=1,
+    )
+
+
 def _length(v: Floats) -> Floats:
     return np.asarray(np.maximum(np.sqrt(np.einsum("ki,ki->k", v, v)), _TINY))
 
@@ -158,13 +170,13 @@ def opening(block: Block, state: State) -> tuple[Floats, Floats]:
     ahead = np.stack([u[:, 0], u[:, 1], zero], axis=1)
     ds_edge = -np.einsum("ki,ki->k", seen, ahead)[:, None] * turning
     # by the turn of a: d(turn_a v) = turn_a (w x v), n_b . that = w . (v x seen)
-    ds_a = np.cross(t_own, seen)
-    dc_a = -np.cross(n_own, seen)
+    ds_a = _cross(t_own, seen)
+    dc_a = -_cross(n_own, seen)
     # by the turn of b: d(n_b) = turn_b (w x z)
     t_b = np.einsum("kji,kj->ki", turn_b, np.einsum("kij,kj->ki", turn_a, t_own))
     z_a = np.einsum("kji,kj->ki", turn_b, turn_a[:, :, 2])
-    ds_b = np.cross(n_own, t_b)
-    dc_b = -np.cross(n_own, z_a)
+    ds_b = _cross(n_own, t_b)
+    dc_b = -_cross(n_own, z_a)
     square = np.maximum(s * s + c * c, _TINY)[:, None]
     s_, c_ = s[:, None], c[:, None]
     by_edge = c_ * ds_edge / square
@@ -178,7 +190,7 @@ def level(block: Block, state: State) -> tuple[Floats, Floats]:
     up = state.turn[block.faces[:, 0]][:, 2, :]
     x = np.zeros_like(up)
     x[:, 0] = 1.0
-    return up[:, 0], np.cross(x, up)
+    return up[:, 0], _cross(x, up)
 
 
 def tilt(block: Block, state: State) -> tuple[Floats, Floats]:

@@ -177,7 +177,7 @@ def _rise(net: Network, solution: Solution, direction: Floats) -> Callable[[floa
 
 
 def _until(rise: Callable[[float], float], sign: float, low: float, high: float) -> float:
-    for _ in range(40):
+    for _ in range(16):
         middle = (low + high) / 2.0
         low, high = (low, middle) if rise(sign * middle) >= 1.0 else (middle, high)
     return high
@@ -222,7 +222,7 @@ def second_order(net: Network, solution: Solution, basis: Floats) -> tuple[Float
 
 def _reach(net: Network, solution: Solution, direction: Floats) -> float | None:
     rise = _rise(net, solution, direction)
-    t = 1e-6
+    t = 1e-4
     while t < FLAT:
         if min(rise(t), rise(-t)) >= 1.0:
             return max(_until(rise, sign, t / 2.0, t) for sign in (1.0, -1.0))

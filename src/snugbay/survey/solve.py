@@ -19,6 +19,8 @@ SMALL = 90
 """Up to so many unknowns dense algebra is quicker than sparse."""
 REST = 1e-10
 """Steps smaller than this end the search. [m or rad]"""
+STILL = 1e-11
+"""So small a relative fall of the sum of squares ends the search. [-]"""
 _SINGULAR = 1e-11
 
 
@@ -184,7 +186,7 @@ def solve(net: Network, start: State, weight: Floats, most_iterations: int = 200
             gain = fall / expected if expected > 0.0 else 1.0
             state, wrong, derivatives, f, fresh = trial, trial_wrong, trial_derivatives, g, False
             cost -= fall
-            converged = at_rest or fall <= 1e-14 * cost
+            converged = at_rest or fall <= STILL * max(cost, 1e-3)
             damping = max(damping * max(1.0 / 3.0, 1.0 - (2.0 * gain - 1.0) ** 3), 1e-12)
             growth = 2.0
         else:
@@ -235,13 +237,20 @@ def null_space(normal: Floats) -> Floats:
 
 
 def covariance(normal: Floats) -> Floats:
-    """Return the inverse of regular normal equations, shape (n, n), through their scaled Cholesky factor."""
+    """Return the inverse of normal equations, shape (n, n), through their scaled Cholesky factor.
+
+    Where they are singular to rounding, motions that they hold least get the variance of the smallest pivot that still
+    counts as held, so that the result is finite and shows them as very loose.
+    """
     if len(normal) == 0:
         return np.zeros((0, 0))
     _, scale = rank_of(normal)
-    factor = linalg.cholesky(normal * scale[:, None] * scale[None, :], lower=False, check_finite=False)
-    inverse, info = linalg.lapack.dpotri(factor)
+    scaled = normal * scale[:, None] * scale[None, :]
+    factor, info = linalg.lapack.dpotrf(scaled)
+    if info == 0:
+        inverse, info = linalg.lapack.dpotri(factor)
+        full = np.triu(inverse) + np.triu(inverse, 1).T
     if info != 0:
-        raise linalg.LinAlgError("singular normal equations")
-    full = np.triu(inverse) + np.triu(inverse, 1).T
+        values, vectors = linalg.eigh(scaled)
+        full = (vectors / np.maximum(values, _SINGULAR)) @ vectors.T
     return np.asarray(full * scale[:, None] * scale[None, :])

@@ -15,6 +15,7 @@ from snugbay.survey.reliability import Reliability, assess, critical
 from snugbay.survey.solve import Solution, solve, weights
 from snugbay.survey.together import explain_together
 
+_STEPS = 50
 _MOST = 16
 """Rows tried as the one that is wrong, at most."""
 
@@ -95,7 +96,7 @@ def explanations(
     for i in rows:
         weight = current.weight.copy()
         weight[i] = 0.0
-        tried.append(_Without(int(i), solve(net, current.state, weight, options.most_iterations)))
+        tried.append(_Without(int(i), solve(net, current.state, weight, min(_STEPS, options.most_iterations))))
     least = min(t.solution.cost for t in tried)
     good = [t for t in tried if t.solution.cost <= least + 2.0 * math.log(options.alike)]
     return tuple(sorted(good, key=lambda t: round(t.solution.cost, 6)))
