@@ -117,15 +117,25 @@ def draw(p: Problem, n: int, rng: np.random.Generator) -> Draws:
     p : Problem
         Which items, groups and faces there are.
     n : int
-        Number of draws, even.
+        Number of draws, a multiple of four.
     rng : Generator
         Source of chance.
     """
     groups, items = _groups(p), _item_names(p)
     faces = len(p.faces)
     rows = 6 + len(groups) + len(items) + 2 * faces
-    half = rng.standard_normal((rows, n // 2), dtype=np.float32)
-    z = np.concatenate([half, -half], axis=1)
+    common = rows - 2 * faces
+    quarter = n // 4
+    z = np.empty((rows, 4 * quarter), dtype=np.float32)
+    first = rng.standard_normal((common, 2 * quarter), dtype=np.float32)
+    own = rng.standard_normal((2 * faces, quarter), dtype=np.float32)
+    top, faces_rows = z[:common], z[common:]
+    top[:, : 2 * quarter] = first
+    np.negative(first, out=top[:, 2 * quarter :])
+    # each face's luck meets two draws of what is common, and the mirror of both
+    faces_rows[:, :quarter] = faces_rows[:, 3 * quarter :] = own
+    np.negative(own, out=faces_rows[:, quarter : 2 * quarter])
+    faces_rows[:, 2 * quarter : 3 * quarter] = faces_rows[:, quarter : 2 * quarter]
     at = iter(range(6, rows))
     return Draws(
         z[0],
@@ -177,14 +187,19 @@ def at_quantile(z: Floats, low: Floats, typical: Floats, high: Floats) -> Floats
     array
         typical·(high/typical)^(z/1.645) above the median, typical·(typical/low)^(z/1.645) below.
     """
-    t = np.where(typical > 0, typical, 1.0)
-    up = np.log(np.where(typical > 0, high, 1.0) / t) / Z95
+    t = np.where(typical > 0, typical, 1.0).astype(np.float32)
+    up = np.log(np.where(typical > 0, high, 1.0) / t) / np.float32(Z95)
     straight = (low <= 0) & (typical > 0)
-    down = np.log(t / np.where((low > 0) & (typical > 0), low, t)) / Z95
-    value = typical * np.exp(z * np.where(z >= 0, up, down))
+    down = np.log(t / np.where((low > 0) & (typical > 0), low, t)) / np.float32(Z95)
+    # down·z + (up - down)·max(z, 0): one branch for both halves
+    power = np.maximum(z, np.float32(0.0))
+    power *= (up - down).astype(np.float32)
+    power += z * down.astype(np.float32)
+    value = np.exp(power, out=power)
+    value *= typical
     if not np.any(straight):
         return np.asarray(value)
-    line = np.maximum(typical + z / Z95 * (typical - low), 0.0)
+    line = np.maximum(typical + z / np.float32(Z95) * (typical - low), 0.0)
     return np.asarray(np.where(straight & (z < 0), line, value))
 
 

@@ -1,0 +1,96 @@
+"""Weigh up beside plain references: spread against a loop over draws, program against its relaxation (CPU time).
+
+python bench/weigh.py
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+sys.path.insert(0, str(Path(__file__).parent.parent))
+
+from tests.weigh.loop import loop_of
+from tests.weigh.small import question
+
+from snugbay.base import Run
+from snugbay.weigh.alternatives import whole_cost_aim
+from snugbay.weigh.cells import first_boxes
+from snugbay.weigh.evaluate import Plan
+from snugbay.weigh.problem import Problem
+from snugbay.weigh.program import build
+from snugbay.weigh.search import Search
+from snugbay.weigh.solver import solve
+from snugbay.weigh.spread import Spreads, draw, simulate
+
+DRAWS = 10_000
+
+
+def spreads(p: Problem) -> Spreads:
+    items = {k.item: (0.8 * k.price, k.price, 1.3 * k.price) for r in p.resources for k in r.packs}
+    items |= {g: (0.5 * v, v, 1.5 * v) for g, v in p.gear}
+    shared = {s: (1.5, h, 4.0) for s, h in p.shared}
+    return Spreads(items, shared, {c: (700.0, v, 1200.0) for c, v in p.crews}, (0.8, 1.0, 1.25), 0.05, 0.2, 20.0)
+
+
+def best_of(times: int, work: Callable[[], object]) -> float:
+    seconds = []
+    for _ in range(times):
+        start = time.process_time()
+        work()
+        seconds.append(time.process_time() - start)
+    return min(seconds)
+
+
+def spread_bench() -> None:
+    p = question(1, faces=40, options=4, buffers=1)
+    rng = np.random.default_rng(1)
+    picks = tuple(int(rng.integers(1, len(f.options))) if len(f.options) > 1 else 0 for f in p.faces)
+    plan, s = Plan((), picks), spreads(p)
+    fast = best_of(60, lambda: simulate(p, plan, s, draw(p, DRAWS, np.random.default_rng(2))))
+    d = draw(p, DRAWS, np.random.default_rng(2))
+    few = 500
+    drivers = 6 + len(d.methods) + len(d.items) + 2 * len(p.faces)
+    short = replace(d, worker=d.worker[:few])
+    start = time.process_time()
+    for _ in range(few):
+        for _ in range(drivers):
+            random.gauss(0.0, 1.0)
+    slow_out = loop_of(p, plan, s, short)
+    slow = (time.process_time() - start) * DRAWS / few
+    out = simulate(p, plan, s, d)
+    worst = max(abs(a - b) / max(abs(b), 1.0) for a, b in zip(out.whole[:few], slow_out["whole"], strict=True))
+    print(f"spread: {DRAWS} draws of a 40-face plan, drawing included")
+    print(f"  all at once {fast * 1e3:8.1f} ms")
+    print(f"  plain loop  {slow * 1e3:8.1f} ms (from {few} draws; {drivers} random numbers each)")
+    print(f"  ratio {slow / fast:.0f} (wanted 200); largest difference of a draw {worst:.1e}")
+
+
+def program_bench() -> None:
+    print("program: 60 faces, 12 ways, rooms, outdoors and three buffer spaces")
+    for seed in range(1, 7):
+        p = question(seed, faces=60, options=12, buffers=3)
+        aim = whole_cost_aim(p)
+        start = time.process_time()
+        search = Search(p, Run())
+        answer = search.best(aim)
+        whole = time.process_time() - start
+        program = build(p, search.parts, first_boxes(p, search.parts))
+        cost = aim.cash * program.cash + aim.hours * program.hours + aim.season * program.season
+        relaxed = best_of(3, lambda m=program.matrix, c=cost: solve(m, c, relaxed=True))
+        options = sum(len(f.options) for f in p.faces)
+        print(
+            f"  seed {seed}: {options} options, gap {answer.gap:.1g}, {answer.rounds} rounds, {whole:.2f} s; "
+            f"one relaxation {relaxed * 1e3:.0f} ms; ratio {whole / relaxed:.0f} (wanted under 10, or under 5 s)"
+        )
+
+
+if __name__ == "__main__":
+    spread_bench()
+    program_bench()
