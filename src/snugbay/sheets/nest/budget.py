@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from snugbay.base import Effort
 
-UNITS_PER_SECOND = 1_000_000
+UNITS_PER_SECOND = 100_000_000
 """Units of work that one thread does in a second on the machine where this was measured (bench/sheets_lay.py).
 
 A slower machine does the same units in more seconds and gives the same layout."""
 
-SHARE = 0.55
+SHARE = 0.3
 """Share of the seconds that the counted work is meant to take; the rest is head-room for slower machines."""
 
 CAP = 0.93

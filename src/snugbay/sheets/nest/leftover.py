@@ -1,0 +1,119 @@
+"""Compiled: the largest free rectangle of a sheet, and lays of one sheet that leave a large one."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from snugbay.sheets.nest.compiled import compiled
+from snugbay.sheets.nest.fill import Hand, fill, roll, sort_by_key
+from snugbay.sheets.nest.places import Desk, Sizes, clear
+from snugbay.sheets.nest.search import PATIENT, Lay, keep_sheet
+from snugbay.sheets.nest.table import Floats, Shapes
+
+
+@compiled
+def boxes_of(shapes: Shapes, lay: Lay, s: int, boxes: Floats) -> int:
+    """Write the boxes of all convex parts on a sheet, grown by half the kerf; return how many."""
+    n = 0
+    for i in range(lay.pieces[s]):
+        v = lay.variant[s, i]
+        for p in range(shapes.part_first[v], shapes.part_first[v + 1]):
+            if n < boxes.shape[0]:
+                boxes[n, 0] = lay.x[s, i] + shapes.part_box[p, 0]
+                boxes[n, 1] = lay.y[s, i] + shapes.part_box[p, 1]
+                boxes[n, 2] = lay.x[s, i] + shapes.part_box[p, 2]
+                boxes[n, 3] = lay.y[s, i] + shapes.part_box[p, 3]
+                n += 1
+    return n
+
+
+@compiled
+def largest_free(boxes: Floats, n: int, width: float, height: float, gap: float, found: Floats) -> float:
+    """Largest rectangle of a sheet at least `gap` away from n boxes; x, y, width, height go to `found`.
+
+    Its left side is the sheet's edge or the right side of a box, its lower side the same; to the right it grows until a
+    box is in the way, and then below that box.
+    """
+    best = 0.0
+    found[:] = 0.0
+    for start in range(-1, n):
+        left = 0.0 if start < 0 else boxes[start, 2] + gap
+        for under in range(-1, n):
+            low = 0.0 if under < 0 else boxes[under, 3] + gap
+            if left >= width or low >= height:
+                continue
+            top = height
+            while top > low:
+                nearest, stop = -1, width
+                for i in range(n):
+                    if (
+                        boxes[i, 2] + gap > left + 1e-9
+                        and boxes[i, 3] + gap > low + 1e-9
+                        and boxes[i, 1] - gap < top - 1e-9
+                    ):
+                        reach = max(boxes[i, 0] - gap, left)
+                        if reach < stop:
+                            nearest, stop = i, reach
+                size = (stop - left) * (top - low)
+                if size > best:
+                    best = size
+                    found[0], found[1], found[2], found[3] = left, low, stop - left, top - low
+                if nearest < 0:
+                    break
+                top = boxes[nearest, 1] - gap
+    return best
+
+
+@compiled
+def spread_out(
+    shapes: Shapes, sizes: Sizes, desk: Desk, hand: Hand, tries: int, gap: float, lay: Lay, s: int, found: Floats
+) -> bool:
+    """Lay the pieces of the bag on sheet s so that a large rectangle is left; True where they all went on.
+
+    `found` gets the rectangle. The sheet keeps what the best of the tries gave; the bag is not changed.
+    """
+    kinds = lay.bag.shape[0]
+    boxes = np.zeros((2048, 4))
+    spot = np.zeros(4)
+    best = -1.0
+    width, height = sizes.dims[0, 0], sizes.dims[0, 1]
+    todo = 0
+    for kind in range(kinds):
+        todo += lay.bag[kind]
+    for attempt in range(tries):
+        clear(desk, sizes, 0)
+        n = 0
+        noise = 0.0 if attempt == 0 else roll(hand.dice)
+        for kind in range(kinds):
+            hand.left[kind] = lay.bag[kind]
+            if lay.bag[kind] > 0:
+                hand.order[n] = kind
+                hand.key[n] = -shapes.kind_area[kind] * (1.0 + noise * (roll(hand.dice) - 0.5))
+                n += 1
+        sort_by_key(hand.order, hand.key, n)
+        hand.pull[0] = 0.0 if roll(hand.dice) < 0.3 else 1.0
+        along = roll(hand.dice) < 0.5
+        strong = -2.0 * roll(hand.dice)
+        hand.pull[1], hand.pull[2] = (-0.1, -0.01) if along else (-0.01, -0.1)
+        hand.pull[3], hand.pull[4] = (strong, 0.0) if along else (0.0, strong)
+        fill(shapes, desk, hand, n, 1 if roll(hand.dice) < 0.5 else 3, PATIENT, sizes.area[0] + 1e-6)
+        if desk.tally[0] < todo:
+            continue
+        kept_pieces = lay.pieces[s]
+        kept_used = lay.used[s]
+        before_variant = lay.variant[s, :].copy()
+        before_x = lay.x[s, :].copy()
+        before_y = lay.y[s, :].copy()
+        keep_sheet(desk, shapes, lay, s, 0)
+        m = boxes_of(shapes, lay, s, boxes)
+        size = largest_free(boxes, m, width, height, gap, spot)
+        if size > best:
+            best = size
+            found[:] = spot
+        else:
+            lay.pieces[s] = kept_pieces
+            lay.used[s] = kept_used
+            lay.variant[s, :] = before_variant
+            lay.x[s, :] = before_x
+            lay.y[s, :] = before_y
+    return best >= 0.0
