@@ -17,6 +17,7 @@ from snugbay.prove import ProveAnswer, learned_rates, prove
 from snugbay.prove.forecast import cell_factors, hours_left
 from snugbay.prove.log import read_log
 from snugbay.prove.model import Model, build, learning_of
+from snugbay.prove.onward import used_up
 from snugbay.prove.sampler import entry_logs, prior_draws, sample
 from snugbay.prove.studies_log import CURVE, Asked, log_of, synthetic_work
 from snugbay.prove.tables import figure
@@ -148,9 +149,22 @@ def test_replan_counts_nothing_twice() -> None:
     assert 0.0 <= usual.replan.chance <= 1.0
     assert usual.replan.advised == (usual.replan.chance >= 0.8)
     assert "count for neither side" in usual.replan.text
+    assert not usual.replan.advised  # as planned so far, with the boards for the rest in hand
+    assert "prove.used-unlogged" in [f.code for f in usual.findings]
     slow = _answer(logged(job, LogEntry(1.2 * planned, "all", "C1", share_done=0.2)))
     assert slow.replan is not None
     assert slow.replan.chance >= usual.replan.chance
+
+
+def test_what_is_used_up_goes_with_the_work_unless_logged() -> None:
+    job, _, weighing, _ = mill()
+    half = used_up(job.log, weighing, {"C1": 0.5})
+    needs = {b.item: b.need for b in weighing.purchases if not b.once and b.unit != "job" and b.need > 0}
+    assert dict(half) == pytest.approx({i: n / 2 for i, n in needs.items()})
+    item = next(iter(needs))
+    own = used_up(replace(job.log, used=((item, 1.0),)), weighing, {"C1": 0.5})
+    assert own[0] == (item, 1.0)
+    assert len(own) == len(half)
 
 
 def test_learned_rates_go_into_the_next_plan() -> None:

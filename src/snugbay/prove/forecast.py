@@ -99,7 +99,7 @@ def _hours(x: float) -> str:
 def _text(work: Work, record: Record, left: Interval, done: float) -> str:
     if work.planned <= 0:
         return "The plan has no own hours in it: there is nothing to forecast."
-    band = f"{_hours(left.low80)} to {_hours(left.high80)}"
+    band = f"{_hours(left.low80)} and {_hours(left.high80)}"
     if not record.worked:
         told = f"{_hours(record.spent)} are logged, but nothing says what got done in them. " if record.spent else ""
         return (

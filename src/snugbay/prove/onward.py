@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from snugbay.base import Finding, NoPlan, Run, Weight
@@ -17,17 +18,55 @@ SURE = 0.8
 LEAST_PACE, MOST_PACE = 0.1, 10.0
 
 
+def shares_done(work: Work, record: Record) -> dict[str, float]:
+    """Share of each face's planned hours that is done. [0..1]"""
+    out: dict[str, float] = {}
+    for face in dict.fromkeys(c.face for c in work.cells if c.face):
+        own = [(c.hours, d) for c, d in zip(work.cells, record.done, strict=True) if c.face == face]
+        out[face] = min(sum(h * d for h, d in own) / sum(h for h, _ in own), 1.0)
+    return out
+
+
+def used_up(log: Log, weighing: Weighing, shares: Mapping[str, float]) -> tuple[tuple[str, float], ...]:
+    """What is used up so far: as logged; where nothing is logged of an item, its need in step with the work done.
+
+    Parameters
+    ----------
+    log : Log
+        Amounts used.
+    weighing : Weighing
+        Its purchases and the needs of its options.
+    shares : Mapping of str to float
+        Share done of each face.
+
+    Returns
+    -------
+    tuple of (str, float)
+        Item id and amount in selling units, logged ones first.
+    """
+    ways = dict(weighing.plan.ways)
+    chosen = [o for o in weighing.options if ways.get(o.face) == o.way]
+    out = list(log.used)
+    known = {item for item, _ in out}
+    for buy in weighing.purchases:
+        if buy.once or buy.unit == "job" or buy.item in known or buy.need <= 0:
+            continue
+        own = [(sum(n.typical for n in o.needs if n.item == buy.item), shares.get(o.face, 0.0)) for o in chosen]
+        if not sum(n for n, _ in own) > 0:  # sold in packs of its own: by hours
+            own = [(o.hours_typical, shares.get(o.face, 0.0)) for o in chosen]
+        whole = sum(n for n, _ in own)
+        share = sum(n * s for n, s in own) / whole if whole > 0 else 0.0
+        if share > 0:
+            out.append((buy.item, buy.need * share))
+    return tuple(out)
+
+
 def log_by_faces(log: Log, work: Work, record: Record) -> Log:
     """The log as one entry for each face: the share of its planned hours that is done, element by element.
 
     All hours spent stand on the first entry; what is done once for the job belongs to no face.
     """
-    entries: list[LogEntry] = []
-    for face in dict.fromkeys(c.face for c in work.cells if c.face):
-        own = [(c.hours, d) for c, d in zip(work.cells, record.done, strict=True) if c.face == face]
-        share = sum(h * d for h, d in own) / sum(h for h, _ in own)
-        if share > 0:
-            entries.append(LogEntry(0.0, face=face, share_done=min(share, 1.0)))
+    entries = [LogEntry(0.0, face=f, share_done=s) for f, s in shares_done(work, record).items() if s > 0]
     if entries:
         entries[0] = replace(entries[0], hours=record.spent)
     return replace(log, entries=tuple(entries))
@@ -52,12 +91,21 @@ def onward(
     if not LEAST_PACE <= pace <= MOST_PACE:
         text = f"The log says {pace:.1f} times the planned hours: look it over before planning anew from it."
         return None, (Finding("prove.pace-odd", text, Weight.WARN, ("log", "entries"), numbers={"pace": pace}),)
+    by_faces = log_by_faces(job.log, work, record)
+    used = used_up(job.log, weighing, shares_done(work, record))
     try:
-        answer = replan(replace(job, log=log_by_faces(job.log, work, record)), survey, weighing, run, pace=pace)
+        answer = replan(replace(job, log=replace(by_faces, used=used)), survey, weighing, run, pace=pace)
     except NoPlan as error:
         return None, (Finding("prove.no-replan", f"The rest cannot be planned anew: {error}", Weight.WARN, ("log",)),)
     found = answer.value
     chance = found.chance if found.switch else 0.0
     advised = found.switch and chance >= SURE
-    head = "Plan the rest anew: " if advised else ""
-    return Replan(chance, advised, head + found.text), answer.findings
+    head = "Plan the rest anew: " if advised else "Carry on for now: " if found.switch else ""
+    findings = answer.findings
+    if len(used) > len(job.log.used):
+        text = (
+            "Of some materials nothing is logged as used: for the re-plan they are taken as used in step with the work."
+            " Log what is used up to plan the rest with what is really in hand."
+        )
+        findings = (*findings, Finding("prove.used-unlogged", text, Weight.NOTE, ("log", "used")))
+    return Replan(chance, advised, head + found.text), findings

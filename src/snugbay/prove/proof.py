@@ -101,10 +101,19 @@ def face_proofs(
             text = _verdict(found, added, units) + _about_air(found, apart=apart)
         else:
             text = f"The plan does nothing here; it reads {_range(total, units)} with films."
-        both = False in stages and held.planned > NOTHING
         bypass = interval(d.bypass) if held.planned > NOTHING else nothing
         out.append(
-            FaceProof(face.id, face.title, "after", total, added if both else None, held.planned, bypass, apart, text)
+            FaceProof(
+                face.id,
+                face.title,
+                "after",
+                total,
+                added if held.planned > NOTHING else None,
+                held.planned,
+                bypass,
+                apart,
+                text,
+            )
         )
         if not apart and held.planned > NOTHING:
             findings.append(

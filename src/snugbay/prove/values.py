@@ -101,7 +101,8 @@ class FaceProof:
     resistance : Interval
         Achieved resistance, surface to surface with films. [m²·K/W]
     added : Interval or None
-        Resistance that the work added, where there are readings before and after. [m²·K/W]
+        Resistance that the work added, by the readings after it, and before it where there are any; None before the
+        work and where the plan does nothing. [m²·K/W]
     planned : float
         As planned, added. [m²·K/W]
     bypass : Interval

@@ -72,7 +72,7 @@ class Work:
     @property
     def planned(self) -> float:
         """Typical hours of all of it. [h]"""
-        return sum(c.hours for c in self.cells)
+        return float(sum(c.hours for c in self.cells))
 
     def face_of(self, label: str) -> str | None:
         """Return the face of a piece, None where no piece has this label."""
