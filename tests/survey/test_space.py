@@ -94,9 +94,14 @@ def test_the_loop_of_a_room_closes_and_a_wrong_corner_is_told() -> None:
         joins.append(Join(f"W{k}", ("D", "A"), f"W{(k + 1) % 4}", ("B", "C"), math.pi / 2, name=f"corner {k}"))
     whole = adjust([floor, *walls], joins, OPTIONS, Run()).value
     assert max(j.closing_error for j in whole.joins) < 1e-6
-    assert sum(j.text.count("loop closes") for j in whole.joins) == len(joins) - len(walls)
+    assert sum(j.text.count("the loop over") for j in whole.joins) == len(joins) - len(walls)
     crooked = [replace(j, opening=j.opening + math.radians(8.0)) if j.name == "corner 1" else j for j in joins]
     outcome = adjust([floor, *walls], crooked, OPTIONS, Run())
+    told = [f.text for f in outcome.findings if f.code == "survey.loop"]
+    assert told
+    assert any("corner 1" in text or "at this join" in text for text in told)
+    # the angle is set aside, the rest of the room closes
+    assert outcome.value.face("floor").area == pytest.approx(12.0, abs=1e-3)
     suspect = outcome.value.suspects[0]
     assert suspect.readings == ("angle of corner 1",)
     assert math.degrees(suspect.error) == pytest.approx(8.0, abs=0.5)

@@ -118,11 +118,3 @@ def tree_joins(faces: Sequence[Face], joins: Sequence[Join], root: int) -> tuple
                     used[k] = True
                     waiting.append(two)
     return tuple(used)
-
-
-def gap(pose_a: Pose, pose_b: Pose, ends: Sequence[Floats]) -> float:
-    """Return the greater gap in space between the ends a0-b1 and a1-b0 of a join. [m]"""
-    a0, a1, b0, b1 = ends
-    one = float(np.linalg.norm(pose_a.at(a0) - pose_b.at(b1)))
-    two = float(np.linalg.norm(pose_a.at(a1) - pose_b.at(b0)))
-    return max(one, two)

@@ -7,15 +7,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from snugbay.survey.equations import misclosure
-from snugbay.survey.fold import Pose, fold, gap, tree_joins
-from snugbay.survey.network import Floats, Network, RowKind
-from snugbay.survey.options import SurveyOptions
+from snugbay.survey.fold import Pose, fold
+from snugbay.survey.network import Floats, Network
 from snugbay.survey.others import Other
 from snugbay.survey.reliability import Reliability
 from snugbay.survey.start import signed_area
 from snugbay.survey.suspects import Verdict
-from snugbay.survey.values import AdjustedFace, AdjustedReading, Frame, JoinCheck
+from snugbay.survey.values import AdjustedFace, AdjustedReading, Frame
 
 
 @dataclass(frozen=True)
@@ -175,33 +173,3 @@ def _frame(pose: Pose) -> Frame:
     x, y, z = ((float(v[0]), float(v[1]), float(v[2])) for v in pose.turn.T)
     origin = (float(pose.place[0]), float(pose.place[1]), float(pose.place[2]))
     return Frame(origin, x, y, z)
-
-
-def join_checks(group: Group, options: SurveyOptions) -> tuple[JoinCheck, ...]:
-    """Return how well the faces of a group meet along each join."""
-    net = group.net
-    raw = fold(net.faces, net.joins, group.points, net.first, net.root)
-    hung = tree_joins(net.faces, net.joins, net.root)
-    wrong, _ = misclosure(net, group.verdict.final.state)
-    by_join: dict[int, list[int]] = {}
-    for i, row in enumerate(net.rows):
-        if row.join >= 0:
-            by_join.setdefault(row.join, []).append(i)
-    out = []
-    for k, join in enumerate(net.joins):
-        a, b = net.face_number(join.a), net.face_number(join.b)
-        ends = [group.points[net.corner(a, n)] for n in join.edge_a]
-        ends += [group.points[net.corner(b, n)] for n in join.edge_b]
-        lengths = [float(np.linalg.norm(ends[i + 1] - ends[i])) for i in (0, 2)]
-        off = lengths[0] - lengths[1]
-        closing = 0.0 if hung[k] else gap(raw[a], raw[b], ends)
-        turned = [float(wrong[i]) for i in by_join[k] if net.rows[i].kind is RowKind.OPEN]
-        name = join.name or f"{join.a} {'-'.join(join.edge_a)} to {join.b} {'-'.join(join.edge_b)}"
-        text = f"{name}: edges {options.format_length(lengths[0])} and {options.format_length(lengths[1])}"
-        if not hung[k]:
-            text += f"; the loop closes within {options.format_length(closing)} with the angles as stated"
-        if turned:
-            way = "wider" if turned[0] > 0 else "narrower"
-            text += f"; its angle comes out {options.format_angle(abs(turned[0]))} {way}"
-        out.append(JoinCheck(join.a, join.b, name, off, closing, text + "."))
-    return tuple(out)

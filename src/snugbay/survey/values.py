@@ -176,7 +176,8 @@ class JoinCheck:
     length_error : float
         Difference of the two adjusted edge lengths. [m]
     closing_error : float
-        Gap in space where the join closes a loop; 0 where it closes none. [m]
+        Where the join closes a loop: how far a corner of face b is from where the other way round the loop puts it,
+        with the angles as stated; 0 where it closes none. [m]
     text : str
         In words.
     """

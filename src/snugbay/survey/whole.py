@@ -15,12 +15,13 @@ from snugbay.survey.contradiction import check_possible
 from snugbay.survey.design import unchecked_of
 from snugbay.survey.findings import all_findings
 from snugbay.survey.hosted import stand_in_hosts
+from snugbay.survey.joins import join_checks
 from snugbay.survey.look_over import look_over, squared
 from snugbay.survey.network import framed, groups, lay_out
 from snugbay.survey.options import USUAL, SurveyOptions
 from snugbay.survey.others import weigh
 from snugbay.survey.rank import check_held, explained
-from snugbay.survey.results import Group, adjusted_face, join_checks, set_apart
+from snugbay.survey.results import Group, adjusted_face, set_apart
 from snugbay.survey.shapes import start_state
 from snugbay.survey.suspects import judge
 from snugbay.survey.values import Survey

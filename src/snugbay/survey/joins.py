@@ -1,0 +1,105 @@
+"""How well faces meet along their joins: lengths of edges, closing of loops, and where a loop's error sits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from snugbay.job import Join
+from snugbay.survey import words
+from snugbay.survey.equations import misclosure
+from snugbay.survey.fold import fold, hinged, tree_joins
+from snugbay.survey.network import Floats, Network, RowKind
+from snugbay.survey.options import SurveyOptions
+from snugbay.survey.results import Group
+from snugbay.survey.values import JoinCheck
+
+STRAINED = 4.0
+"""A join whose share of the weighted sum of squares is above this is where a loop's error sits. [-]"""
+TURNED = 0.0018
+"""Turns of a join smaller than this (0.1 degrees) are not written out. [rad]"""
+
+
+def join_checks(group: Group, options: SurveyOptions) -> tuple[JoinCheck, ...]:
+    """Return how well the faces of a group meet along each join.
+
+    Notes
+    -----
+    The adjusted faces are folded up one after the other with the angles as stated. A join that closes a loop puts its
+    second face in a place of its own; the closing error is how far a corner of that face is from where the other way
+    round the loop puts it. The adjustment then shares it out over joins and faces by their precision.
+    """
+    net = group.net
+    raw = fold(net.faces, net.joins, group.points, net.first, net.root)
+    hung = tree_joins(net.faces, net.joins, net.root)
+    wrong, _ = misclosure(net, group.verdict.final.state)
+    strain = _strain(net, wrong * group.verdict.final.weight)
+    out = []
+    for k, join in enumerate(net.joins):
+        a, b = net.face_number(join.a), net.face_number(join.b)
+        ends = [group.points[net.corner(a, n)] for n in join.edge_a]
+        ends += [group.points[net.corner(b, n)] for n in join.edge_b]
+        lengths = [float(np.linalg.norm(ends[i + 1] - ends[i])) for i in (0, 2)]
+        text = f"{join_name(join)}: edges {options.format_length(lengths[0])} and {options.format_length(lengths[1])}"
+        closing = 0.0
+        if not hung[k]:
+            other = hinged(raw[a], ends[0], ends[1], ends[2], ends[3], join.opening)
+            closing = max(float(np.linalg.norm(raw[b].at(p) - other.at(p))) for p in group.points[net.corners_of(b)])
+            loop = loop_of(net, hung, k)
+            faces = words.listed([net.faces[f].id for f in _along(net, loop)])
+            text += f"; the loop over {faces} closes within {options.format_length(closing)} with the angles as stated"
+            worst = max(loop, key=lambda j: strain[j])
+            if strain[worst] > STRAINED:
+                text += f", most of it at {'this join' if worst == k else join_name(net.joins[worst])}"
+        text += _turn(net, wrong, k, options)
+        out.append(JoinCheck(join.a, join.b, join_name(join), lengths[0] - lengths[1], closing, text + "."))
+    return tuple(out)
+
+
+def join_name(join: Join) -> str:
+    """Return a join's name for people."""
+    return join.name or f"{join.a} {'-'.join(join.edge_a)} to {join.b} {'-'.join(join.edge_b)}"
+
+
+def _strain(net: Network, weighted: Floats) -> list[float]:
+    """Return each join's share of the weighted sum of squares. [-]"""
+    out = [0.0] * len(net.joins)
+    for i, row in enumerate(net.rows):
+        if row.join >= 0:
+            out[row.join] += float(weighted[i]) ** 2
+    return out
+
+
+def _turn(net: Network, wrong: Floats, k: int, options: SurveyOptions) -> str:
+    for i, row in enumerate(net.rows):
+        if row.join == k and row.kind is RowKind.OPEN and abs(wrong[i]) > TURNED:
+            way = "wider" if wrong[i] > 0 else "narrower"
+            return f"; its angle comes out {options.format_angle(abs(float(wrong[i])))} {way} than stated"
+    return ""
+
+
+def loop_of(net: Network, hung: Sequence[bool], k: int) -> tuple[int, ...]:
+    """Return the joins of the loop that join ``k`` closes, itself last."""
+    start, end = net.face_number(net.joins[k].a), net.face_number(net.joins[k].b)
+    came: dict[int, tuple[int, int]] = {}
+    seen, waiting = {start}, [start]
+    while waiting and end not in seen:
+        f = waiting.pop(0)
+        for j, join in enumerate(net.joins):
+            for one, two in ((join.a, join.b), (join.b, join.a)):
+                g = net.face_number(two)
+                if hung[j] and net.face_number(one) == f and g not in seen:
+                    seen.add(g)
+                    came[g] = (f, j)
+                    waiting.append(g)
+    loop, f = [k], end
+    while f != start:
+        f, j = came[f]
+        loop.append(j)
+    return tuple(reversed(loop))
+
+
+def _along(net: Network, loop: Sequence[int]) -> list[int]:
+    faces = [net.face_number(n) for j in loop for n in (net.joins[j].a, net.joins[j].b)]
+    return list(dict.fromkeys(faces))
