@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from snugbay.booklet import drawings
 from snugbay.booklet.content import content
 from snugbay.booklet.proof import proof_drawings, proof_section
@@ -43,15 +45,28 @@ def booklet_pdf(plan: JobPlan, proof: ProveAnswer | None = None) -> bytes:
             file = f"{kind}-{n}.svg"
             scenes[file] = scene
             names[kind].append(file)
-    names_of_parts: list[list[str]] = []
+    rows_of_parts = []
     for n, sheet in enumerate(plan.sheets.sheets):
         drawn = {f"part-{n}-{k}.svg": scene for k, scene in enumerate(drawings.parts(sheet, plan))}
         scenes |= drawn
-        names_of_parts.append(list(drawn))
+        rows_of_parts.append(_in_rows(drawn, drawings.sheet_page(plan).width))
     for number, scene in drawings.steps(plan):
         scenes[f"step-{number}.svg"] = scene
-    said = {**content(plan), "drawn": {**names, "parts": names_of_parts}}
+    said = {**content(plan), "drawn": {**names, "parts": rows_of_parts}}
     if proof is not None:
         scenes |= proof_drawings(plan.job, proof)
         said["proof"] = proof_section(plan.job, proof)
     return pdf("booklet.typ", said, scenes)
+
+
+def _in_rows(drawn: Mapping[str, Scene], width: float) -> list[list[str]]:
+    """Set drawings in rows no wider than the page, 6 mm apart."""
+    rows: list[list[str]] = []
+    left = 0.0
+    for name, scene in drawn.items():
+        if not rows or left + scene.width > width + 0.1:
+            rows.append([])
+            left = 0.0
+        rows[-1].append(name)
+        left += scene.width + 6
+    return rows

@@ -46,18 +46,26 @@ def charts(plan: JobPlan) -> dict[str, Scene]:
     return found
 
 
+def sheet_page(plan: JobPlan) -> SheetPage:
+    """Return the room on a landscape page of the plan's paper."""
+    return LETTER_SHEET if words_of(plan.job).inch else A4_SHEET
+
+
 def sheets(plan: JobPlan) -> Iterator[tuple[str, Scene]]:
     """Yield the drawing of each sheet under its number."""
     words = words_of(plan.job)
-    page = LETTER_SHEET if words.inch else A4_SHEET
+    page = sheet_page(plan)
     for sheet in plan.sheets.sheets:
         yield str(sheet.number), sheet_drawing(sheet, words.fmt, page, parts=False)
 
 
-def parts(sheet: Sheet, plan: JobPlan) -> tuple[Scene, ...]:
-    """Return the drawings of the parts of a sheet that are cut again, three to a row of the page."""
+def parts(sheet: Sheet, plan: JobPlan, *, phone: bool = False) -> tuple[Scene, ...]:
+    """Return the drawings of the parts of a sheet that are cut again: three to a row of the page, or for a phone."""
     words = words_of(plan.job)
-    return part_drawings(sheet, words.fmt, 81.0 if words.inch else 87.0, 80.0)
+    if phone:
+        return part_drawings(sheet, words.fmt, (81.0, 80.0), (108.0, 120.0))
+    wide = 81.0 if words.inch else 87.0
+    return part_drawings(sheet, words.fmt, (wide, 78.0), (2 * wide + 6, 120.0))
 
 
 def cards(plan: JobPlan) -> Iterator[tuple[str, Scene]]:

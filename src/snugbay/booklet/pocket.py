@@ -96,7 +96,10 @@ def pocket_html(plan: JobPlan) -> str:
             t=words,
             menu=[(p, words[p]["title"]) for p in _PARTS if p not in absent],
             sheets=shown,
-            parts={str(s.number): [_svg(scene) for scene in drawings.parts(s, plan)] for s in plan.sheets.sheets},
+            parts={
+                str(sheet.number): [_svg(scene) for scene in drawings.parts(sheet, plan, phone=True)]
+                for sheet in plan.sheets.sheets
+            },
             cards={name: _svg(scene) for name, scene in drawings.cards(plan)},
             pictures={number: _svg(scene) for number, scene in drawings.steps(plan)},
             apart=_svg(apart) if apart is not None else "",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from snugbay.draw.geometry import View, scale_for
+from snugbay.draw.geometry import Point, View, scale_for
 from snugbay.draw.lettering import shortened
 from snugbay.draw.placing import Room
 from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text, moved
@@ -122,7 +122,9 @@ def sheet_drawing(
     return Scene(page.width, height, tuple(items), title, about, (("scale", f"1:{scale:g}"),))
 
 
-def part_drawings(sheet: Sheet, fmt: Format, width: float = 82.0, height: float = 76.0) -> tuple[Scene, ...]:
+def part_drawings(
+    sheet: Sheet, fmt: Format, one: Point = (82.0, 76.0), several: Point = (170.0, 120.0)
+) -> tuple[Scene, ...]:
     """Draw each part that is cut again, in the order of cutting, each with its own hook corner and marks.
 
     Parameters
@@ -131,16 +133,23 @@ def part_drawings(sheet: Sheet, fmt: Format, width: float = 82.0, height: float 
         As laid out.
     fmt : Format
         Writes lengths.
-    width, height : float
-        Room for one part. [mm]
+    one : (float, float)
+        Room for a part with one cut. [mm]
+    several : (float, float)
+        Room for a part with several cuts, whose marks crowd on all four sides. [mm]
     """
-    return tuple(part_drawing(part, fmt, width, height) for part in parts_of(sheet))
+    found = []
+    for part in parts_of(sheet):
+        width, height = one if len(real_cuts(part.sheet.cuts)) == 1 else several
+        found.append(part_drawing(part, fmt, width, height))
+    return tuple(found)
 
 
 def _parts_below(sheet: Sheet, fmt: Format, page: SheetPage, top: float) -> tuple[list[Item], float]:
     columns = max(1, int((page.width + 6) // (page.part_width + 6)))
     width = (page.width - 6 * (columns - 1)) / columns
-    drawn = part_drawings(sheet, fmt, width, 0.95 * width)
+    wide = width if columns == 1 else 2 * width + 6
+    drawn = part_drawings(sheet, fmt, (width, 0.95 * width), (wide, 0.7 * wide))
     if not drawn:
         return [], top
     items: list[Item] = [
@@ -148,15 +157,15 @@ def _parts_below(sheet: Sheet, fmt: Format, page: SheetPage, top: float) -> tupl
         Text((0, top + 9), say("sheet.parts"), 5.0, anchor=Anchor.START, bold=True),
         Text((0, top + 15), shortened(say("sheet.parts-about"), page.width, 3.6), 3.6, "soft-text", Anchor.START),
     ]
-    y = top + 21
-    for first in range(0, len(drawn), columns):
-        row = drawn[first : first + columns]
-        for n, scene in enumerate(row):
-            x = n * (width + 6)
-            name = scene.note("part")
-            items.append(Group(tuple(moved(item, x, y) for item in scene.items), "part", name, scene.title))
-        y += max(scene.height for scene in row) + 6
-    return items, y
+    x, y, row = 0.0, top + 21, 0.0
+    for scene in drawn:
+        if x > 0 and x + scene.width > page.width + 0.1:
+            x, y, row = 0.0, y + row + 6, 0.0
+        placed = tuple(moved(item, x, y) for item in scene.items)
+        items.append(Group(placed, "part", scene.note("part"), scene.title))
+        x += scene.width + 6
+        row = max(row, scene.height)
+    return items, y + row + 6
 
 
 def _heading(sheet: Sheet, fmt: Format, page: SheetPage, material: str) -> Group:
