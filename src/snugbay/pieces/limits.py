@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import ceil, cos, floor, pi, sin
+from math import ceil, cos, floor, sin
 
 import numpy as np
 from shapely.geometry import MultiPoint, Polygon
@@ -25,13 +25,13 @@ def blank_of(shape: Polygon) -> tuple[float, float]:
 
 
 def rectangles_of(shape: Polygon) -> list[tuple[float, float]]:
-    """Return the sides, shorter first, of rectangles round a shape: along each edge of its hull and at each degree."""
+    """Return the sides, shorter first, of the rectangles round a shape along each edge of its hull."""
     hull = MultiPoint(list(shape.exterior.coords)).convex_hull
     if not isinstance(hull, Polygon):
         return [(0.0, float(hull.length))]
     points = np.asarray(hull.exterior.coords)
     steps = np.diff(points, axis=0)
-    turns = np.concatenate([np.arctan2(steps[:, 1], steps[:, 0]), np.arange(0, 90, 1.0) * pi / 180])
+    turns = np.arctan2(steps[:, 1], steps[:, 0])
     found = set()
     for turn in turns:
         c, s = cos(turn), sin(turn)

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from snugbay.base import Finding, InputError, Outcome, Run, Stopped
+from snugbay.base import Finding, InputError, Outcome, Run, Stopped, Weight
 from snugbay.job import Job, Join
 from snugbay.pieces.corners import MITRE, Ending, end_plane, is_mitred, opening_angle, order_of_faces
 from snugbay.pieces.cutting import cut_layer, outer_of, with_label
@@ -16,10 +16,10 @@ from snugbay.pieces.intruders import intruders
 from snugbay.pieces.limits import Limits, blank_of
 from snugbay.pieces.obstacles import obstacles
 from snugbay.pieces.plug import default_sill, plug_layers
-from snugbay.pieces.rates import cut_sigma
+from snugbay.pieces.rates import cut_sigma, rate
 from snugbay.pieces.regions import Site, bay_regions, cover_regions, edge_numbers, whole_region
 from snugbay.pieces.sealing import edge_seams, gasket_seams, name_neighbours
-from snugbay.pieces.seams import Segment
+from snugbay.pieces.seams import Segment, least_offset
 from snugbay.pieces.stack import Slab, slabs
 from snugbay.pieces.values import BoardChoice, Fitting, Piece, PieceSet, Seam, WayIn
 from snugbay.pieces.wayin import way_in
@@ -132,6 +132,8 @@ def corners_of(job: Job, survey: Survey, stacks: Mapping[str, tuple[Slab, ...]])
         if finding is not None:
             more.append(finding)
         mitred, asked = is_mitred(join, theta), join.runs_past == MITRE
+        if mitred and join.runs_past not in ("", MITRE):
+            more.append(_too_flat(join))
         for own, edge, other in _sides(join):
             if own not in stacks:
                 continue
@@ -141,6 +143,16 @@ def corners_of(job: Job, survey: Survey, stacks: Mapping[str, tuple[Slab, ...]])
                 for number in edge_numbers(job.face(own), edge):
                     found[own].setdefault((slab.layer, number), ending)
     return Corners(order, MappingProxyType({k: MappingProxyType(v) for k, v in found.items()}), tuple(more))
+
+
+def _too_flat(join: Join) -> Finding:
+    return Finding(
+        "pieces.flat-corner",
+        f"{join.a} and {join.b} lie almost in one plane: neither board can run past the other, so both are cut on the "
+        "line half way between them.",
+        Weight.NOTE,
+        ("joins", join.name or f"{join.a}/{join.b}"),
+    )
 
 
 def _sides(join: Join) -> tuple[tuple[str, tuple[str, str], str], ...]:
@@ -197,6 +209,7 @@ def _face_pieces(
         findings += more
         drafts, cuts, more = cut_layer(site, slab, regions, things, limits, beneath)
         findings += more
+        findings += _stagger(face.id, slab, least_offset(cuts, beneath))
         beneath = tuple(cuts) if slab.surface_rank else ()
         labelled = [
             with_label(d, label(face.id, slab.layer, k), choice.material, up, front).piece for k, d in enumerate(drafts)
@@ -215,6 +228,23 @@ def _face_pieces(
     seams += plug_seams
     verdicts = tuple(verdict_of(p, job) for p in pieces)
     return PieceSet(tuple(pieces), tuple(seams), verdicts, None, tuple(findings))
+
+
+def _stagger(face: str, slab: Slab, offset: float) -> list[Finding]:
+    """Report seams that lie too near to those of the layer beneath."""
+    least = rate("stagger").low
+    if offset >= least - 1e-6:
+        return []
+    return [
+        Finding(
+            "pieces.stagger",
+            f"{face}, layer {slab.layer}: a seam lies only {offset * 1000:.0f} mm from one in the layer beneath "
+            f"(at least {least * 1000:.0f} mm is wanted): tape both.",
+            Weight.NOTE,
+            ("faces", face),
+            numbers={"offset_m": offset, "least_m": least},
+        )
+    ]
 
 
 def _grown(endings: Mapping[tuple[int, int], Ending], stack: Sequence[Slab]) -> float:

@@ -17,7 +17,7 @@ from shapely.affinity import affine_transform
 from shapely.geometry import LineString, Polygon
 
 from snugbay.pieces.limits import Limits
-from snugbay.pieces.plane import polygons
+from snugbay.pieces.plane import polygons, unit
 from snugbay.pieces.rates import rate, typical
 from snugbay.survey import Point
 
@@ -340,6 +340,22 @@ def _parallel(ask: Ask, axis: int) -> list[tuple[float, float]]:
 def _stagger(ask: Ask, axis: int, place: float) -> float:
     """Return the distance to the nearest seam of the layer beneath that runs the same way. [m]"""
     return min((min(abs(a - place), abs(b - place)) for a, b in _parallel(ask, axis)), default=float("inf"))
+
+
+def least_offset(seams: Sequence[Segment], beneath: Sequence[Segment]) -> float:
+    """Return the least distance between seams of two layers that run side by side; infinite where none do. [m]"""
+    least = float("inf")
+    for p, q in seams:
+        ux, uy, length = unit(p, q)
+        for a, b in beneath:
+            vx, vy, _ = unit(a, b)
+            if abs(ux * vy - uy * vx) > 0.3:
+                continue
+            ends = sorted((e[0] - p[0]) * ux + (e[1] - p[1]) * uy for e in (a, b))
+            if min(ends[1], length) - max(ends[0], 0.0) < 0.05:
+                continue
+            least = min(least, *(abs((e[1] - p[1]) * ux - (e[0] - p[0]) * uy) for e in (a, b)))
+    return least
 
 
 def _seam_cost(ask: Ask, axis: int, place: float) -> float:

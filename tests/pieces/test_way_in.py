@@ -1,0 +1,142 @@
+"""The way in: every "yes" is carried out step by step by other code, and random motions look for a missed "yes"."""
+
+from math import pi, sin
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.pieces.carrying import sampled_pass, straight_push
+
+from snugbay.job import Access
+from snugbay.pieces import Motion, way_in
+from snugbay.pieces.limits import Limits
+from snugbay.pieces.rates import typical
+from snugbay.pieces.wayin import AXES, can_pass, longest, rotation
+
+Plate = tuple[float, float, float]
+
+
+def works(plate: Plate, access: Access, motion: Motion) -> bool:
+    along, across, thin = (plate[k] for k in AXES[motion.axis])
+    u, v, n = rotation(np.array([[motion.yaw, motion.pitch, motion.roll]]))
+    turn = np.column_stack([u[0], v[0], n[0]])
+    opening, space = (access.width, access.height), (access.clear_run, access.clear_height)
+    return straight_push((along, across, thin), u[0], turn, motion.height, opening, space)
+
+
+def random_case(rng: np.random.Generator) -> tuple[Plate, Access]:
+    a, b = rng.uniform(0.3, 0.8, 2)
+    access = Access(float(a), float(b), float(rng.uniform(0.4, 1.8)), float(rng.uniform(max(b, 0.5), 1.6)))
+    w = rng.uniform(0.2, 1.22)
+    return (float(w), float(rng.uniform(w, 2.44)), float(rng.choice([0.025, 0.05, 0.1, 0.15]))), access
+
+
+def test_two_thousand_random_plates_and_no_false_yes() -> None:
+    rng = np.random.default_rng(20)
+    yes = 0
+    for _ in range(2000):
+        plate, access = random_case(rng)
+        motion = can_pass(*plate, access)
+        if motion is not None:
+            yes += 1
+            assert works(plate, access, motion), (plate, access)
+    assert 600 < yes < 1200
+
+
+def test_random_motions_find_hardly_a_plate_that_was_refused() -> None:
+    """Random turning motions, 150 a plate. The product also asks for 1 cm of play, so a few "no" are deliberate."""
+    rng = np.random.default_rng(21)
+    missed = refused = 0
+    for _ in range(70):
+        plate, access = random_case(rng)
+        if can_pass(*plate, access) is None:
+            refused += 1
+            opening, space = (access.width, access.height), (access.clear_run, access.clear_height)
+            missed += sampled_pass(plate, opening, space, 150, rng)
+    assert refused > 25
+    assert missed <= 1
+
+
+@pytest.mark.parametrize(("thick", "inches"), [(1, 36), (2, 35), (3, 34), (4, 33)])
+def test_widest_flat_piece_through_a_22_x_30_hatch(thick: int, inches: int) -> None:
+    """Fitting practice, section 5 (derived there): 36 in at 1 in thick, 35 at 2, 34 at 3, 33 at 4, without play."""
+    inch = 0.0254
+    play = typical("way_in_play")
+    access = Access(22 * inch + play, 30 * inch + play, 20.0, 20.0)
+    assert can_pass(inches * inch, 2.4, thick * inch, access) is not None
+    assert can_pass((inches + 1) * inch, 2.4, thick * inch, access) is None
+
+
+def test_the_diagonal_rule() -> None:
+    """W sin p + t cos p <= a and W cos p + t sin p <= b for some tilt p (fitting practice, section 5)."""
+    a, b, t = 0.5, 0.7, 0.04
+    play = typical("way_in_play")
+    tilts = np.linspace(0, pi / 2, 20001)
+    wide = max(min((a - t * np.cos(p)) / max(sin(p), 1e-9), (b - t * sin(p)) / max(np.cos(p), 1e-9)) for p in tilts)
+    access = Access(a + play, b + play, 50.0, 50.0)
+    assert can_pass(wide - 0.002, 3.0, t, access) is not None
+    assert can_pass(wide + 0.002, 3.0, t, access) is None
+
+
+def test_a_long_plate_is_pushed_in_slantwise_and_a_short_run_stops_it() -> None:
+    deep, shallow = Access(0.56, 0.76, 1.2, 1.1), Access(0.56, 0.76, 0.12, 1.1)
+    verdict = way_in(0.7, 2.4, 0.05, deep)
+    assert verdict.passes
+    assert "slantwise" in verdict.how
+    refused = way_in(0.7, 2.4, 0.05, shallow)
+    assert not refused.passes
+    assert "clear run" in refused.how
+    assert "mm long would" in refused.how
+
+
+def test_a_no_says_what_would_pass() -> None:
+    verdict = way_in(0.95, 2.0, 0.05, Access(0.56, 0.76, 3.0, 2.0))
+    assert not verdict.passes
+    assert "even tilted" in verdict.how
+    said = float(verdict.how.split("thickness ")[1].split(" mm")[0]) / 1000
+    assert can_pass(said - 0.006, 2.0, 0.05, Access(0.56, 0.76, 3.0, 2.0)) is not None
+
+
+def test_a_low_space_behind_is_named() -> None:
+    verdict = way_in(0.74, 2.0, 0.05, Access(0.3, 0.8, 0.5, 0.6))
+    assert not verdict.passes
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(
+    w=st.floats(0.1, 1.2),
+    ln=st.floats(0.1, 2.4),
+    t=st.floats(0.02, 0.12),
+    a=st.floats(0.3, 0.9),
+    b=st.floats(0.3, 0.9),
+    run=st.floats(0.3, 2.0),
+    tall=st.floats(0.3, 2.0),
+    less=st.floats(0.9, 1.0),
+)
+def test_a_smaller_plate_passes_where_a_larger_one_does(
+    w: float, ln: float, t: float, a: float, b: float, run: float, tall: float, less: float
+) -> None:
+    access = Access(a, b, run, tall)
+    motion = can_pass(w, ln, t, access)
+    if motion is not None:
+        plate = (min(w, ln) * less, max(w, ln) * less, t)
+        assert works(plate, access, motion)
+        assert can_pass(*plate, access) is not None
+
+
+def test_longest_is_the_border() -> None:
+    access = Access(0.37, 0.6, 0.6, 0.9)
+    best = longest(0.5, 0.1, access)
+    assert can_pass(0.5, best, 0.1, access) is not None
+    assert best == 4.0 or can_pass(0.5, best + 0.02, 0.1, access) is None
+
+
+def test_limits_remember_by_size() -> None:
+    limits = Limits((1.2, 2.4), 0.05, Access(0.56, 0.76, 1.2, 1.1))
+    assert limits.fits(0.7, 2.4)
+    assert limits.fits(0.6, 2.0)
+    assert not limits.fits(1.2, 2.4)
+    assert not limits.fits(0.7, 2.5)
+    assert limits.share(0.6, 2.4) == 0.5
+    assert limits.share(0.5, 1.1) == pytest.approx(0.25)
