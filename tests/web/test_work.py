@@ -213,8 +213,8 @@ def test_the_page_follows_picks_and_lets_go(shop: tuple[httpx.Client, FastAPI, s
     assert "in whole cost" in client.get(f"/jobs/{job}/weigh").text
     copy = client.post("/api/jobs", json={"document": CELLAR, "title": "picked"}).json()["id"]
     app.state.desk.store.work.keep_plan(copy, 1, kept.plan)
-    client.post(f"/jobs/{copy}/weigh/pick", data={"point": "1"})
-    point = kept.plan.weighing.frontier[0]
+    client.post(f"/jobs/{copy}/weigh/pick", data={"point": "2"})
+    point = all_points(kept.plan.weighing)[1]
     text = client.get(f"/api/jobs/{copy}/document").json()["text"]
     assert {f.id: f.must for f in read(text).faces} == dict(point.ways)
     assert client.post(f"/jobs/{copy}/weigh/pick", data={"point": "99"}).status_code == 422

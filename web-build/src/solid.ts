@@ -48,7 +48,7 @@ export async function show(place: HTMLElement): Promise<void> {
   const eye = parts.reduce((sum, p) => sum.add(p.away), new Vector3());
   if (eye.length() < 0.2 * parts.length) eye.set(0.5, 0.5, 0.8);
   eye.normalize().add(new Vector3(0.35, 0.3, 0.25)).normalize();
-  camera.position.copy(ball.center).addScaledVector(eye, (size * 1.05) / Math.sin((19 * Math.PI) / 180));
+  camera.position.copy(ball.center).addScaledVector(eye, (size * 0.85) / Math.sin((19 * Math.PI) / 180));
   const sun = new DirectionalLight(0xffffff, 1.6);
   sun.position.copy(eye).add(new Vector3(0.4, 1, 0.2));
   scene.add(sun);

@@ -327,7 +327,8 @@ class Desk:
                 for label in work.ticks(job, kept.number, "wrong"):
                     work.tick(job, kept.number, "wrong", label, done=False)
 
-        return self.crew.begin(job, Task("relay", kept.plan.job, (rest,)), then, seed=kept.plan.seed)
+        task = Task("relay", kept.plan.job, (rest,))
+        return self.crew.begin(job, task, then, seed=kept.plan.seed, effort=Effort.QUICK)
 
     def tick(self, job: str, kept: KeptPlan, kind: str, key: str, done: bool) -> None:
         """Tick something off; a step only once the cautions that guard it were acknowledged."""

@@ -11,6 +11,7 @@ from snugbay.fit import Sealing, Step
 from snugbay.flow import JobPlan
 from snugbay.sheets import Cut, Mark, Sheet
 from snugbay.ways import Option
+from snugbay.web.follow import all_points
 from snugbay.weigh import AS_FOUND, PlanPoint, Weighing
 
 
@@ -64,6 +65,34 @@ def point_words(point: PlanPoint, titles: Mapping[str, str]) -> tuple[tuple[str,
         by_way.setdefault(way, []).append(face)
     order = sorted(by_way, key=lambda w: (w == AS_FOUND, -len(by_way[w])))
     return tuple((titles.get(w, w), tuple(by_way[w])) for w in order)
+
+
+@dataclass(frozen=True)
+class PointView:
+    """One plan that can be picked: its number in the list, what it is, its ways in words."""
+
+    number: int
+    point: PlanPoint
+    kinds: tuple[str, ...]
+    words: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def point_views(weighing: Weighing) -> tuple[PointView, ...]:
+    """Return every plan that was reckoned, the chosen one first, then by whole cost."""
+    titles = way_titles(weighing)
+    single = {point for _, point in weighing.single_way}
+    views = []
+    for number, point in enumerate(all_points(weighing), start=1):
+        kinds = (
+            ("chosen", point == weighing.plan),
+            ("on-frontier", point in weighing.frontier),
+            ("second", point == weighing.second),
+            ("line", point in weighing.candidates and point != weighing.plan),
+            ("only", point in single),
+        )
+        words = point_words(point, titles)
+        views.append(PointView(number, point, tuple(k for k, holds in kinds if holds), words))
+    return (*views[:1], *sorted(views[1:], key=lambda v: v.point.whole_cost))
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from snugbay.base import InputError
-from snugbay.draw import SheetPage, sheet_drawing
+from snugbay.draw import Scene, SheetPage, part_drawings, sheet_drawing
 from snugbay.materials import boards
 from snugbay.sheets import SheetPlan
 from snugbay.store import KeptPlan
@@ -21,7 +21,9 @@ from snugbay.web.views import SheetView, sheet_view
 
 router = APIRouter(include_in_schema=False)
 
-PAGE = SheetPage(width=190.0, height=132.0)
+PAGE = SheetPage(width=150.0, height=112.0)
+PART = 96.0
+"""Width and height of the drawing of a part. [mm]"""
 
 
 @router.get("/jobs/{job}/cut")
@@ -43,22 +45,32 @@ def cut_view(desk: Desk, job: str, kept: KeptPlan, number: int) -> dict[str, Any
     here = views[at] if views else None
     names = {b.key: b.name for b in boards()}
     printer = context_printer(kept)
-    drawing = None
+    drawing = part = None
     if here is not None:
         name = names.get(here.sheet.material, here.sheet.material)
         sheet = here.sheet
-        drawing = drawn(lambda: sheet_drawing(sheet, printer.bare, PAGE, name))
+        drawing = drawn(lambda: sheet_drawing(sheet, printer.bare, PAGE, name, parts=False))
+        part = part_of(here, printer)
     laying = desk.store.work.laying(job, kept.number)
     return {
         "sheets": views,
         "here": here,
         "sheet_scene": drawing,
+        "part_scene": part,
         "before": views[at - 1] if views and at > 0 else None,
         "after": views[at + 1] if views and at + 1 < len(views) else None,
         "names": names,
         "laying": laying,
         "timer": desk.store.work.running(job),
     }
+
+
+def part_of(view: SheetView, printer: Printer) -> Scene | None:
+    """Return the drawing of the part that the next cut goes through; None where that is the whole sheet."""
+    if view.next is None or view.next.cut.blank == "sheet":
+        return None
+    scenes = part_drawings(view.sheet, printer.bare, PART, PART)
+    return next((s for s in scenes if s.note("part") == view.next.cut.blank), None)
 
 
 def context_printer(kept: KeptPlan) -> Printer:

@@ -12,13 +12,13 @@ from starlette.responses import Response
 from snugbay.base import InputError
 from snugbay.draw import frontier_chart, heat_bars, hours_bars, spread_bars, tornado_bars
 from snugbay.flow import JobPlan
-from snugbay.web.follow import Limits, best_point
+from snugbay.web.follow import Limits, all_points, best_point
 from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, number_of, text_of
 from snugbay.web.pages.settings import restructure
 from snugbay.web.pages.work import planned_frame
 from snugbay.web.printing import Printer
 from snugbay.web.render import drawn, page
-from snugbay.web.views import face_ways, point_words, way_titles
+from snugbay.web.views import face_ways, point_views, point_words, way_titles
 from snugbay.web.weighing import Reason
 
 router = APIRouter(include_in_schema=False)
@@ -43,15 +43,12 @@ def weigh_view(plan: JobPlan, printer: Printer) -> dict[str, Any]:
     """Return everything that the page shows of a plan."""
     weighing = plan.weighing
     titles = way_titles(weighing)
-    others = [("second", weighing.second)] if weighing.second is not None else []
     return {
         "weighing": weighing,
         "titles": titles,
         "table": face_ways(plan),
         "words": point_words(weighing.plan, titles),
-        "points": [(p, point_words(p, titles)) for p in weighing.frontier],
-        "others": [(key, p, point_words(p, titles)) for key, p in others if p is not None],
-        "single": [(titles.get(way, way), p) for way, p in weighing.single_way],
+        "points": point_views(weighing),
         "charts": {
             "heat": drawn(lambda: heat_bars(weighing.as_found, CHART)),
             "frontier": drawn(lambda: frontier_chart(weighing, printer.money, CHART)),
@@ -154,12 +151,13 @@ def _plain(value: float) -> float | int:
 
 @router.post("/jobs/{job}/weigh/pick")
 def pick(desk: TheDesk, job: str, form: TheForm) -> Response:
-    """Pick a plan of the frontier: each face must then be done its way."""
+    """Pick one of the reckoned plans: each face must then be done its way."""
     kept = desk.plan(job)
     number = number_of(form, "point")
-    if kept is None or not 1 <= number <= len(kept.plan.weighing.frontier):
+    points = all_points(kept.plan.weighing) if kept is not None else ()
+    if not 1 <= number <= len(points):
         raise InputError("That plan is not there any more.", hint="Load the page again.", code="web.gone")
-    ways = dict(kept.plan.weighing.frontier[number - 1].ways)
+    ways = dict(points[number - 1].ways)
     restructure(desk, job, 0, lambda data: with_ways(data, ways), author_of(form), f"pick plan {number}")
     return go(f"/jobs/{job}/weigh")
 
