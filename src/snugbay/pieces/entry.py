@@ -1,4 +1,4 @@
-"""Whether a board can be put in past what leans over its edges: straight, slid under, or hooked under and pressed down.
+"""Whether a board can be put in past what leans over its edges: straight, slid, hooked under, or in from an open side.
 
 In the plane of the face each captive edge has an inward normal n and an overhang m: what stands beyond the edge leans
 over the board by m per height. A board that slides by d for each unit of lift comes out when d . n >= m for every
@@ -78,7 +78,20 @@ def way_to_put_in(edges: Sequence[Captive], thickness: float) -> str | None:
     for edge in sorted(leaning, key=lambda e: -e.overhang):
         if _hooks_under(edge, edges, thickness):
             return f"hook it under {edge.other}, then press the other side down"
+    if draws_in([e.normal for e in edges]):
+        return "slide it in flat from its open side"
     return None
+
+
+def draws_in(normals: Sequence[Point]) -> bool:
+    """Return whether a board can be drawn out flat, along or away from every captive edge.
+
+    Notes
+    -----
+    If there is such a direction at all, one of them runs along an edge or straight away from it.
+    """
+    ways = [w for x, y in normals for w in ((x, y), (-y, x), (y, -x))]
+    return any(all(wx * x + wy * y >= -1e-6 for x, y in normals) for wx, wy in ways)
 
 
 def edge_to_square(edges: Sequence[Captive], thickness: float, widest: float) -> int | None:
