@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from snugbay.base import Weight
+from snugbay.booklet.choosing import choice
 from snugbay.booklet.cutting import piece_section, sheet_section
-from snugbay.booklet.runs import as_found_in_runs, folded, likeness, run_title, runs
+from snugbay.booklet.naming import by_way, title_of, way_title, years_text, zone_title
+from snugbay.booklet.runs import as_found_in_runs, folded
 from snugbay.booklet.texts import catalogue, say
 from snugbay.booklet.words import Words, hours_text, listed, number_text, words_of
 from snugbay.cautions import Caution
-from snugbay.draw.charts import way_name
 from snugbay.flow import JobPlan
-from snugbay.job import short_list
 from snugbay.materials import source_titles
 from snugbay.survey import JoinCheck
 from snugbay.weigh import AS_FOUND, Band, PlanPoint, Purchase
@@ -21,7 +21,7 @@ from snugbay.weigh import AS_FOUND, Band, PlanPoint, Purchase
 Section = dict[str, object]
 """Strings, lists of strings and rows, ready for a template."""
 
-_MOST_FINDINGS, _MOST_BEATS = 8, 5
+_MOST_FINDINGS = 8
 _NOTABLE = 0.003
 """Joins that miss by more than this are told one by one. [m]"""
 
@@ -59,31 +59,6 @@ def content(plan: JobPlan) -> Section:
     }
 
 
-def title_of(plan: JobPlan, face: str) -> str:
-    """Return a face's id and title."""
-    title = next((f.title for f in plan.job.faces if f.id == face), "")
-    return f"{face} {title}".strip()
-
-
-def zone_title(plan: JobPlan, zone: str) -> str:
-    """Return a zone's title, its id where it has none."""
-    return next((z.title for z in plan.job.zones if z.id == zone), zone) or zone
-
-
-def way_title(plan: JobPlan, way: str) -> str:
-    """Return a way's name for people."""
-    return way_name(plan.weighing, way)
-
-
-def by_way(point: PlanPoint) -> dict[str, list[str]]:
-    """Return way id -> faces, ways that do something, in the order of the faces."""
-    found: dict[str, list[str]] = defaultdict(list)
-    for face, way in point.ways:
-        if way != AS_FOUND:
-            found[way].append(face)
-    return dict(found)
-
-
 def cover(plan: JobPlan, words: Words) -> Section:
     """Return the decision and its spread in words."""
     point, spread = plan.weighing.plan, plan.weighing.spread
@@ -107,7 +82,7 @@ def cover(plan: JobPlan, words: Words) -> Section:
             _figure("cover.hours-head", spread.hours, lambda v: say("cover.hours", hours=hours_text(v))),
             _figure("cover.money-head", spread.cash, words.money),
             _figure("cover.saving-head", spread.saving, words.money),
-            _figure("cover.payback-head", spread.payback_years, _years),
+            _figure("cover.payback-head", spread.payback_years, years_text),
         ],
         "pieces": say("cover.pieces", pieces=len(plan.pieces.pieces), sheets=len(plan.sheets.sheets))
         if plan.pieces.pieces
@@ -125,10 +100,6 @@ def _line(plan: JobPlan, point: PlanPoint) -> str:
     if point.inside:
         return say("cover.line-inside", zones=listed(zone_title(plan, z) for z in point.inside), faces=faces)
     return say("cover.line-plain", faces=faces)
-
-
-def _years(value: float) -> str:
-    return say("cover.years", years=number_text(value)) if value < 200 else say("cover.never")
 
 
 def _figure(head: str, band: Band, write: object) -> Section:
@@ -197,121 +168,6 @@ def heat(plan: JobPlan, words: Words) -> Section:
         ],
         "climate": found.climate,
     }
-
-
-def choice(plan: JobPlan, words: Words) -> Section:
-    """Return the choice in figures and in words."""
-    weighing, wishes = plan.weighing, plan.job.wishes
-    hours = dict(weighing.face_hours)
-    made: dict[str, int] = defaultdict(int)
-    for piece in plan.pieces.pieces:
-        made[piece.face] += 1
-    rows = []
-    ways = dict(weighing.plan.ways)
-    left = [f for f, w in weighing.plan.ways if w == AS_FOUND]
-    like = likeness(plan.job)
-    for group in runs((f for f, w in ways.items() if w != AS_FOUND), lambda f: (ways[f], like(f))):
-        way = ways[group[0]]
-        option = next((o for o in weighing.options if o.face == group[0] and o.way == way), None)
-        spent = sum(h.typical for face in group for h in hours.get(face, ()))
-        cut = sum(made[face] for face in group)
-        rows.append(
-            [
-                run_title(plan.job, group),
-                way_title(plan, way),
-                words.resistance(option.r_typical) if option and option.r_typical else "",
-                hours_text(spent) if spent else "",
-                str(cut) if cut else "",
-            ]
-        )
-    return {
-        "about": say(
-            "choice.about",
-            objective=wishes.objective.value,
-            years=number_text(wishes.years),
-            worth=words.money(plan.job.you.hour_worth),
-        ),
-        "proved": say("choice.proved", gap=number_text(100 * weighing.gap, 2)),
-        "ways": rows,
-        "left": say("cover.left", faces=listed(folded(plan.job, left))) if left else "",
-        "plans": _plans(plan, words),
-        "second": _second(plan, words),
-        "beats": [say("choice.beats", other=o, percent=f"{100 * p:.0f}") for o, p in _closest(weighing.spread.beats)],
-        "evens": [b.text for b in weighing.break_evens],
-        "why": _why_not(plan),
-        "money": _money(plan, words),
-    }
-
-
-def _closest(beats: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
-    """Return the plans that come closest to this one, most doubtful first."""
-    return sorted(beats, key=lambda b: abs(b[1] - 0.5))[:_MOST_BEATS]
-
-
-def _plans(plan: JobPlan, words: Words) -> list[list[str]]:
-    """Return the rows of the comparison: this plan, the second, other lines, one way throughout; none twice."""
-    weighing = plan.weighing
-    named: list[tuple[str, PlanPoint]] = [(say("choice.this"), weighing.plan)]
-    if weighing.second is not None:
-        named.append((say("choice.second"), weighing.second))
-    for point in weighing.candidates:
-        zones = listed(zone_title(plan, z) for z in point.inside)
-        named.append((say("choice.other-line", zones=zones) if zones else say("choice.other-line-out"), point))
-    named += [(say("choice.throughout", way=way_title(plan, way)), point) for way, point in weighing.single_way]
-    rows, seen = [], []
-    for name, point in named:
-        if point in seen:
-            continue
-        seen.append(point)
-        figures = (words.money(point.cash), hours_text(point.hours), words.money(point.saving))
-        rows.append([name, *figures, words.money(point.whole_cost)])
-    return rows
-
-
-def _second(plan: JobPlan, words: Words) -> str:
-    second, chosen = plan.weighing.second, plan.weighing.plan
-    if second is None:
-        return ""
-    ways = dict(chosen.ways)
-    other = {f: w for f, w in second.ways if ways.get(f) != w}
-    like = likeness(plan.job)
-    groups = runs(other, lambda f: (other[f], like(f)))
-    differs = [f"{run_title(plan.job, g)} ({way_title(plan, other[g[0]])})" for g in groups]
-    more = words.money(second.whole_cost - chosen.whole_cost)
-    return say("choice.second-differs", faces=listed(differs) or "-", more=more)
-
-
-def _why_not(plan: JobPlan) -> list[str]:
-    """Return ways that do not fit with their reasons; faces with the same way and reasons share a line."""
-    found: dict[tuple[str, tuple[str, ...]], list[str]] = defaultdict(list)
-    for option in plan.weighing.options:
-        if not option.fits and option.why_not:
-            found[option.title or option.way, option.why_not].append(option.face)
-    return [
-        say("choice.why", face=short_list(faces), way=way, reasons=" ".join(reasons))
-        for (way, reasons), faces in found.items()
-    ]
-
-
-def _money(plan: JobPlan, words: Words) -> list[str]:
-    money = plan.weighing.money
-
-    def years(value: float | None) -> str:
-        return say("cover.never") if value is None else _years(value)
-
-    lines = [
-        say("choice.payback-cash", years=years(money.payback_cash), years_hours=years(money.payback_with_hours)),
-        say(
-            "choice.npv",
-            years=number_text(plan.job.wishes.years),
-            npv=words.money(money.net_present_value),
-            npv_hours=words.money(money.net_present_value_with_hours),
-        ),
-        say("choice.carbon", carbon=number_text(money.carbon, 0)),
-    ]
-    if money.incentive:
-        lines.append(say("choice.incentive", grant=words.money(money.incentive)))
-    return lines
 
 
 def _without(face: str, text: str) -> str:
