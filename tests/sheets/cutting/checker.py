@@ -7,13 +7,13 @@ After the last cut, the part round each label must be the piece.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from math import cos, hypot, sin, tan
 
 import numpy as np
 from scipy.optimize import linprog
-from shapely import prepare
 from shapely.geometry import LineString, MultiPolygon, Point, Polygon, box
 from shapely.ops import unary_union
 
@@ -277,18 +277,26 @@ def _turned(shape: Polygon, turn: float) -> Polygon:
     return Polygon(turn_all(list(shape.exterior.coords)), [turn_all(list(h.coords)) for h in shape.interiors])
 
 
-def _best_move(part: Polygon, outer: Polygon, mark: float) -> tuple[float, float, float]:
-    """Return the move that brings the part deepest into the outline, and by how much it is then inside.
+def _moves(part: Polygon, outer: Polygon, mark: float) -> Iterator[XY]:
+    """Yield moves that bring a part into an outline, looking nearer and nearer to inside corners."""
+    move = (outer.bounds[0] - part.bounds[0], outer.bounds[1] - part.bounds[1])
+    for short in (2 * mark, mark / 2, 1e-4, 2e-5):
+        move = _best_move(part, outer, mark, move, short)
+        yield move
+
+
+def _best_move(part: Polygon, outer: Polygon, mark: float, start: XY, short: float) -> XY:
+    """Return the move that brings the part deepest into the outline.
 
     Each corner of the part must lie inside every side of the outline that is near it.
     """
-    edges = list(zip(outer.exterior.coords[:-1], outer.exterior.coords[1:], strict=True))
-    if not outer.exterior.is_ccw:
-        edges = [(b, a) for a, b in edges]
-    dx, dy = np.array(outer.bounds[:2]) - np.array(part.bounds[:2])
+    points = list(outer.exterior.coords)
+    points = points if outer.exterior.is_ccw else points[::-1]
+    edges = list(pairwise(points))
+    dx, dy = start
     rows, limits = [], []
     near = 4 * mark
-    sides = [_side(edges, i, near) for i in range(len(edges))]
+    sides = [_side(edges, i, near, short) for i in range(len(edges))]
     for x, y in part.exterior.coords[:-1]:
         for (ax, ay), (ux, uy), low, high in sides:
             along = ux * (x + dx - ax) + uy * (y + dy - ay)
@@ -296,24 +304,43 @@ def _best_move(part: Polygon, outer: Polygon, mark: float) -> tuple[float, float
             if low <= along <= high and abs(aside) <= near:
                 rows.append([uy, -ux, 1.0])
                 limits.append(-uy * (x - ax) + ux * (y - ay))
+    for x, y in _inside_corners(edges):
+        for a, b in pairwise(part.exterior.coords):
+            length = hypot(b[0] - a[0], b[1] - a[1])
+            if length < near:
+                continue
+            ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+            ux, uy = (ux, uy) if part.exterior.is_ccw else (-ux, -uy)
+            along, aside = ux * (x - dx - a[0]) + uy * (y - dy - a[1]), ux * (y - dy - a[1]) - uy * (x - dx - a[0])
+            if abs(aside) <= near and -1e-4 <= along * (1 if part.exterior.is_ccw else -1) <= length + 1e-4:
+                rows.append([uy, -ux, 1.0])
+                limits.append(uy * (x - a[0]) - ux * (y - a[1]))
     if not rows:
-        return float(dx), float(dy), 0.0
+        return dx, dy
     found = linprog(
         [0, 0, -1], A_ub=rows, b_ub=limits, bounds=[(dx - near, dx + near), (dy - near, dy + near), (-near, near)]
     )
     if not found.success:
-        return float(dx), float(dy), -1.0
-    return float(found.x[0]), float(found.x[1]), float(found.x[2])
+        return dx, dy
+    return float(found.x[0]), float(found.x[1])
 
 
-def _side(edges: list[tuple[XY, XY]], i: int, near: float) -> tuple[XY, XY, float, float]:
+def _inside_corners(edges: list[tuple[XY, XY]]) -> list[XY]:
+    return [b for (a, b), (_, c) in zip(edges, [*edges[1:], edges[0]], strict=True) if _turn(a, b, c) < -1e-9]
+
+
+def _turn(a: XY, b: XY, c: XY) -> float:
+    return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
+
+
+def _side(edges: list[tuple[XY, XY]], i: int, near: float, short: float) -> tuple[XY, XY, float, float]:
     """Return start and direction of a side, and the stretch along it where it bounds: past outside corners as well."""
     (p, _), (a, b), (_, n) = edges[i - 1], edges[i], edges[(i + 1) % len(edges)]
     length = hypot(b[0] - a[0], b[1] - a[1])
     ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
     at_start = (a[0] - p[0]) * uy - (a[1] - p[1]) * ux
     at_end = ux * (n[1] - b[1]) - uy * (n[0] - b[0])
-    return a, (ux, uy), -near if at_start >= 0 else near / 2, length + (near if at_end >= 0 else -near / 2)
+    return a, (ux, uy), -near if at_start >= 0 else short, length + (near if at_end >= 0 else -short)
 
 
 def _came_out(bench: Bench, placement: Placement, piece: Piece, worst: float, slits: list[Polygon]) -> None:
@@ -327,8 +354,6 @@ def _came_out(bench: Bench, placement: Placement, piece: Piece, worst: float, sl
     up = _turned_up(piece.up, placement.turn)
     if hypot(up[0] - placement.up[0], up[1] - placement.up[1]) > 1e-6:
         bench.fault(f"{label}: the up arrow is turned otherwise than the piece")
-    dx, dy, _ = _best_move(solid, outer, bench.mark)
-    moved = Polygon([(x + dx, y + dy) for x, y in solid.exterior.coords])
     full = any(
         abs((outer.bounds[a + 2] - outer.bounds[a]) - size) < bench.mark
         for a in (0, 1)
@@ -336,8 +361,11 @@ def _came_out(bench: Bench, placement: Placement, piece: Piece, worst: float, sl
     )
     grow = LARGER + 2 * OVERCUT * bool(slits) + (bench.mark if full else 0.0)
     room = outer.buffer(grow, join_style="mitre")
-    prepare(room)
-    if not room.covers(moved):
+    for dx, dy in _moves(solid, outer, bench.mark):
+        moved = Polygon([(x + dx, y + dy) for x, y in solid.exterior.coords])
+        if room.covers(moved):
+            break
+    else:
         out = max((Point(p).distance(outer) for p in moved.exterior.coords), default=0.0)
         bench.fault(f"{label} is larger than its outline, by {out * 1000:.3f} mm")
     lost = max(Point(p).distance(moved) for p in outer.exterior.coords)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import cos, pi, radians, sin
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 from tests.sheets.cutting.checker import check_plan
@@ -81,7 +81,7 @@ def shapes(draw: st.DrawFn) -> Shape:
         holes = (tuple(ring),)
         slits = (((w / 2, 0.0), (w / 2, h / 2 - r * cos(turn) * 0.99)),) if draw(st.booleans()) else ()
     if draw(st.booleans()):
-        outline = jiggled(outline, draw(st.lists(off, min_size=7, max_size=7)))
+        outline = jiggled(outline, draw(st.lists(off, min_size=7, max_size=5)))
     turn = radians(draw(st.sampled_from([0.0, 0.0, 0.0, 7.0, 0.2])))
     c, s = cos(turn), sin(turn)
 
@@ -97,7 +97,9 @@ def made(
 ) -> tuple[Piece, ...]:
     out = []
     for i, (outline, holes, bevel, slits) in enumerate(found):
-        if Polygon(outline, holes).is_valid:
+        low_x, low_y, high_x, high_y = Polygon(outline).bounds
+        fits = max(high_x - low_x, high_y - low_y) < 2.3 and min(high_x - low_x, high_y - low_y) < 1.15
+        if fits and Polygon(outline, holes).is_valid:
             out.append(piece(f"N1-1{i}", outline, holes, bevel, slits))
     return tuple(out)
 
@@ -106,7 +108,13 @@ def planned(pieces: tuple[Piece, ...], tape: Tape, tool: Tool, stock: Stock = St
     return plan_sheets(pieces, stock, (tool,), Rates(), tape, Run(effort=Effort.QUICK)).value
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+@settings(
+    max_examples=25,
+    deadline=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=[HealthCheck.too_slow],
+    derandomize=True,
+)
 @given(st.lists(shapes(), min_size=1, max_size=7), st.sampled_from([INCH, MM]), st.sampled_from(list(Tool)))
 def test_every_piece_comes_out_of_the_printed_marks(
     found: list[Shape],

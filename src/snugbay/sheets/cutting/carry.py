@@ -165,8 +165,8 @@ class Carrier:
             self.out.marks.append(_mark(number, exact, local, world, leaf))
 
     def _grid(self, point: Point, line: Line, leaf: Leaf) -> Point:
-        """Return a corner on the marks, inside the piece where it has to be moved."""
-        near = (round(point[0] / self.mark) * self.mark, round(point[1] / self.mark) * self.mark)
+        """Return a corner on the marks or the blank's edge, inside the piece where it has to be moved."""
+        near = (self._near(point[0], leaf.width), self._near(point[1], leaf.height))
         if hypot(near[0] - point[0], near[1] - point[1]) < TINY:
             return near
         shapes = [p.shape for p in leaf.lying if p.number in line.numbers]
@@ -180,6 +180,9 @@ class Carrier:
         if move < float("inf"):
             self.out.rounding = max(self.out.rounding, move)
         return best
+
+    def _near(self, value: float, size: float) -> float:
+        return value if abs(value - size) < TINY else round(value / self.mark) * self.mark
 
     def _placement(self, piece: Lying, blank: Blank) -> Placement:
         found = self.patterns[piece.number]
