@@ -31,7 +31,7 @@ from snugbay.weigh.report import (
 )
 from snugbay.weigh.search import Answer, Search
 from snugbay.weigh.spread import Spreads, band, draw, simulate, tornado
-from snugbay.weigh.values import Spread, Weighing
+from snugbay.weigh.values import AS_FOUND, Spread, Weighing
 
 DRAWS = {Effort.QUICK: 2_000, Effort.NORMAL: 10_000, Effort.THOROUGH: 40_000}
 
@@ -208,6 +208,8 @@ def weigh(job: Job, survey: Survey, run: Run) -> Outcome[Weighing]:
         If something in the job cannot be used.
     """
     q = question(job, survey, run.within("weigh", 0.0, 0.5))
+    if not q.finished and _unlooked(q):
+        raise Stopped("The weighing was stopped before every face was looked at.")
     run.progress("weigh", 0.5)
     search = Search(q.problem, run)
     answer = best_plan(search)
@@ -216,6 +218,12 @@ def weigh(job: Job, survey: Survey, run: Run) -> Outcome[Weighing]:
             raise Stopped("The weighing was stopped before there was a plan.")
         raise refuse(search, [f.text for f in q.findings if f.weight is not Weight.NOTE])
     return weighing(q, search, answer, run)
+
+
+def _unlooked(q: Question) -> bool:
+    """Tell whether a face has nothing but the state as found."""
+    looked = {o.face for o in q.options if o.way != AS_FOUND}
+    return any(f.id not in looked for f in q.base.job.faces)
 
 
 def weighing(q: Question, search: Search, answer: Answer, run: Run) -> Outcome[Weighing]:
