@@ -8,9 +8,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from snugbay.base import InputError, UnknownName
+from snugbay.base import InputError
+from snugbay.job.expanded import (
+    INSIDE_CORNER,
+    MASONRY,
+    OUTSIDE_CORNER,
+    PLAIN,
+    PLUMB,
+    Common,
+    Expanded,
+    Plan,
+    by_face,
+    joined_rectangle,
+    squares_note,
+    value_of,
+)
 from snugbay.job.field_sheets import AskedReading, FieldSheet, SheetFace, field_readings, sheet_kinds
 from snugbay.job.outlines import (
     BY_EYE,
@@ -24,7 +38,7 @@ from snugbay.job.outlines import (
     stations,
     taped,
 )
-from snugbay.job.surfaces import Corner, Face, Framing, Join, Layer, Opening, Part, Reading, ReadingKind
+from snugbay.job.surfaces import Corner, Framing, Join, Opening, Part, Reading, ReadingKind
 
 __all__ = [
     "AskedReading",
@@ -45,96 +59,6 @@ __all__ = [
     "rim_joist_row",
     "sheet_kinds",
 ]
-
-PLUMB = math.pi / 2
-INSIDE_CORNER = math.pi / 2
-OUTSIDE_CORNER = 3 * math.pi / 2
-
-
-@dataclass(frozen=True)
-class Common:
-    """What all faces of a shorthand share; fields as in `Face`."""
-
-    layers: tuple[Layer, ...] = ()
-    framing: Framing | None = None
-    substrate: str = "wood"
-    depth: float | None = None
-    headroom: float = 2.0
-    vent_space: bool = False
-    old_insulation: bool = False
-    must: str = ""
-    never: tuple[str, ...] = ()
-
-
-PLAIN = Common()
-MASONRY = Common(substrate="masonry")
-
-
-@dataclass(frozen=True)
-class Expanded:
-    """Plain faces and joins, and what was taken for granted, as sentences."""
-
-    faces: tuple[Face, ...]
-    joins: tuple[Join, ...] = ()
-    notes: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class _Plan:
-    """What every face of one shorthand is built from."""
-
-    id: str
-    title: str
-    warm: str
-    cold: str
-    board_side: str
-    common: Common
-    shorthand: str
-
-    def face(self, suffix: str, part: Part, tilt: float, outline: Outline, *, overhead: bool = False) -> Face:
-        """Return one face of the shorthand."""
-        c = self.common
-        return Face(
-            id=f"{self.id}-{suffix}" if suffix else self.id,
-            title=f"{self.title}, {suffix}" if suffix else self.title,
-            part=part,
-            warm=self.warm,
-            cold=self.cold,
-            board_side=self.board_side,
-            tilt=tilt,
-            corners=outline.corners,
-            readings=outline.readings,
-            overhead=overhead,
-            layers=c.layers,
-            framing=c.framing,
-            substrate=c.substrate,
-            depth=c.depth,
-            headroom=c.headroom,
-            vent_space=c.vent_space,
-            old_insulation=c.old_insulation,
-            must=c.must,
-            never=c.never,
-            from_shorthand=self.shorthand,
-        )
-
-
-def _by_face(more: Mapping[str, Length] | None, names: Sequence[str]) -> dict[str, dict[str, Length]]:
-    """Sort extra readings, keys ``"back A-C"``, by the face they name first."""
-    out: dict[str, dict[str, Length]] = {name: {} for name in names}
-    for key, length in (more or {}).items():
-        head, _, rest = key.partition(" ")
-        if head not in out:
-            raise UnknownName(
-                f"{key!r} starts with no face of this shorthand.",
-                where=("more", key),
-                hint="Start with one of: " + ", ".join(names) + ".",
-            )
-        out[head][rest] = length
-    return out
-
-
-def _value(length: Length) -> float:
-    return length.value if isinstance(length, Taped) else length
 
 
 def niche_box(
@@ -180,12 +104,12 @@ def niche_box(
     UnknownName, InputError
         If a key of ``more`` names no face or no reading.
     """
-    plan = _Plan(id, title or id, warm, cold, board_side or cold, common, "niche-box")
+    plan = Plan(id, title or id, warm, cold, board_side or cold, common, "niche-box")
     names = ["back", "left", "right", *(["top"] if top else []), *(["bottom"] if bottom else [])]
-    extra = _by_face(more, names)
+    extra = by_face(more, names)
     back = rectangle(width, height, precision, more=extra["back"])
-    left = _joined_rectangle(extra["left"], precision, width=depth)
-    right = _joined_rectangle(extra["right"], precision, width=None if top or bottom else depth)
+    left = joined_rectangle(extra["left"], precision, width=depth)
+    right = joined_rectangle(extra["right"], precision, width=None if top or bottom else depth)
     faces = [
         plan.face("back", Part.BOX_BACK, PLUMB, back),
         plan.face("left", Part.BOX_SIDE, PLUMB, left),
@@ -194,10 +118,10 @@ def niche_box(
     ab, bc, cd, da = ("A", "B"), ("B", "C"), ("C", "D"), ("D", "A")
     edges = [("back", da, "left", bc), ("back", bc, "right", da)]
     if top:
-        faces.append(plan.face("top", Part.BOX_TOP, 0.0, _joined_rectangle(extra["top"], precision)))
+        faces.append(plan.face("top", Part.BOX_TOP, 0.0, joined_rectangle(extra["top"], precision)))
         edges += [("back", cd, "top", ab), ("left", cd, "top", da), ("right", cd, "top", bc)]
     if bottom:
-        under = _joined_rectangle(extra["bottom"], precision)
+        under = joined_rectangle(extra["bottom"], precision)
         faces.append(plan.face("bottom", Part.BOX_BOTTOM, 0.0, under, overhead=True))
         edges += [("back", ab, "bottom", cd), ("left", ab, "bottom", da), ("right", ab, "bottom", bc)]
     joins = tuple(
@@ -205,12 +129,6 @@ def niche_box(
         for a, ea, b, eb in edges
     )
     return Expanded(tuple(faces), joins, ("Faces and corners of the box taken as square by eye.",))
-
-
-def _joined_rectangle(more: Mapping[str, Length], precision: Precision, *, width: Length | None = None) -> Outline:
-    """Return a rectangle whose missing sizes come from its joins."""
-    whole = rectangle(width if width is not None else 1.0, None, precision, more=more)
-    return whole if width is not None else replace(whole, readings=whole.readings[1:])
 
 
 def knee_wall_run(
@@ -249,22 +167,22 @@ def knee_wall_run(
     UnknownName, InputError
         If a key of ``more`` names no reading, or stations do not run from left to right.
     """
-    plan = _Plan(id, title or id, warm, cold, board_side or cold, common, "knee-wall-run")
+    plan = Plan(id, title or id, warm, cold, board_side or cold, common, "knee-wall-run")
     if floor is None:
         more = {key if key.startswith("wall ") else f"wall {key}": length for key, length in (more or {}).items()}
-    extra = _by_face(more, ["wall", "floor"])
+    extra = by_face(more, ["wall", "floor"])
     if heights:
         ends = [(0.0, height), *heights]
         if height_right is not None:
-            ends.append((_value(length), height_right))
+            ends.append((value_of(length), height_right))
         wall = stations(length, ends, precision, more=extra["wall"])
     else:
         if height_right is not None:
             extra["wall"] = {"B-C": height_right, **extra["wall"]}
         wall = rectangle(length, height, precision, more=extra["wall"])
     if floor is None:
-        return Expanded((plan.face("", Part.KNEE_WALL, PLUMB, wall),), (), _squares_note(wall))
-    ground = _joined_rectangle({"B-C": floor, **extra["floor"]}, precision)
+        return Expanded((plan.face("", Part.KNEE_WALL, PLUMB, wall),), (), squares_note(wall))
+    ground = joined_rectangle({"B-C": floor, **extra["floor"]}, precision)
     faces = (plan.face("wall", Part.KNEE_WALL, PLUMB, wall), plan.face("floor", Part.FLOOR, 0.0, ground))
     join = Join(
         f"{id}-wall",
@@ -275,12 +193,7 @@ def knee_wall_run(
         sigma=precision.join,
         name="knee wall to eaves floor",
     )
-    return Expanded(faces, (join,), _squares_note(wall))
-
-
-def _squares_note(outline: Outline) -> tuple[str, ...]:
-    corners = [r.corners[1] for r in outline.readings if r.instrument == BY_EYE and r.kind is ReadingKind.ANGLE]
-    return (f"Corners {', '.join(corners)} taken as square by eye.",) if corners else ()
+    return Expanded(faces, (join,), squares_note(wall))
 
 
 def gable_triangle(
@@ -317,7 +230,7 @@ def gable_triangle(
     InputError
         If fewer than two of left, right, height and peak are given.
     """
-    plan = _Plan(id, title or id, warm, cold, board_side or warm, common, "gable-triangle")
+    plan = Plan(id, title or id, warm, cold, board_side or warm, common, "gable-triangle")
     corners: tuple[Corner, ...] = ("A", "B", "C")
     over = ("A", "B", "C")
     given = (
@@ -376,10 +289,10 @@ def rafter_slope(
     if spacing is not None:
         framing = Framing(spacing, rafter_width, rafter_depth, "up", first, True)
         common = replace(common, framing=framing)
-    plan = _Plan(id, title or id, warm, cold, board_side or warm, common, "rafter-slope")
+    plan = Plan(id, title or id, warm, cold, board_side or warm, common, "rafter-slope")
     outline = rectangle(width, rafter, precision, more=more)
     face = plan.face("", Part.SLOPE, pitch, outline, overhead=True)
-    return Expanded((face,), (), _squares_note(outline))
+    return Expanded((face,), (), squares_note(outline))
 
 
 def dormer_cheek(
@@ -424,7 +337,7 @@ def dormer_cheek(
     """
     if hand not in {"left", "right"}:
         raise InputError(f"A cheek's hand is left or right, not {hand!r}.", where=("faces", id, "hand"))
-    plan = _Plan(id, title or id, warm, cold, board_side or warm, common, "dormer-cheek")
+    plan = Plan(id, title or id, warm, cold, board_side or warm, common, "dormer-cheek")
     corners: tuple[Corner, ...] = ("A", "B", "C") if back is None else ("A", "B", "C", "D")
     last = corners[-1]
     if hand == "left":
@@ -479,7 +392,7 @@ def rim_joist_row(
     """
     if not widths or any(count < 1 for _, count in widths):
         raise InputError("A row needs pockets, each width at least once.", where=("faces", id, "widths"))
-    plan = _Plan(id, title or id, warm, cold, board_side or warm, common, "rim-joist-row")
+    plan = Plan(id, title or id, warm, cold, board_side or warm, common, "rim-joist-row")
     each = [width for width, count in widths for _ in range(count)]
     digits = max(2, len(str(len(each))))
     faces = []
@@ -519,10 +432,10 @@ def cellar_wall(
     id, title, warm, cold, board_side, more, precision, common
         As in `gable_triangle`.
     """
-    plan = _Plan(id, title or id, warm, cold, board_side or warm, common, "cellar-wall")
+    plan = Plan(id, title or id, warm, cold, board_side or warm, common, "cellar-wall")
     extra = dict(more or {})
     if height_right is not None:
         extra = {"B-C": height_right, **extra}
     outline = rectangle(length, height, precision, more=extra)
     face = replace(plan.face("", Part.CELLAR_WALL, PLUMB, outline), openings=tuple(openings))
-    return Expanded((face,), (), _squares_note(outline))
+    return Expanded((face,), (), squares_note(outline))
