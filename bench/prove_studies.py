@@ -1,4 +1,4 @@
-"""Full-size calibration studies of room prove; run by hand: ``python bench/prove_studies.py [log|readings]``.
+"""Full-size calibration studies of room prove; run by hand: ``python bench/prove_studies.py [rough|readings|ranks]``.
 
 Prints each figure beside the bar it is held to. One process; about a quarter of an hour.
 """
@@ -26,15 +26,22 @@ def _ranks(title: str, ranks: dict[str, list[int]]) -> None:
         print(f"  {title} {name:<12} chi-square p = {p:.3f}  (bar 0.01, {len(own)} jobs)", flush=True)
 
 
-def log_studies() -> None:
+def learner_studies() -> None:
     print("Learner, simulation-based calibration:", flush=True)
     _ranks("log", learner_ranks(1000, Run(seed=11)))
+
+
+def rough_studies() -> None:
     print("Learner in a rougher world (log-normal pieces, slips of the clock, learning with plateau):", flush=True)
     jobs = rough_jobs(2000, None, Run(seed=12))
-    print(f"  80 % band holds {np.mean([j.in80 for j in jobs]):.3f}, 95 % band {np.mean([j.in95 for j in jobs]):.3f}")
+    held = (np.mean([j.in80 for j in jobs]), np.mean([j.in95 for j in jobs]))
+    print(f"  80 % band holds {held[0]:.3f}, 95 % band {held[1]:.3f}  (bars +/- 0.02)", flush=True)
     for share, bar in ((0.1, 0.20), (0.3, 0.12)):
         error = np.abs([j.error for j in rough_jobs(1000, share, Run(seed=13))])
-        print(f"  after {share:.0%} of the pieces {np.mean(error <= bar):.3f} of the jobs within {bar:.0%} (bar 0.80)")
+        print(
+            f"  after {share:.0%} of the pieces {np.mean(error <= bar):.3f} of the jobs within {bar:.0%} (bar 0.80)",
+            flush=True,
+        )
 
 
 def readings_studies() -> None:
@@ -47,9 +54,11 @@ def readings_studies() -> None:
 
 if __name__ == "__main__":
     start = time.perf_counter()
-    wanted = sys.argv[1:] or ["log", "readings"]
-    if "log" in wanted:
-        log_studies()
+    wanted = sys.argv[1:] or ["rough", "readings", "ranks"]
+    if "rough" in wanted:
+        rough_studies()
     if "readings" in wanted:
         readings_studies()
+    if "ranks" in wanted:
+        learner_studies()
     print(f"{time.perf_counter() - start:.0f} s")

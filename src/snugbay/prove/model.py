@@ -117,20 +117,22 @@ class Model:
     left_variance: Floats
 
 
-def lump_share(hours: Any) -> Any:
+def lump_share(hours: Any, *, clocked: bool = True) -> Any:
     """Variance of the noise of an entry over that of one lump of work. [-]
 
     Parameters
     ----------
     hours : float or array
         Planned hours of the entry. [h]
+    clocked : bool
+        False for work still to come: how the clock is kept does not make the work longer.
 
     Notes
     -----
-    A lasting share (how the clock was kept, the mood of the day) and the rest, which averages out over lumps.
+    A lasting share (how the clock was kept) and the rest, which averages out over lumps.
     """
     lasting, lump = figure("learning", "noise", "lasting"), figure("learning", "noise", "lump_hours")
-    return lasting + (1.0 - lasting) / np.maximum(np.asarray(hours) / lump, 1.0)
+    return lasting * clocked + (1.0 - lasting) / np.maximum(np.asarray(hours) / lump, 1.0)
 
 
 def _names(work: Work) -> tuple[tuple[str, str], ...]:
@@ -192,5 +194,5 @@ def build(work: Work, record: Record, learning: Learning) -> Model:
         np.asarray(lump_share(planned)),
         _terms(names, rest, learning),
         left,
-        np.asarray(lump_share(left)),
+        np.asarray(lump_share(left, clocked=False)),
     )

@@ -95,14 +95,20 @@ def _propose(line: _Line, weight: Floats, y: Floats, rng: np.random.Generator) -
 
     Notes
     -----
-    The normal equations with both sides shaken by the noise they stand for have the posterior's mean and covariance.
+    A draw of prior and noise, moved by what the data say of their sum, has the posterior's mean and covariance; the
+    system to solve is as large as the log is long, or by the normal equations as there are parameters.
     """
-    p = line.point.size
-    h = np.eye(p) + line.jac.T @ (weight[..., None] * line.jac)
+    m, p = line.jac.shape
+    chains = weight.shape[0]
     target = y - line.mean + line.jac @ line.point
-    root = np.sqrt(weight)
-    shaken = (weight * target + root * rng.standard_normal(weight.shape)) @ line.jac
-    shaken += rng.standard_normal(shaken.shape)
+    u, e = rng.standard_normal((chains, p)), rng.standard_normal((chains, m))
+    if m <= p:
+        k = np.repeat((line.jac @ line.jac.T)[None], chains, axis=0)
+        k[:, np.arange(m), np.arange(m)] += 1.0 / weight
+        gap = target - u @ line.jac.T - e / np.sqrt(weight)
+        return np.asarray(u + np.linalg.solve(k, gap[..., None])[..., 0] @ line.jac)
+    h = np.eye(p) + line.jac.T @ (weight[..., None] * line.jac)
+    shaken = (weight * target + np.sqrt(weight) * e) @ line.jac + u
     return np.asarray(np.linalg.solve(h, shaken[..., None])[..., 0])
 
 
