@@ -84,6 +84,27 @@ def test_what_is_bought_covers_what_is_laid(name: str) -> None:
     assert all(bought[key] == count for key, count in new.items())
 
 
+@pytest.mark.parametrize("name", HOUSEHOLDS)
+def test_every_piece_is_put_in_once_and_every_guard_is_a_caution(name: str) -> None:
+    plan = planned(name)
+    steps = plan.fitting.steps
+    fitted = [p for s in steps for p in s.pieces]
+    assert sorted(fitted) == sorted(p.id for p in plan.pieces.pieces)
+    codes = {c.code for c in plan.cautions}
+    assert all(set(s.cautions) <= codes for s in steps)
+    guarded = {code for s in steps for code in s.cautions}
+    assert {c.code for c in plan.cautions if c.weight.value == "stop"} <= guarded
+    assert [s.number for s in steps] == list(range(1, len(steps) + 1))
+
+
+@OTHERS
+def test_forty_four_pockets_are_one_step() -> None:
+    steps = planned("bakery-rim").fitting.steps
+    assert len(steps) < 12
+    named = [s.title for s in steps if "R1-01 to R1-22, R2-01 to R2-22" in s.title]
+    assert len([t for t in named if not t.endswith("before")]) == 1
+
+
 @OTHERS
 def test_what_wins_differs() -> None:
     ways = {n: {w.split("/")[0] for _, w in planned(n).weighing.plan.ways if w != "as-found"} for n in EXAMPLES}

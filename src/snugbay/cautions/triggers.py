@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from snugbay.job import Face, Hazard, Job, Part, Tool, ZoneKind
+from snugbay.job import Face, Hazard, Job, Part, Tool, ZoneKind, short_list
 from snugbay.survey import Survey
 from snugbay.tape import Tape, tape_for, temperature_text
 from snugbay.ways import Option
@@ -53,7 +53,7 @@ def facts(job: Job, survey: Survey, weighing: Weighing) -> Facts:
 
 
 def _faces(faces: list[str]) -> str:
-    return ("Face " if len(faces) == 1 else "Faces ") + ", ".join(faces)
+    return ("Face " if len(faces) == 1 else "Faces ") + short_list(faces)
 
 
 def _always(_: Facts) -> str:
@@ -71,7 +71,7 @@ def _cramped(f: Facts) -> str:
 
 def _boards(f: Facts) -> str:
     faces = [o.face for o in f.done if o.boards is not None]
-    return "Boards are cut for " + ", ".join(faces) + "." if faces else ""
+    return "Boards are cut for " + short_list(faces) + "." if faces else ""
 
 
 def _saw(f: Facts) -> str:
@@ -86,12 +86,12 @@ def _gun_foam(f: Facts) -> str:
 
 def _spray_kit(f: Facts) -> str:
     own = [o.face for o in f.done if o.sprayed and o.charge == 0]
-    return "You would spray " + ", ".join(own) + "." if own else ""
+    return "You would spray " + short_list(own) + "." if own else ""
 
 
 def _crew(f: Facts) -> str:
     hired = [o.face for o in f.done if o.charge > 0]
-    return "A hired crew does " + ", ".join(hired) + "." if hired else ""
+    return "A hired crew does " + short_list(hired) + "." if hired else ""
 
 
 def _foam(f: Facts) -> list[Option]:

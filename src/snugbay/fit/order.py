@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from snugbay.fit.sealing import cans, sealing
 from snugbay.fit.values import FittingPlan, Sealing, Step
-from snugbay.job import Face, Job, Part, ZoneKind
+from snugbay.job import Face, Job, Part, ZoneKind, short_list
 from snugbay.materials import Rates
 from snugbay.pieces import Piece, PieceKind, PieceSet
 from snugbay.survey import Point, Survey
@@ -37,10 +39,11 @@ def _area(outline: tuple[Point, ...]) -> float:
     return 0.5 * abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, (*outline[1:], outline[0]), strict=True)))
 
 
-def _face_rank(face: Face, option: Option) -> tuple[int, int, int]:
-    """Blown fill last, then the face with the hatch, then by part."""
+def _face_rank(face: Face, option: Option) -> tuple[int, int, int, str]:
+    """Blown fill last, then the face with the hatch, then by part, like ways together."""
     hatch = any(o.plug for o in face.openings)
-    return int(option.way in _LAST), int(hatch), _PART_ORDER.index(face.part)
+    blown = option.way.split("/")[0] in _LAST
+    return int(blown), int(hatch), _PART_ORDER.index(face.part), option.way
 
 
 def piece_order(pieces: tuple[Piece, ...], far_first: Point) -> tuple[str, ...]:
@@ -143,7 +146,31 @@ def _first_things(steps: _Steps, face: Face, option: Option) -> None:
         steps.add(f"{face.id} {face.title}: before", " ".join(option.first), face=face.id)
 
 
-def _face_steps(
+def _filled_step(steps: _Steps, group: list[tuple[Face, Option]], hours: Mapping[str, tuple[HourElement, ...]]) -> None:
+    """Add one step for all faces that get the same way without boards: a gun is not put down between."""
+    face, option = group[0]
+    names = short_list([f.id for f, _ in group])
+    first = tuple(dict.fromkeys(t for _, o in group for t in o.first))
+    if first:
+        steps.add(f"{names}: before", " ".join(first), face=face.id if len(group) == 1 else "")
+    uses: dict[str, float] = {}
+    for _, other in group:
+        for need in other.needs:
+            uses[need.item] = uses.get(need.item, 0.0) + need.typical
+    own = option.sprayed and option.charge == 0
+    title = f"{names} {face.title}" if len(group) == 1 else names
+    steps.add(
+        f"{title}: {option.title}",
+        " ".join(dict.fromkeys(t for _, o in group for t in o.after)),
+        face=face.id if len(group) == 1 else "",
+        cautions=(*option.cautions, *(("spray-kit", "foam-heat") if own else ())),
+        hours=sum(h.typical for f, o in group for h in hours.get(f.id, o.hours)),
+        uses=tuple(uses.items()),
+        wait_hours=24.0 if option.sprayed else 0.0,
+    )
+
+
+def _board_steps(
     steps: _Steps,
     face: Face,
     option: Option,
@@ -156,19 +183,6 @@ def _face_steps(
     _first_things(steps, face, option)
     own = tuple(p for p in pieces.pieces if p.face == face.id)
     codes = tuple(option.cautions)
-    if not own:
-        total = sum(h.typical for h in hours)
-        wait = 24.0 if option.sprayed else 0.0
-        steps.add(
-            f"{face.id} {face.title}: {option.title}",
-            " ".join(option.after),
-            face=face.id,
-            cautions=(*codes, *(("spray-kit", "foam-heat") if option.sprayed and option.charge == 0 else ())),
-            hours=total,
-            uses=tuple((n.item, n.typical) for n in option.needs),
-            wait_hours=wait,
-        )
-        return
     sealing_hours = _hours(hours, "sealing")
     fitting_hours = sum(h.typical for h in hours) - sealing_hours
     for layer in sorted({p.layer for p in own}):
@@ -251,12 +265,19 @@ def fitting_plan(
     steps = _Steps()
     if done:
         _prepare(steps, job, [f for f, _ in done], weighing, codes)
-    blown = [pair for pair in done if pair[1].way in _LAST]
-    for face, option in (pair for pair in done if pair not in blown):
-        own = [s for s in lines if s.face == face.id]
-        _face_steps(steps, face, option, hours.get(face.id, option.hours), pieces, own, survey, tape)
-    for face, option in blown:
-        _face_steps(steps, face, option, hours.get(face.id, option.hours), pieces, [], survey, tape)
+    cut = {p.face for p in pieces.pieces}
+    waiting: list[tuple[Face, Option]] = []
+    for face, option in done:
+        if waiting and (face.id in cut or option.way != waiting[0][1].way):
+            _filled_step(steps, waiting, hours)
+            waiting = []
+        if face.id in cut:
+            own = [s for s in lines if s.face == face.id]
+            _board_steps(steps, face, option, hours.get(face.id, option.hours), pieces, own, survey, tape)
+        else:
+            waiting.append((face, option))
+    if waiting:
+        _filled_step(steps, waiting, hours)
     if done:
         _finish(steps, codes)
     kept = tuple(_known(step, codes) for step in steps.made)
