@@ -11,7 +11,7 @@ from tests.physics.shared import near
 from tests.prove.cases import RUN, boxes, evening, mill
 
 from snugbay.base import Finding, Run
-from snugbay.job import Job, Temperature, TemperatureKind
+from snugbay.job import Job, LogEntry, Temperature, TemperatureKind
 from snugbay.physics.insitu import resistance_from_surface
 from snugbay.physics.units import R_IP_PER_R_SI, R_SI_PER_R_IP, celsius_from_f
 from snugbay.prove import FaceProof, ProveAnswer, prove
@@ -307,6 +307,23 @@ def test_nothing_read_says_what_to_read_and_when() -> None:
     assert "tape" in surfaces.why
     assert "10 K" in surfaces.when
     assert "between" in surfaces.when
+
+
+def test_a_stopped_run_keeps_what_it_has_and_says_so() -> None:
+    job, taped, weighing, pieces = boxes()
+    logged_job = replace(
+        job,
+        temperatures=_after(),
+        log=replace(job.log, entries=(LogEntry(1.0, "all", "B1-back", share_done=0.5),)),
+    )
+    outcome = prove(logged_job, taped, weighing, replace(RUN, stop=lambda: True), pieces)
+    assert not outcome.finished
+    assert outcome.value.forecast.remaining.median > 0.0
+    seen: list[float] = []
+    whole = prove(logged_job, taped, weighing, replace(RUN, progress=lambda _, done: seen.append(done)), pieces)
+    assert whole.finished
+    assert seen[-1] == 1.0
+    assert seen == sorted(seen)
 
 
 def test_findings_point_at_the_reading() -> None:

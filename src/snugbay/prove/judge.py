@@ -87,7 +87,7 @@ def judge(base: Ground, weighing: Weighing, run: Run) -> Judged:
     zones = {f.id: (f.warm, f.cold) for f in job.faces}
     seams = cold_seams(screened, zones, _expected(screened, known, zones), job.units)
     saving = restated(base, weighing, known, run.rng("prove saving"))
-    return Judged(tuple(proofs), seams, saving, tuple(findings), len(known) == len(wanted))
+    return Judged(tuple(proofs), seams, saving, tuple(findings), len(known) == len(wanted) and not run.stop())
 
 
 def _expected(

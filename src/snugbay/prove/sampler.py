@@ -16,6 +16,9 @@ from snugbay.base import Run
 from snugbay.prove.model import Floats, Model, Terms
 from snugbay.prove.tables import figure
 
+LEAST_KEPT = 8
+"""Sweeps kept before a stopped run breaks off, so that there is something to say."""
+
 
 @dataclass(frozen=True)
 class Draws:
@@ -172,7 +175,7 @@ def sample(model: Model, run: Run, rng: np.random.Generator) -> Draws:
     taken = 0.0
     log_now = entry_logs(model, theta)
     for sweep in range(settle + keep):
-        if run.stop() and len(kept) >= 2:
+        if run.stop() and len(kept) >= LEAST_KEPT:
             break
         r = model.logged - log_now
         rate = 0.5 * (nu + r**2 / (scale2[:, None] * model.variance))
