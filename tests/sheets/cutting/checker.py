@@ -238,7 +238,8 @@ def _reach(bench: Bench, cut: Cut, start: XY, end: XY) -> None:
         return
     ux, uy = np.array((end[0] - start[0], end[1] - start[1])) / hypot(end[0] - start[0], end[1] - start[1])
     own = next((p for p in bench.sheet.placements if p.piece in cut.pieces), None)
-    part = _part_with(bench, Point(own.label_at)) if own else None
+    middle = Point((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    part = _part_with(bench, Point(own.label_at)) if own else _part_with(bench, middle)
     for (x, y), way in ((start, -1.0), (end, 1.0)):
         far = (x + way * ux * RUN_OUT, y + way * uy * RUN_OUT)
         tail = LineString([(x + way * ux * 3e-5, y + way * uy * 3e-5), far])
@@ -320,7 +321,7 @@ def _best_move(part: Polygon, outer: Polygon, mark: float, start: XY, short: flo
     found = linprog(
         [0, 0, -1], A_ub=rows, b_ub=limits, bounds=[(dx - near, dx + near), (dy - near, dy + near), (-near, near)]
     )
-    if not found.success:
+    if not found.success or found.x is None:
         return dx, dy
     return float(found.x[0]), float(found.x[1])
 
@@ -378,7 +379,9 @@ def _came_out(bench: Bench, placement: Placement, piece: Piece, worst: float, sl
 def _healed(part: Polygon, slits: list[Polygon]) -> Polygon:
     """Return a part with its slits closed and its holes filled."""
     for slit in slits:
-        closed = part.union(slit.buffer(OVERCUT)) if slit.distance(part) < OVERCUT else part
+        closed = (
+            part.union(slit.buffer(OVERCUT).intersection(part.convex_hull)) if slit.distance(part) < OVERCUT else part
+        )
         part = closed if isinstance(closed, Polygon) else part
     return Polygon(part.exterior)
 

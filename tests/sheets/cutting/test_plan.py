@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import cos, pi, radians, sin
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 from tests.sheets.cutting.checker import check_plan
 
 from snugbay.base import Effort, Run
-from snugbay.job import Stock, Tool
+from snugbay.job import Offcut, Stock, Tool
 from snugbay.materials import Rates, board
 from snugbay.pieces import Edge, EdgeKind, Piece
-from snugbay.sheets import SheetPlan, plan_sheets
+from snugbay.sheets import Instance, Laid, LaidSheet, SheetPlan, SheetSize, plan_sheets
 from snugbay.sheets.cutting.minutes import Bench
+from snugbay.sheets.cutting.patterns import pattern
+from snugbay.sheets.cutting.plan import SLACK, Worth, _carried
+from snugbay.sheets.nest.lay import shelves
 from snugbay.tape import Tape
 
 INCH, MM = Tape("in", 16), Tape("mm", 1)
 BOARD = "polyiso-2in"
+NOTHING = Stock()
 XY = tuple[float, float]
 Outline = tuple[XY, ...]
 Shape = tuple[Outline, tuple[Outline, ...], float, tuple[tuple[XY, XY], ...]]
@@ -81,7 +86,7 @@ def shapes(draw: st.DrawFn) -> Shape:
         holes = (tuple(ring),)
         slits = (((w / 2, 0.0), (w / 2, h / 2 - r * cos(turn) * 0.99)),) if draw(st.booleans()) else ()
     if draw(st.booleans()):
-        outline = jiggled(outline, draw(st.lists(off, min_size=7, max_size=5)))
+        outline = jiggled(outline, draw(st.lists(off, min_size=7, max_size=7)))
     turn = radians(draw(st.sampled_from([0.0, 0.0, 0.0, 7.0, 0.2])))
     c, s = cos(turn), sin(turn)
 
@@ -104,34 +109,107 @@ def made(
     return tuple(out)
 
 
-def planned(pieces: tuple[Piece, ...], tape: Tape, tool: Tool, stock: Stock = Stock()) -> SheetPlan:  # noqa: B008
+def kerf_of(tool: Tool) -> float:
+    return Bench(tool, Rates(), board(BOARD).thickness).kerf
+
+
+def planned(pieces: tuple[Piece, ...], tape: Tape, tool: Tool, stock: Stock = NOTHING) -> SheetPlan:
     return plan_sheets(pieces, stock, (tool,), Rates(), tape, Run(effort=Effort.QUICK)).value
 
 
-@settings(
-    max_examples=25,
-    deadline=None,
-    phases=[Phase.explicit, Phase.generate],
-    suppress_health_check=[HealthCheck.too_slow],
-    derandomize=True,
-)
-@given(st.lists(shapes(), min_size=1, max_size=7), st.sampled_from([INCH, MM]), st.sampled_from(list(Tool)))
-def test_every_piece_comes_out_of_the_printed_marks(
-    found: list[Shape],
-    tape: Tape,
-    tool: Tool,
-) -> None:
+def carried(
+    pieces: tuple[Piece, ...], tape: Tape, tool: Tool, layout: tuple[LaidSheet, ...] | None = None
+) -> SheetPlan:
+    """Return the plan of one layout, rows of boxes if none is given."""
+    row = board(BOARD)
+    mark = float(tape.mark)
+    patterns = [pattern(p, mark, (row.length, row.width)) for p in pieces]
+    sheet = SheetSize(row.length + SLACK, row.width + SLACK)
+    instance = Instance(row.key, sheet, tuple(p.outline for p in patterns), kerf_of(tool))
+    found = _carried(
+        layout or shelves(instance), patterns, row, [], Bench(tool, Rates(), row.thickness), Worth(50.0, 0.5), mark
+    )
+    sheets = tuple(replace(s, number=n) for n, s in enumerate(found.sheets, start=1))
+    return SheetPlan(sheets, 0.0, 0, found.shared, found.rounding, 0.0)
+
+
+@settings(max_examples=60, deadline=None, phases=[Phase.explicit, Phase.generate], derandomize=True)
+@given(st.lists(shapes(), min_size=1, max_size=5), st.sampled_from([INCH, MM]), st.sampled_from(list(Tool)))
+def test_every_piece_comes_out_of_the_printed_marks(found: list[Shape], tape: Tape, tool: Tool) -> None:
     pieces = made(found)
     if pieces:
-        plan = planned(pieces, tape, tool)
-        kerf = Bench(tool, Rates(), board(BOARD).thickness).kerf
-        assert check_plan(plan, pieces, tape, kerf) == []
+        assert check_plan(carried(pieces, tape, tool), pieces, tape, kerf_of(tool)) == []
+
+
+@pytest.mark.parametrize(("tape", "tool"), [(MM, Tool.KNIFE), (INCH, Tool.HAND_SAW), (MM, Tool.CIRCULAR)])
+def test_sixty_small_pieces(tape: Tape, tool: Tool) -> None:
+    pieces = tuple(piece(f"R{i}", rectangle(0.1 + 0.01 * (i % 7), 0.12 + 0.013 * (i % 5))) for i in range(60))
+    assert check_plan(carried(pieces, tape, tool), pieces, tape, kerf_of(tool)) == []
+
+
+def laid(pieces: tuple[Piece, ...], places: list[tuple[float, float, float]]) -> tuple[LaidSheet, ...]:
+    row = board(BOARD)
+    size = SheetSize(row.length + SLACK, row.width + SLACK)
+    return (LaidSheet(size, tuple(Laid(i, x, y, turn) for i, (x, y, turn) in enumerate(places))),)
 
 
 @pytest.mark.parametrize("tape", [INCH, MM])
 @pytest.mark.parametrize("tool", [Tool.KNIFE, Tool.HAND_SAW, Tool.CIRCULAR])
-def test_sixty_small_pieces(tape: Tape, tool: Tool) -> None:
-    pieces = tuple(piece(f"R{i}", rectangle(0.1 + 0.01 * (i % 7), 0.12 + 0.013 * (i % 5))) for i in range(60))
-    plan = planned(pieces, tape, tool)
-    kerf = Bench(tool, Rates(), board(BOARD).thickness).kerf
-    assert check_plan(plan, pieces, tape, kerf) == []
+def test_a_pinwheel_needs_a_stopped_cut(tape: Tape, tool: Tool) -> None:
+    a, b, k = 0.508, 0.254, kerf_of(tool)
+    pieces = tuple(piece(n, rectangle(a, b)) for n in "ABCD")
+    far = a + b + k
+    layout = laid(pieces, [(0, 0, 0), (far, 0, 90), (b + k, a + k, 0), (b, b + k, 90)])
+    plan = carried(pieces, tape, tool, layout)
+    assert check_plan(plan, pieces, tape, k) == []
+    assert {c.kind for c in plan.sheets[0].cuts} & {"stopped", "plunge"}
+
+
+@pytest.mark.parametrize("tape", [INCH, MM])
+@pytest.mark.parametrize("tool", [Tool.KNIFE, Tool.HAND_SAW, Tool.CIRCULAR])
+def test_triangles_that_share_their_long_side(tape: Tape, tool: Tool) -> None:
+    w, h, k = 0.9144, 0.6096, kerf_of(tool)
+    pieces = tuple(piece(n, ((0.0, 0.0), (w, 0.0), (0.0, h))) for n in "AB")
+    aside = k * (w * w + h * h) ** 0.5 / h
+    plan = carried(pieces, tape, tool, laid(pieces, [(0, 0, 0), (w + aside, h, 180)]))
+    assert check_plan(plan, pieces, tape, k) == []
+    leaning = [c for c in plan.sheets[0].cuts if c.start[0] != c.end[0] and c.start[1] != c.end[1]]
+    if k == 0:
+        assert len(leaning) == 1
+        assert plan.shared_cuts >= 1
+
+
+def test_offcuts_come_first_and_their_damage_is_avoided() -> None:
+    pieces = tuple(piece(f"R{i}", rectangle(0.31, 0.4)) for i in range(4))
+    offcut = Offcut(BOARD, board(BOARD).thickness, 0.8, 1.2, ((0.0, 0.0, 0.2, 0.15), (1.0, 0.6, 0.2, 0.2)), "shed")
+    plan = planned(pieces, MM, Tool.KNIFE, Stock(offcuts=(offcut,)))
+    assert check_plan(plan, pieces, MM, 0.0) == []
+    assert plan.sheets[0].source == "shed"
+    assert plan.sheets[0].placements
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_searched_layouts_can_be_cut(seed: int) -> None:
+    pieces = tuple(
+        piece(f"T{i}", ((0.0, 0.0), (0.5 + 0.05 * i, 0.0), (0.1 * (i % 3), 0.4 + 0.03 * i))) for i in range(6)
+    ) + tuple(piece(f"R{i}", rectangle(0.31 + 0.02 * i, 0.22)) for i in range(6))
+    tape, tool = (MM, Tool.HAND_SAW) if seed == 1 else (INCH, Tool.KNIFE)
+    plan = plan_sheets(pieces, NOTHING, (tool,), Rates(), tape, Run(seed, Effort.QUICK)).value
+    assert check_plan(plan, pieces, tape, kerf_of(tool)) == []
+
+
+def test_a_stopped_run_keeps_what_it_has() -> None:
+    pieces = (piece("A", rectangle(0.5, 0.4)),)
+    done = plan_sheets(pieces, NOTHING, (Tool.KNIFE,), Rates(), MM, Run(effort=Effort.NORMAL, stop=lambda: True))
+    assert not done.finished
+    assert check_plan(done.value, pieces, MM, 0.0) == []
+
+
+def test_the_checker_sees_faults() -> None:
+    pieces = (piece("A", rectangle(0.5, 0.4)), piece("B", rectangle(0.3, 0.4)))
+    plan = carried(pieces, MM, Tool.KNIFE)
+    sheet = plan.sheets[0]
+    wider = tuple(replace(m, distance=m.distance + 0.001, at=m.at) if m.cut == 1 else m for m in sheet.marks)
+    fewer = sheet.cuts[:-1]
+    for broken in (replace(sheet, marks=wider), replace(sheet, cuts=fewer), replace(sheet, placements=())):
+        assert check_plan(replace(plan, sheets=(broken,)), pieces, MM, 0.0)

@@ -8,6 +8,7 @@ from math import ceil, floor
 
 from shapely.geometry import Polygon, box
 
+from snugbay.sheets.cutting.edges import outer_lines, shared
 from snugbay.sheets.cutting.patterns import TINY, ring, snapped
 from snugbay.sheets.cutting.tree import Leaf, Lying
 from snugbay.survey import Point
@@ -25,7 +26,7 @@ def aligned(leaf: Leaf, kerf: float, mark: float) -> Leaf:
     order = sorted(leaf.lying, key=lambda p: (p.shape.bounds[0] + p.shape.bounds[1], p.number))
     placed: list[Lying] = []
     for number, piece in enumerate(order):
-        others = [p.shape for p in (*placed, *order[number + 1 :])]
+        others = [*placed, *order[number + 1 :]]
         found = None if leaf.zones or _on_marks(piece, mark) else _shifted(leaf, piece, others, kerf, mark)
         placed.append(found or piece)
     return replace(leaf, lying=tuple(sorted(placed, key=lambda p: p.number)))
@@ -85,15 +86,19 @@ def _on_marks(piece: Lying, mark: float, leaf: Leaf | None = None) -> bool:
     )
 
 
-def _shifted(leaf: Leaf, piece: Lying, others: list[Polygon], kerf: float, mark: float) -> Lying | None:
+def _shifted(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: float) -> Lying | None:
     x, y = piece.shape.bounds[:2]
     steps = [range(floor(v / mark) - REACH + 1, ceil(v / mark) + REACH) for v in (x, y)]
     tries = sorted(product(*steps), key=lambda g: (abs(g[0] * mark - x) + abs(g[1] * mark - y), g))
-    for i, j in tries:
-        moved = piece.moved(i * mark - x, j * mark - y)
-        if _on_marks(moved, mark, leaf) and _fits(leaf, moved, others, kerf):
-            return moved
-    return None
+    moves = [piece.moved(i * mark - x, j * mark - y) for i, j in tries]
+    good = [m for m in moves if _on_marks(m, mark, leaf) and _fits(leaf, m, [o.shape for o in others], kerf)]
+    return min(good, key=lambda m: -_sides_shared(leaf, m, others, kerf), default=None)
+
+
+def _sides_shared(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float) -> int:
+    """Return how many sides of a piece one cut would make together with a side of another piece."""
+    theirs = [line for other in others for line in outer_lines(leaf, other)]
+    return sum(any(shared(own, line, kerf) for line in theirs) for own in outer_lines(leaf, piece))
 
 
 def _fits(leaf: Leaf, piece: Lying, others: list[Polygon], kerf: float) -> bool:

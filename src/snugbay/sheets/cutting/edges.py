@@ -56,8 +56,8 @@ def lines_of(leaf: Leaf, kerf: float, mark: float) -> tuple[Line, ...]:
     own: list[Line] = []
     inner: list[Line] = []
     for piece in leaf.lying:
-        for line in _outer_lines(leaf, piece):
-            twin = next((i for i, o in enumerate(own) if _shared(o, line, kerf)), None)
+        for line in outer_lines(leaf, piece):
+            twin = next((i for i, o in enumerate(own) if shared(o, line, kerf)), None)
             if twin is None:
                 own.append(line)
             else:
@@ -67,7 +67,8 @@ def lines_of(leaf: Leaf, kerf: float, mark: float) -> tuple[Line, ...]:
     return (*_in_order(leaf, long, kerf), *inner)
 
 
-def _outer_lines(leaf: Leaf, piece: Lying) -> list[Line]:
+def outer_lines(leaf: Leaf, piece: Lying) -> list[Line]:
+    """Return the sides of a piece that have to be cut, not yet in order."""
     points = ring(piece.shape)
     count = len(points)
     lines = []
@@ -97,9 +98,7 @@ def _reflex(a: Point, b: Point, c: Point) -> bool:
 
 def _in_order(leaf: Leaf, lines: list[Line], kerf: float) -> list[Line]:
     """Return the lines in cutting order, each with its kind."""
-    blocks = [
-        (_blocked(leaf, line.end, line.start), _blocked(leaf, line.start, line.end)) for line in lines
-    ]
+    blocks = [(_blocked(leaf, line.end, line.start), _blocked(leaf, line.start, line.end)) for line in lines]
     board = Board(leaf)
     left = list(range(len(lines)))
     done: list[Line] = []
@@ -186,16 +185,12 @@ def extended(leaf: Leaf, line: Line, kerf: float, mark: float) -> Line:
         if not -TINY <= ux * (start[1] - corner[1]) - uy * (start[0] - corner[0]) <= mark + TINY:
             return line
     gone = band(start, end, kerf)
+    beside = LineString([line.start, line.end]).buffer(1.5 * mark + kerf)
     for piece in leaf.lying:
-        if piece.number in line.numbers and len(line.numbers) == 1:
-            # the piece may give way by the turn of the line, and only along this side
-            lost = piece.shape.intersection(gone)
-            if lost.area > 0 and lost.distance(LineString([line.start, line.end])) > mark:
-                return line
-            behind = LineString([start, end]).intersection(piece.shape).length
-            if behind > line.length + 2 * mark:
-                return line
-        elif gone.intersection(piece.shape).area > THREAD * line.length * 2:
+        lost = gone.intersection(piece.shape.buffer(-5 * THREAD) if kerf else piece.shape.buffer(-THREAD / 2))
+        if piece.number in line.numbers:
+            lost = lost.difference(beside)
+        if lost.area > THREAD * THREAD:
             return line
     return replace(line, start=start, end=end, length=hypot(end[0] - start[0], end[1] - start[1]))
 
@@ -229,7 +224,7 @@ def _rim_mark(leaf: Leaf, line: Line, hit: Point, mark: float) -> Point | None:
     return None
 
 
-def _shared(one: Line, two: Line, kerf: float) -> bool:
+def shared(one: Line, two: Line, kerf: float) -> bool:
     """True where one cut makes both sides: opposite directions, a kerf apart, mostly side by side."""
     ax, ay = one.end[0] - one.start[0], one.end[1] - one.start[1]
     bx, by = two.end[0] - two.start[0], two.end[1] - two.start[1]

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from shapely.geometry import Polygon
 
-from snugbay.base import Finding, NoFit, Outcome, Run, SnugbayError, Weight
+from snugbay.base import Effort, Finding, NoFit, Outcome, Run, SnugbayError, Weight
 from snugbay.job import Offcut, Stock, Tool
 from snugbay.materials import Board, Rates, board
 from snugbay.pieces import Piece
@@ -162,15 +163,38 @@ def _best(
     sizes = tuple(_size(o) for o in offcuts)
     outlines = tuple(p.outline for p in patterns)
     instance = Instance(row.key, SheetSize(row.length + SLACK, row.width + SLACK), outlines, bench.kerf, offcuts=sizes)
+    best: Laid | None = None
+    finished = True
     try:
-        first = lay(instance, Budget.of_effort(run.effort), run)
+        for layout, complete in _layouts(instance, run):
+            finished = finished and complete
+            found = _carried(layout, patterns, row, offcuts, bench, worth, mark)
+            best = found if best is None or found.cost < best.cost - 1e-9 else best
+            if run.stop():
+                break
     except NoFit as error:
         raise _named(error, patterns) from None
-    layouts = [first.value.sheets]
-    if not offcuts:
-        layouts.append(shelves(instance))
-    carried = [_carried(layout, patterns, row, offcuts, bench, worth, mark) for layout in layouts]
-    return min(carried, key=lambda c: c.cost), first.finished
+    assert best is not None
+    return best, finished and not run.stop()
+
+
+SEEDS = {Effort.QUICK: 1, Effort.NORMAL: 2, Effort.THOROUGH: 4}
+"""Searches among which the work of an effort is shared: they differ in their seed, and so in how they can be cut."""
+
+
+def _layouts(instance: Instance, run: Run) -> Iterator[tuple[tuple[LaidSheet, ...], bool]]:
+    """Yield layouts to choose from: rows of boxes, easy to cut, and what the search finds."""
+    count = SEEDS[run.effort]
+    budget = Budget.of_effort(run.effort)
+    share = replace(budget, work=budget.work // count)
+    for number in range(count):
+        part = replace(run.within("Sheets", number / count, (number + 1) / count), seed=run.seed + number)
+        found = lay(instance, share, part)
+        yield found.value.sheets, found.finished
+    if not instance.offcuts:
+        for turns in (instance.rotations, (0, 180), (90, 270)):
+            with suppress(NoFit):
+                yield shelves(replace(instance, rotations=turns)), True
 
 
 def _named(error: NoFit, patterns: list[Pattern]) -> SnugbayError:
