@@ -200,3 +200,13 @@ def test_every_piece_lies_in_its_face_with_its_gaps_and_fits_the_sheet(
 
 def _rectangle(o: Opening) -> list[tuple[float, float]]:
     return [(o.x, o.y), (o.x + o.width, o.y), (o.x + o.width, o.y + o.height), (o.x, o.y + o.height)]
+
+
+def test_a_long_wall_behind_a_small_hatch_gets_its_second_layer_too() -> None:
+    """Many strips, each as wide as the hatch lets pass, and the seams beneath in between."""
+    job, survey = room({"W": wall(12.0, 2.4)})
+    job = replace(job, access=Access(0.56, 0.76, 1.5, 1.0))
+    made = make_pieces(job, survey, (BoardChoice("W", "polyiso-2in", TWO, 1.22, 2.44),), Run())
+    assert all(w.passes for w in made.value.way_in)
+    assert prove_in_solids(job, survey, made.value, Run()).coverage == pytest.approx(1.0)
+    assert least_offset(seams(made.value.pieces, 2), seams(made.value.pieces, 1)) >= rate("stagger").low - 1e-9

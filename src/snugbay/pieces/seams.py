@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from math import ceil
+from itertools import pairwise
+from math import ceil, floor
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +25,7 @@ from snugbay.survey import Point
 Array = NDArray[np.float64]
 Segment = tuple[Point, Point]
 
-MOST_PIECES_ACROSS = 12
+MOST_PIECES_ACROSS = 40
 
 
 @dataclass(frozen=True)
@@ -266,53 +267,62 @@ def _reach(outer: Polygon, places: Sequence[float]) -> _Reach:
 
 
 def _candidates(ask: Ask, axis: int) -> list[float]:
-    """Return the places to consider for seams square to the axis, the region's two ends included."""
+    """Return the places to consider for seams square to the axis, the region's two ends included.
+
+    Steps of the sheet and of what passes the way in are all kept, for without them there may be no answer; of the other
+    places only so many as are worth weighing.
+    """
     bounds = ask.outer.bounds
     low, high = bounds[axis], bounds[axis + 2]
-    front = ask.front.bounds
     span = high - low
-    found: list[float] = []
-    for size in ask.limits.sheet:
-        steps = ceil(span / size)
-        found += [low + k * size for k in range(1, steps)] + [high - k * size for k in range(1, steps)]
-        found += [low + k * span / n for n in range(steps, steps + 3) for k in range(1, n)]
-    found += _way_steps(ask, axis, low, high)
-    found += list(ask.good[axis])
-    found += list(ask.framing[axis])
+    steps_of = [*ask.limits.sheet, *_way_steps(ask, axis, span)]
+    beneath = sorted(a for pair in _parallel(ask, axis) for a in pair)
+    needed: list[float] = []
+    other = [*ask.good[axis], *ask.framing[axis]]
+    for size in steps_of:
+        steps = ceil(span / size - 1e-9)
+        needed += [low + k * size for k in range(1, steps)] + [low + k * span / steps for k in range(1, steps)]
+        other += [high - k * size for k in range(1, steps)]
+        other += [low + k * span / n for n in (steps + 1, steps + 2) for k in range(1, n)]
+        if beneath:
+            needed += [low + (k - 0.5) * size for k in range(1, steps + 1)]
+    needed += [(a + b) / 2 for a, b in pairwise(beneath)]
     step = typical("stagger")
-    for a, b in _parallel(ask, axis):
-        found += [a - step, a + step, b - step, b + step]
-    least = typical("min_strip")
-    inside = sorted(f for f in found if front[axis] + least <= f <= front[axis + 2] - least)
-    allowed = [f for f in inside if _stagger(ask, axis, f) >= rate("stagger").low] or inside
-    apart = 1e-3
-    kept = _thinned(allowed, apart)
-    while len(kept) > MOST_PLACES:
+    other += [a + d for a in beneath for d in (-step, step)]
+    front, least = ask.front.bounds, typical("min_strip")
+
+    def inside(places: list[float]) -> list[float]:
+        return sorted(p for p in places if front[axis] + least <= p <= front[axis + 2] - least)
+
+    kept = _apart(inside(needed), 1e-3, [])
+    rest, apart = inside(other), 1e-3
+    more = _apart(rest, apart, kept)
+    while len(more) > MOST_PLACES:
         apart = max(2 * apart, 0.01)
-        kept = _thinned(allowed, apart)
-    return [low, *kept, high]
+        more = _apart(rest, apart, kept)
+    return [low, *sorted([*kept, *more]), high]
 
 
-MOST_PLACES = 26
-"""Most places that are weighed along one axis. [-]"""
+MOST_PLACES = 24
+"""Most places that are weighed along one axis besides steps of the sheet and the way in. [-]"""
 
 
-def _thinned(places: Sequence[float], apart: float) -> list[float]:
-    """Return places at least so far apart, the first of each bunch."""
-    kept: list[float] = []
+def _apart(places: Sequence[float], apart: float, kept: Sequence[float]) -> list[float]:
+    """Return places at least so far from each other, and no two of these or the kept ones on one line."""
+    found: list[float] = []
     for place in places:
-        if not kept or place - kept[-1] > apart:
-            kept.append(place)
-    return kept
+        if (not found or place - found[-1] > apart) and all(abs(place - k) > 1e-3 for k in kept):
+            found.append(place)
+    return found
 
 
-def _way_steps(ask: Ask, axis: int, low: float, high: float) -> list[float]:
-    """Return places in steps of what passes the way in, where the sheet's own sizes do not."""
+def _way_steps(ask: Ask, axis: int, span: float) -> list[float]:
+    """Return the widths that pass the way in, for strips as long as the region or the sheet, where they bind. [m]"""
     bounds = ask.outer.bounds
     other = bounds[3 - axis] - bounds[1 - axis]
     found: list[float] = []
-    for across in {min(other, s) for s in ask.limits.sheet}:
-        small, large = 0.0, high - low
+    for across in sorted({min(other, s) for s in ask.limits.sheet}):
+        small, large = 0.0, min(span, max(ask.limits.sheet))
         if ask.limits.passes(large, across):
             continue
         while large - small > 0.005:
@@ -321,10 +331,9 @@ def _way_steps(ask: Ask, axis: int, low: float, high: float) -> list[float]:
                 small = middle
             else:
                 large = middle
+        small = floor(small * 1000) / 1000  # whole millimetres, as the limits remember them
         if small > typical("min_strip"):
-            count = ceil((high - low) / small)
-            found += [low + k * small for k in range(1, count)] + [high - k * small for k in range(1, count)]
-            found += [low + k * (high - low) / count for k in range(1, count)]
+            found.append(small)
     return found
 
 
@@ -358,6 +367,10 @@ def least_offset(seams: Sequence[Segment], beneath: Sequence[Segment]) -> float:
     return least
 
 
+TOO_NEAR = 6.0
+"""Extra cost of a seam nearer to one beneath than the least stagger, per length of seam. [-]"""
+
+
 def _seam_cost(ask: Ask, axis: int, place: float) -> float:
     """Return the cost of a seam: its length, off framing, near the other layer's seams, near a notch. [m]"""
     length = _chord(ask.front, axis, place)
@@ -369,6 +382,8 @@ def _seam_cost(ask: Ask, axis: int, place: float) -> float:
     near = _stagger(ask, axis, place)
     if near < wanted:
         cost += length * (1 - near / wanted)
+    if near < rate("stagger").low:
+        cost += TOO_NEAR * length
     gaps = [abs(g - place) for g in ask.good[axis]]
     if gaps and 1e-3 < min(gaps) < typical("min_neck"):
         cost += 0.5

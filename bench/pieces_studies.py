@@ -1,0 +1,161 @@
+"""Studies of the pieces at full size: corners, fit, way in, putting in, speed. Run by hand:
+
+    python -m bench.pieces_studies corners|fit|way|put|speed [count] [seed]
+
+Each prints its figures; none is a test.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections import Counter
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+from tests.pieces.carrying import sampled_pass
+from tests.pieces.fitting import share_that_goes_in
+from tests.pieces.rooms import Array, Corners, room, wall
+from tests.pieces.test_boxes import (
+    _long_edges,
+    _ungapped,
+    boarded,
+    box_corners,
+    cut_points,
+    hull_volume,
+    skew_box,
+    wedges,
+)
+from tests.pieces.test_fit import CUT, SHAPES, bows, one_face
+from tests.pieces.test_way_in import random_case, works
+
+from snugbay.base import Run, SnugbayError
+from snugbay.job import Access
+from snugbay.pieces import BoardChoice, Fitting, make_pieces, prove_in_solids
+from snugbay.pieces.prove import as_manifold, frames_of
+from snugbay.pieces.putting_in import put_in, surfaces
+from snugbay.pieces.wayin import can_pass
+
+
+def random_box(
+    rng: np.random.Generator, inside: bool
+) -> tuple[dict[str, Corners], dict[str, tuple[float, ...]], float]:
+    """A skew box, layers for its faces, and the volume of the shell that they fill."""
+    while True:
+        normals, offsets = skew_box(rng.uniform(-0.35, 0.35, 18).tolist(), rng.uniform(1.2, 2.5, 3).tolist())
+        faces = box_corners(normals, offsets)
+        if faces is None or _long_edges(faces) < 0.35:
+            continue
+        layers = {f: tuple(float(t) for t in rng.uniform(0.02, 0.06, rng.integers(1, 4))) for f in faces}
+        heights = np.array([sum(layers[f"F{k}"]) for k in range(6)])
+        other = cut_points(normals, offsets - heights if inside else offsets + heights)
+        if len(other) == 8:
+            shell = abs(hull_volume(cut_points(normals, offsets)) - hull_volume(other))
+            return ({k: list(v)[::-1] for k, v in faces.items()} if inside else faces), layers, shell
+
+
+def corners(count: int, seed: int) -> None:
+    """Random boxes: greatest overlap of two pieces, and what the boards, grown by their gaps, leave of the shell."""
+    rng = np.random.default_rng(seed)
+    worst, left, pieces_made, failed = 0.0, 0.0, 0, 0
+    start = time.time()
+    for k in range(count):
+        inside = k % 2 == 0
+        faces, layers, shell = random_box(rng, inside)
+        job, survey = room(faces)
+        try:
+            pieces, solids = boarded(job, survey, layers)
+        except SnugbayError as error:
+            failed += 1
+            print(error)
+            continue
+        pieces_made += len(pieces)
+        worst = max(worst, *((a ^ b).volume() for a, b in combinations(solids, 2)))
+        frames = frames_of(survey, pieces)
+        filled = sum(as_manifold(_ungapped(p), frames[p.face]).volume() for p in pieces) * 1e-9
+        left = max(left, abs(shell - filled - wedges(pieces)) - 0.2 * wedges(pieces))
+    print(f"{count} boxes, {pieces_made} pieces, {failed} refused, {time.time() - start:.0f} s")
+    print(f"greatest overlap {worst:.2f} mm3, most volume unaccounted for {left * 1e6:.2f} cm3")
+
+
+def fit(count: int, seed: int) -> None:
+    """Said and seen probability that a piece goes in."""
+    for name, points in SHAPES.items():
+        for sigma in (0.002, 0.004, 0.008):
+            piece, made = one_face(points, sigma, list(range(len(points))))
+            covariance = np.array(made.covariance)
+
+            def hole(
+                rng: np.random.Generator, points: list[tuple[float, float]] = points, covariance: Array = covariance
+            ) -> tuple[Array, Array]:
+                draw = rng.multivariate_normal(np.zeros(len(covariance)), covariance).reshape(-1, 2)
+                return np.array(points) + draw, bows(np.array(points) + draw, rng)
+
+            seen = share_that_goes_in(hole, np.array(piece.outline), [True] * len(points), CUT, count, seed)
+            gap = piece.edges[0].gap * 1000
+            print(f"{name:9s} sigma {sigma * 1000:.0f} mm: gap {gap:5.1f} mm, said {piece.fits:.3f}, seen {seen:.3f}")
+
+
+def way(count: int, seed: int) -> None:
+    """Every yes carried out; random motions against every no; and at the border, plates just too long."""
+    rng = np.random.default_rng(seed)
+    found: Counter[str] = Counter()
+    for _ in range(count):
+        plate, access = random_case(rng)
+        motion = can_pass(*plate, access)
+        if motion is not None:
+            found["yes"] += 1
+            found["false yes"] += not works(plate, access, motion)
+            continue
+        found["no"] += 1
+        loose = Access(access.width - 0.01, access.height - 0.01, access.clear_run - 0.01, access.clear_height - 0.01)
+        opening, space = (loose.width, loose.height), (loose.clear_run, loose.clear_height)
+        if sampled_pass(plate, opening, space, 600, rng):
+            found["no, but a random turning motion passes with 1 cm of play"] += 1
+    print(dict(found))
+
+
+def put(count: int, seed: int) -> None:
+    """Random boxes from inside: what the cutting says of each board against trial motions of solids."""
+    rng = np.random.default_rng(seed)
+    found: Counter[tuple[str, str]] = Counter()
+    for _ in range(count):
+        faces, layers, _ = random_box(rng, True)
+        job, survey = room(faces)
+        try:
+            pieces, solids = boarded(job, survey, layers)
+        except SnugbayError:
+            found["refused", ""] += 1
+            continue
+        held = put_in(job, pieces, solids, frames_of(survey, pieces), surfaces(job, survey)).stuck
+        for k, piece in enumerate(pieces):
+            said = piece.note.split()[0].lower() if piece.note else "straight"
+            found[said, "stuck" if k in held else "goes in"] += 1
+    for (said, seen), number in sorted(found.items()):
+        print(f"said {said:9s} seen {seen:8s} {number}")
+
+
+def speed(count: int, seed: int) -> None:
+    """Processor time of the pieces of one face and of the proof."""
+    for width, height, layers in ((2.4, 1.2, 1), (4.3, 1.2, 2), (12.0, 2.4, 2)):
+        job, survey = room({"W": wall(width, height)}, sigma=0.002)
+        job = replace(job, access=Access(0.56, 0.76, 1.5, 1.0))
+        choice = BoardChoice("W", "polyiso-2in", ((0.05, Fitting.ON_FACE),) * layers, 1.22, 2.44)
+        made = make_pieces(job, survey, (choice,), Run(seed)).value
+        start = time.process_time()
+        for _ in range(count):
+            make_pieces(job, survey, (choice,), Run(seed))
+        middle = time.process_time()
+        for _ in range(count):
+            prove_in_solids(job, survey, made, Run(seed))
+        cutting, proof = (middle - start) / count, (time.process_time() - middle) / count
+        size = f"{width:g} x {height:g} m, {layers} layers"
+        print(f"{size}: {len(made.pieces)} pieces in {cutting * 1000:.1f} ms, proof {proof * 1000:.1f} ms")
+
+
+STUDIES = {"corners": (corners, 2000), "fit": (fit, 20000), "way": (way, 2000), "put": (put, 100), "speed": (speed, 10)}
+
+if __name__ == "__main__":
+    study, usual = STUDIES[sys.argv[1]]
+    study(int(sys.argv[2]) if len(sys.argv) > 2 else usual, int(sys.argv[3]) if len(sys.argv) > 3 else 1)
