@@ -21,6 +21,7 @@ from snugbay.ways.fillwork import Amount, FillWork, fill_work, fitting_products
 from snugbay.ways.found import Ground, ground
 from snugbay.ways.leaks import airtight_as_found, opening_leak
 from snugbay.ways.limits import AS_FOUND, board_depth, matches, occupied, why_not
+from snugbay.ways.loose import loose_layer
 from snugbay.ways.made import Made, make
 from snugbay.ways.measure import Measured
 from snugbay.ways.moisture import vapour_reasons
@@ -275,7 +276,7 @@ def _parts(desk: _Desk, face: Measured, v: _Variant, here: Conditions) -> _Parts
         hours += [_scaled(h, factor) for h in work.hours]
         amounts.append(Amount(v.board.key, _sheets(cut, v.board, fittings, rates), v.title))
         amounts += [Amount(n.item, Triple(n.low, n.typical, n.high), n.why) for n in work.needs]
-        layers += [_board_layer(v.board, f, way, rates) for f in fittings]
+        layers += [_laid(desk, face, v.board, f, way) for f in fittings]
     else:
         reasons = board_depth(desk.job, face, 0.0, sum(k.thickness for k in layers), rates)
         if reasons:
@@ -359,6 +360,14 @@ def _board_layer(board: Board, fitting: Fitting, way: Way, rates: Rates) -> Adde
         raise OutOfRange(f"The board {board.key!r} has no conductivity.", where=("stock", board.key))
     r = Triple(board.thickness / low, board.thickness / mid, board.thickness / high) * kept
     return Added(r.low, r.typical, r.high, board.thickness, fitting is Fitting.IN_BAYS, board.material)
+
+
+def _laid(desk: _Desk, face: Measured, board: Board, fitting: Fitting, way: Way) -> Added:
+    """Layer of board as it is laid: sealed, or with air moving behind it."""
+    layer = _board_layer(board, fitting, way, desk.rates)
+    if way.boards is not None and way.boards.edges == "none":
+        return loose_layer(desk.base, face, layer)
+    return layer
 
 
 def _leak_left(way: Way, face: Measured, rates: Rates) -> Triple:

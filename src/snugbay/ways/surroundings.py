@@ -25,6 +25,8 @@ class Surroundings:
         Place and source of the climate, with attribution where its licence asks.
     setpoint_c : float
         Room temperature. [°C]
+    heating_hours : float
+        Hours of a year with heating on, one at the least. [h]
     degree_hours_out, degree_hours_ground : float
         Sum over the hours with heating on of room minus outdoor (ground) temperature. [K·h]
     coldest : int
@@ -47,6 +49,7 @@ class Surroundings:
 
     title: str
     setpoint_c: float
+    heating_hours: float
     degree_hours_out: float
     degree_hours_ground: float
     coldest: int
@@ -140,6 +143,7 @@ def surroundings(place: Place) -> Surroundings:
     return Surroundings(
         title=_title(found),
         setpoint_c=setpoint,
+        heating_hours=max(hours, 1.0),
         degree_hours_out=out_hours,
         degree_hours_ground=24.0 * float((days * (setpoint - ground)).sum()),
         coldest=coldest,

@@ -10,14 +10,15 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from snugbay.base import Run
+from snugbay.base import Effort, Run
 from snugbay.weigh.evaluate import Plan, cheapest_packs, hours, total_needs, worth
 from snugbay.weigh.points import describe, kind_of
 from snugbay.weigh.problem import Problem
 from snugbay.weigh.search import Aim, Search
 from snugbay.weigh.values import BreakEven
 
-MOST_STEPS = 8
+MOST_STEPS = {Effort.QUICK: 2, Effort.NORMAL: 5, Effort.THOROUGH: 12}
+"""Tips walked over that change the plan but not its kind."""
 MOST_CROSSINGS = 25
 
 
@@ -93,13 +94,13 @@ def _slack(value: float) -> float:
     return 1e-7 * max(abs(value), 1.0)
 
 
-def _walk(p: Problem, q: Question, far: float) -> tuple[float, Line, Line] | None:
+def _walk(p: Problem, q: Question, far: float, steps: int) -> tuple[float, Line, Line] | None:
     """Walk along the edge until the plan changes in kind: figure, plan before, plan after."""
     here = q.best(q.now)
     if here is None:
         return None
     kind = kind_of(p, here.plan)
-    for _ in range(MOST_STEPS):
+    for _ in range(steps):
         tip = next_tip(q.best, here, far)
         if tip is None:
             return None
@@ -225,15 +226,13 @@ def break_evens(search: Search, run: Run, titles: dict[str, str], notches: int) 
     Returns
     -------
     tuple of BreakEven
-        The nearest tipping points on either side of each figure, where there are any in the range searched.
+        The nearest tipping points on either side of each figure, where there are any in the range searched. Quick
+        effort asks for the worth of an hour and the kit price alone.
     """
     p = search.problem
-    questions = (
-        _worth_question(search),
-        _kit_question(search),
-        _energy_question(search),
-        _notch_question(search, notches, run),
-    )
+    questions: tuple[Question | None, ...] = (_worth_question(search), _kit_question(search))
+    if run.effort is not Effort.QUICK:
+        questions = (*questions, _energy_question(search), _notch_question(search, notches, run))
     out = []
     for q in questions:
         if q is None or run.stop():
@@ -241,7 +240,7 @@ def break_evens(search: Search, run: Run, titles: dict[str, str], notches: int) 
         for far in (q.low, q.high):
             if far == q.now:
                 continue
-            found = _walk(p, q, far)
+            found = _walk(p, q, far, MOST_STEPS[run.effort])
             if found is None:
                 continue
             value, here, beyond = found
