@@ -49,6 +49,18 @@ def test_optimum_equals_brute_force_on_300_random_jobs(block: int) -> None:
         assert answer.value == pytest.approx(whole_cost(p, worth(p, answer.plan)))
 
 
+@pytest.mark.parametrize("seed", range(350, 362))
+def test_three_spaces_joined_with_each_other(seed: int) -> None:
+    """Several conductances vary at once: narrowed boxes, branched on."""
+    p = question(seed, faces=7, options=2, buffers=3, ground=seed % 3 == 0)
+    answer = Search(p, QUICK).best(whole_cost_aim(p))
+    tried = best_by_trying(p, whole_cost_aim(p))
+    assert tried is not None
+    assert answer.value == pytest.approx(tried[2], rel=1e-7)
+    assert answer.gap == 0.0
+    assert answer.finished
+
+
 @pytest.mark.parametrize("seed", range(400, 430))
 @pytest.mark.parametrize("objective", [Objective.LEAST_CASH, Objective.FEWEST_HOURS, Objective.WARMEST])
 def test_other_objectives_under_limits(seed: int, objective: Objective) -> None:
