@@ -47,7 +47,7 @@ class Cut:
     number : int
         Order on the sheet, from 1.
     start, end : Point
-        Line on the sheet, on the piece side of the kerf. [m]
+        Line on the sheet, on the piece side of the kerf: the kerf lies to the right of start - end. [m]
     kind : str
         ``"edge to edge"``, ``"through the blank"``, ``"stopped"``, ``"plunge"``, ``"factory edge"`` (no cut).
     depth : int
@@ -64,6 +64,8 @@ class Cut:
         Set-up and cutting, typical.
     pieces : tuple of str
         Labels of the pieces whose edge it makes.
+    strip : float
+        Width of the waste that falls off, where it is so narrow that it breaks; otherwise 0. [m]
     """
 
     number: int
@@ -77,6 +79,7 @@ class Cut:
     tool: str
     minutes: float
     pieces: tuple[str, ...]
+    strip: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -7,18 +7,20 @@ from dataclasses import dataclass, field
 from math import ceil, floor, hypot, pi
 
 import shapely
+from shapely.geometry import MultiLineString, MultiPolygon, Polygon
 from shapely.geometry import Point as ShapelyPoint
-from shapely.geometry import Polygon
 
 from snugbay.pieces import Piece
 from snugbay.sheets.cutting.align import aligned, into_blank
 from snugbay.sheets.cutting.edges import Line, lines_of
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import TINY, Pattern, loss, ring
-from snugbay.sheets.cutting.tree import Leaf, Lying, Node, Split
+from snugbay.sheets.cutting.tree import NARROW, Leaf, Lying, Node, Split, is_waste
 from snugbay.sheets.values import Cut, Mark, Placement
 from snugbay.survey import Point
 
+CLEAR = 0.01
+"""A label keeps so far off a slit. [m]"""
 TURNS = ((1, 0), (0, 1), (-1, 0), (0, -1))
 
 
@@ -96,11 +98,17 @@ class Carrier:
             self.out.shared += 1
         labels = tuple(dict.fromkeys(self.patterns[n].piece.id for n in touching))
         kind = "edge to edge" if blank.name == "sheet" else "through the blank"
-        self._add(number, start, end, kind, blank, along, 0.0, labels)
+        self._add(number, start, end, kind, blank, along, 0.0, labels, self._strip(node))
         rounded = self._rounded(node.at)
         self.out.rounding = max(self.out.rounding, abs(node.at - rounded))
         for side, at in ends:
             self.out.marks.append(Mark(number, side, at, rounded, 0.0, node.at))
+
+    def _strip(self, node: Split) -> float:
+        """Width of the waste that an edge-to-edge cut takes off, if it is narrow. [m]"""
+        size = node.width if node.axis == 0 else node.height
+        wide = [w for w, part in ((node.at, node.low), (size - node.at - self.bench.kerf, node.high)) if is_waste(part)]
+        return min((w for w in wide if TINY < w < NARROW), default=0.0)
 
     def _rounded(self, value: float) -> float:
         return self.mark * floor(value / self.mark + 1e-4)
@@ -115,6 +123,7 @@ class Carrier:
         length: float,
         bevel: float,
         labels: tuple[str, ...],
+        strip: float = 0.0,
     ) -> None:
         minutes = self.bench.minutes(length, kind, abs(bevel) > 1e-6)
         self.out.cuts.append(
@@ -130,6 +139,7 @@ class Carrier:
                 self.bench.tool.value,
                 minutes,
                 labels,
+                strip,
             )
         )
 
@@ -193,7 +203,7 @@ class Carrier:
         c, s = TURNS[piece.turn % 4]
         up = found.piece.up
         turned = (c * up[0] - s * up[1], s * up[0] + c * up[1])
-        label = _well_inside(piece.shape)
+        label = _well_inside(piece.shape.difference(MultiLineString(piece.slits).buffer(CLEAR)))
         at = (label[0] + blank.x, label[1] + blank.y)
         return Placement(found.piece.id, outline, holes, (piece.turn % 4) * pi / 2, turned, at)
 
@@ -202,7 +212,7 @@ def _shifted(shape: Polygon, blank: Blank) -> Polygon:
     return Polygon([(x + blank.x, y + blank.y) for x, y in shape.exterior.coords])
 
 
-def _well_inside(shape: Polygon) -> Point:
+def _well_inside(shape: Polygon | MultiPolygon) -> Point:
     """Return a place well inside: the middle of the box if it is inside, else the safest point found."""
     middle = shape.envelope.centroid
     if shape.buffer(-0.02).contains(middle):

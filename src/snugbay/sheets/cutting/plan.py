@@ -130,6 +130,7 @@ def plan_sheets(
         rounding = max(rounding, best.rounding)
     numbered = tuple(replace(s, number=n) for n, s in enumerate(sheets, start=1))
     cuts = [c for s in numbered for c in s.cuts]
+    findings += [_strips(s) for s in numbered if any(c.strip for c in s.cuts)]
     plan = SheetPlan(
         numbered,
         sum(((c.end[0] - c.start[0]) ** 2 + (c.end[1] - c.start[1]) ** 2) ** 0.5 for c in cuts),
@@ -147,6 +148,17 @@ def _off_grid(found: Pattern) -> Finding:
         f"Piece {found.piece.id} has no pattern on the tape's marks; its marks are rounded where they are printed.",
         Weight.NOTE,
         ("pieces", found.piece.id),
+    )
+
+
+def _strips(sheet: Sheet) -> Finding:
+    cuts = ", ".join(str(c.number) for c in sheet.cuts if c.strip)
+    return Finding(
+        "sheets.thin-strip",
+        f"Sheet {sheet.number}: a strip narrower than 1 in (25 mm) falls off at cut {cuts}. It breaks while it is cut; "
+        "hold the straightedge on the piece, not on the strip.",
+        Weight.NOTE,
+        ("sheets", str(sheet.number)),
     )
 
 

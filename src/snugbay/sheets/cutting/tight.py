@@ -7,7 +7,7 @@ from math import floor
 
 from snugbay.sheets.cutting.align import aligned
 from snugbay.sheets.cutting.patterns import TINY
-from snugbay.sheets.cutting.tree import GRAIN, Leaf, Node, Split
+from snugbay.sheets.cutting.tree import GRAIN, Leaf, Node, Split, is_waste
 
 
 def tight(node: Node, width: float, height: float, kerf: float, mark: float) -> Node:
@@ -25,11 +25,6 @@ def _aligned(node: Node, kerf: float, mark: float) -> Node:
     return replace(node, low=_aligned(node.low, kerf, mark), high=_aligned(node.high, kerf, mark))
 
 
-def _bare(node: Node) -> bool:
-    """True for waste."""
-    return not node.lying if isinstance(node, Leaf) else _bare(node.low) and _bare(node.high)
-
-
 class _Tight:
     def __init__(self, kerf: float, mark: float) -> None:
         self.kerf = kerf
@@ -45,14 +40,14 @@ class _Tight:
         low, high = self.need(node.low, axis), self.need(node.high, axis)
         if node.axis != axis:
             return max(low, high)
-        return low if _bare(node.high) else self.down(low) + self.kerf + high
+        return low if is_waste(node.high) else self.down(low) + self.kerf + high
 
     def node(self, node: Node, width: float, height: float) -> Node:
         if isinstance(node, Leaf):
             return self.trimmed(replace(node, width=width, height=height))
         at = self.down(self.need(node.low, node.axis))
         size = width if node.axis == 0 else height
-        if _bare(node.high) and size - at < self.mark - TINY:
+        if is_waste(node.high) and size - at < self.mark - TINY:
             return self.node(node.low, width, height)
         rest = max(size - at - self.kerf, 0.0)
         if node.axis == 0:

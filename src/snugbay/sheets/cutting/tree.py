@@ -21,6 +21,8 @@ DEEP = 7
 FEW = 2
 MANY = 2000
 """Blanks looked at on a sheet after which only the most promising cut of each further blank is taken."""
+NARROW = 0.0254
+"""Waste narrower than this breaks while it is cut off (common practice, no source). [m]"""
 GRAIN = 1e-4
 """Part of a mark by which a length may miss it and still lie on it."""
 
@@ -110,6 +112,11 @@ class Split:
 Node = Leaf | Split
 
 
+def is_waste(node: Node) -> bool:
+    """True where no piece lies."""
+    return not node.lying if isinstance(node, Leaf) else is_waste(node.low) and is_waste(node.high)
+
+
 @dataclass(frozen=True)
 class Scale:
     """What a cut costs and an offcut is worth, in metres of cut.
@@ -128,6 +135,10 @@ class Scale:
     offcut: float
     keep_short: float
     keep_long: float
+
+    def strip(self, width: float) -> float:
+        """Return what a strip of waste costs that is so narrow that it breaks: as much as a set-up. [m of cut]"""
+        return self.set_up if TINY < width < NARROW else 0.0
 
     def worth(self, width: float, height: float) -> float:
         """Worth of an empty blank. [m of cut]"""
@@ -223,6 +234,7 @@ class Cutter:
             first = self._best(self._part(blank, axis, 0.0, at, low))
             second = self._best(self._part(blank, axis, at + self.kerf, blank.size(axis), high))
             cost = blank.size(1 - axis) + self.scale.set_up + first[0] + second[0]
+            cost += 0.0 if low and high else self.scale.strip(at if high else blank.size(axis) - at - self.kerf)
             if not found or cost < best[0] - 1e-9:
                 best = (cost, Split(blank.width, blank.height, axis, at, first[1], second[1]))
                 found = True
