@@ -302,6 +302,48 @@ def test_no_page_has_a_barrier(browser: Browser, program: Program, planned: str,
         watched.fine()
 
 
+def test_the_plan_follows_the_sliders(browser: Browser, program: Program, planned: str) -> None:
+    with opened(browser) as watched:
+        page = watched.page
+        page.goto(f"{program.url}/jobs/{planned}/weigh")
+        page.get_by_label("Worth of an hour").focus()
+        page.keyboard.press("ArrowRight")
+        expect(page.locator("#followed .figures")).to_be_visible()
+        expect(page.get_by_text("Proved best for these")).to_be_visible(timeout=PLANNED)
+        page.get_by_label("Most money now").fill("0")
+        expect(page.locator("#followed .note")).to_contain_text("No plan keeps these limits", timeout=PLANNED)
+        watched.fine()
+
+
+def test_planning_can_be_stopped_from_the_page(browser: Browser, program: Program) -> None:
+    job = new_job(program, example("ferry-cottage"), "to be stopped")
+    with opened(browser, phone=True) as watched:
+        page = watched.page
+        page.goto(f"{program.url}/jobs/{job}/weigh")
+        page.locator("select[name=effort]").select_option("thorough")
+        page.get_by_role("button", name="Weigh up and plan").click()
+        expect(page.locator("[data-work-stage]")).to_contain_text("%")
+        page.get_by_role("button", name="Stop and keep the best so far").click()
+        expect(page.locator("[data-work]")).to_have_count(0, timeout=PLANNED)
+        expect(page.get_by_text(re.compile("stopped on the way|Planning broke off"))).to_be_visible()
+        watched.fine()
+
+
+def test_a_piece_that_came_out_wrong_is_laid_again(browser: Browser, program: Program) -> None:
+    job = new_job(program, example("mill-cellar"), "spoiled")
+    with opened(browser, phone=True) as watched:
+        page = watched.page
+        page.goto(f"{program.url}/jobs/{job}/cut")
+        page.locator("select[name=effort]").select_option("quick")
+        page.get_by_role("button", name="Weigh up and plan").click()
+        expect(page.get_by_role("heading", name="Pieces")).to_be_visible(timeout=PLANNED)
+        page.get_by_text("Something went wrong").click()
+        page.get_by_role("button", name="This piece came out wrong").click()
+        expect(page.get_by_text("The rest was laid again")).to_be_visible(timeout=PLANNED)
+        expect(page.locator(".thumbs")).to_be_in_viewport()  # within reach of a thumb, wherever the page stands
+        watched.fine()
+
+
 def test_pages_print_without_their_frame(browser: Browser, program: Program, planned: str) -> None:
     with opened(browser, color_scheme="dark") as watched:
         watched.page.goto(f"{program.url}/jobs/{planned}/cut")

@@ -303,8 +303,10 @@ def test_readings_and_hours_go_into_the_document(client: httpx.Client) -> None:
         {"hours": 2.5, "element": "cutting", "pieces": ["K1-1", "K1-2"]},
         {"hours": 3, "element": "all", "replaces": 0},
     ]
-    assert client.get(f"/jobs/{job}/prove").text.count("corrects line 1") == 1
-    for body in ({"hours": "much"}, {"hours": "-1"}, {"hours": "1000"}):
+    assert client.get(f"/jobs/{job}/prove").text.count("corrects entry 0") == 1
+    client.post(f"/jobs/{job}/log", data={"hours": "1", "face": "K1", "percent": "12,5 %"})
+    assert document(client, job)["log"]["entries"][-1]["share_done"] == 0.125
+    for body in ({"hours": "much"}, {"hours": "-1"}, {"hours": "1000"}, {"hours": "1", "percent": "all"}):
         assert client.post(f"/jobs/{job}/log", data=body).status_code == 422
     assert client.post(f"/jobs/{job}/temperatures", data={"kind": "guess", "value": "1"}).status_code == 422
 
@@ -331,11 +333,13 @@ def test_the_clock_writes_the_log_once(client: httpx.Client, app: FastAPI) -> No
     client.post(f"/jobs/{job}/clock/start", data={"element": "sealing", "face": "K1"})
     client.post(f"/jobs/{job}/clock/start", data={"element": "cutting"})  # it runs already
     assert 'role="timer"' in client.get(f"/jobs/{job}/fit").text
+    assert client.post(f"/jobs/{job}/clock/stop", data={"percent": "most"}).status_code == 422  # and it still runs
     for _ in range(2):
-        client.post(f"/jobs/{job}/clock/stop", data={"note": "first evening"})
+        client.post(f"/jobs/{job}/clock/stop", data={"note": "first evening", "percent": "40"})
     (entry,) = document(client, job)["log"]["entries"]
     assert (entry["element"], entry["face"], entry["note"]) == ("sealing", "K1", "first evening")
     assert entry["hours"] >= 0.01
+    assert entry["share_done"] == 0.4
     assert client.post(f"/jobs/{job}/clock/start", data={"element": "sleeping"}).status_code == 422
     kept = app.state.desk.plan(job)
     assert not app.state.desk.stale(job, kept, app.state.desk.store.jobs.head(job))  # the log changes no plan

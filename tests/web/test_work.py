@@ -249,26 +249,21 @@ def test_ways_of_shorthand_faces_are_held_by_changes() -> None:
 def test_the_rest_is_laid_again_and_nothing_is_lost(kept: KeptPlan) -> None:
     plan = kept.plan
     assert len(plan.sheets.sheets) >= 2
-    begun, *rest = sorted(plan.sheets.sheets, key=lambda s: -len(s.placements))
-    assert len(begun.placements) > 1
-    assert begun.cuts
-    done = begun.placements[0].piece
-    spoiled = begun.placements[-1].piece
-    cuts = frozenset({cut_key(begun, begun.cuts[0])})
+    finished, spoiled, broken, *untouched = plan.sheets.sheets
+    wrong = spoiled.placements[0].piece
     asked = rest_of(
         plan,
         plan.sheets,
-        cuts=cuts,
-        pieces=frozenset({done}) - {spoiled},
-        wrong=frozenset({spoiled}),
-        broken=frozenset({str(rest[0].number)}),
+        cuts=frozenset(cut_key(s, s.cuts[0]) for s in (finished, spoiled)),
+        pieces=frozenset(p.piece for p in finished.placements),
+        wrong=frozenset({wrong}),
+        broken=frozenset({str(broken.number)}),
     )
     again = {p.id for p in asked.pieces}
-    assert spoiled in again
-    assert {p.piece for s in rest for p in s.placements} <= again
+    assert again == {wrong, *(p.piece for s in (broken, *untouched) for p in s.placements)}
     laid = lay_rest(plan.job, asked, Run(effort=Effort.QUICK))
-    assert begun in laid.sheets
-    fresh = [s for s in laid.sheets if s is not begun]
+    assert laid.sheets[:2] == (finished, spoiled)
+    fresh = laid.sheets[2:]
     assert {s.number for s in fresh}.isdisjoint({s.number for s in plan.sheets.sheets})
     assert {p.piece for s in fresh for p in s.placements} == again
     assert laid.minutes == pytest.approx(sum(s.minutes for s in laid.sheets), rel=0.02)

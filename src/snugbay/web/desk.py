@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Generic, TypeVar
 
 from snugbay.base import Effort, Finding, InputError, Run, SnugbayError, StoreError, UnknownName, Where
+from snugbay.draw import Scene
 from snugbay.flow import JobPlan
 from snugbay.job import Job
 from snugbay.prove import ProveAnswer
@@ -29,6 +30,9 @@ from snugbay.web.views import step_views
 from snugbay.web.weighing import Followed, Reason, WhyNot
 
 T = TypeVar("T")
+
+Drawings = Mapping[str, Scene | None]
+"""Drawings by name; None for one that could not be made."""
 
 FOLLOW_SECONDS = 60.0
 """How long the sliders wait for a proved answer. [s]"""
@@ -172,6 +176,7 @@ class Desk:
         self._opened: Shelf[Opened] = Shelf(32)
         self._surveys: Shelf[Surveyed] = Shelf(32)
         self._plans: Shelf[KeptPlan | None] = Shelf(8)
+        self._drawings: Shelf[Drawings] = Shelf(3)
         self._models: Shelf[bytes] = Shelf(3)
         self._files: Shelf[Making] = Shelf(3)
         self._proofs: dict[tuple[str, int, int], ProveAnswer] = {}
@@ -360,6 +365,10 @@ class Desk:
         if kind == "wrong":
             work.tick(job, kept.number, "piece", key, done=False)
         return self.lay_again(job, f"{kind} {key}")
+
+    def drawings(self, job: str, kept: KeptPlan, make: Callable[[], Drawings]) -> Drawings:
+        """Return the drawings of a plan's fitting, made once."""
+        return self._drawings.get((job, kept.number), make)
 
     def model(self, job: str, kept: KeptPlan, make: Callable[[], bytes]) -> bytes:
         """Return the 3D model of a plan, made once."""

@@ -17,6 +17,7 @@ from snugbay.draw import Medium, Scene, to_svg
 from snugbay.web.assets import asset_url
 from snugbay.web.forms import page_id
 from snugbay.web.texts import texts
+from snugbay.web.views import by_when
 from snugbay.web.weighing import Reason
 
 STAGES = ("measure", "weigh", "cut", "fit", "prove")
@@ -34,6 +35,7 @@ def environment() -> Environment:
     )
     words = texts()
     made.globals.update(
+        by_when=by_when,
         names_of=names_of,
         signed=signed,
         degrees=lambda angle: f"{degrees(angle):g}",

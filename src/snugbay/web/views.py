@@ -9,6 +9,7 @@ from itertools import groupby
 from snugbay.cautions import Caution
 from snugbay.fit import Sealing, Step
 from snugbay.flow import JobPlan
+from snugbay.prove import ToRead
 from snugbay.sheets import Cut, Mark, Sheet
 from snugbay.ways import Option
 from snugbay.web.follow import all_points
@@ -209,3 +210,11 @@ def sealing_by_face(sealing: Sequence[Sealing]) -> tuple[tuple[str, tuple[Sealin
     """Return the joints face by face."""
     ordered = sorted(sealing, key=lambda s: s.face)
     return tuple((face, tuple(joints)) for face, joints in groupby(ordered, key=lambda s: s.face))
+
+
+def by_when(asked: Sequence[ToRead]) -> tuple[tuple[str, tuple[ToRead, ...]], ...]:
+    """Return what is still to be read by when to read it, in the order it was asked for."""
+    found: dict[str, list[ToRead]] = {}
+    for one in asked:
+        found.setdefault(one.when, []).append(one)
+    return tuple((when, tuple(ones)) for when, ones in found.items())

@@ -22,8 +22,8 @@ from snugbay.web.views import SheetView, sheet_view
 router = APIRouter(include_in_schema=False)
 
 PAGE = SheetPage(width=150.0, height=112.0)
-PART = 96.0
-"""Width and height of the drawing of a part. [mm]"""
+PART, PART_CROWDED = (96.0, 90.0), (150.0, 112.0)
+"""Room for the drawing of a part with one cut, and with several. [mm]"""
 
 
 @router.get("/jobs/{job}/cut")
@@ -69,7 +69,7 @@ def part_of(view: SheetView, printer: Printer) -> Scene | None:
     """Return the drawing of the part that the next cut goes through; None where that is the whole sheet."""
     if view.next is None or view.next.cut.blank == "sheet":
         return None
-    scenes = part_drawings(view.sheet, printer.bare, PART, PART)
+    scenes = part_drawings(view.sheet, printer.bare, PART, PART_CROWDED)
     return next((s for s in scenes if s.note("part") == view.next.cut.blank), None)
 
 

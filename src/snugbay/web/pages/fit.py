@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import logging
 from typing import Any
 
 from fastapi import APIRouter
+from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from snugbay.base import InputError, Weight
-from snugbay.draw import exploded, model_glb
+from snugbay.draw import Scene, exploded, model_glb, step_drawing
+from snugbay.flow import JobPlan
 from snugbay.store import KeptPlan, Timer
-from snugbay.web.desk import Desk
+from snugbay.web.desk import Desk, Drawings
 from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, safe_path, text_of
 from snugbay.web.pages.settings import restructure
 from snugbay.web.pages.work import planned_frame
@@ -48,12 +51,32 @@ def fit_view(desk: Desk, job: str, kept: KeptPlan) -> dict[str, Any]:
         "sealing": sealing_by_face(plan.fitting.sealing),
         "cans": cans,
         "cans_left": max(0.0, cans - used_of(steps, CAN)),
-        "exploded_scene": drawn(lambda: exploded(plan.job, plan.survey, plan.pieces)) if plan.pieces.pieces else None,
+        "scenes": desk.drawings(job, kept, lambda: fitting_drawings(plan)),
         "pieces": plan.pieces.pieces,
         "timer": work.running(job),
         "faces": [(f.id, f.title) for f in plan.job.faces],
         "elements": ELEMENTS,
     }
+
+
+def fitting_drawings(plan: JobPlan) -> Drawings:
+    """Return the exploded view, and for each step with pieces what goes in and what is in already."""
+    made: dict[str, Scene | None] = {}
+    if not plan.pieces.pieces:
+        return made
+    made["exploded"] = drawn(lambda: exploded(plan.job, plan.survey, plan.pieces))
+    before: list[str] = []
+    for step in plan.fitting.steps:
+        if step.pieces:
+            try:
+                scene = step_drawing(plan.survey, plan.pieces, step.pieces, tuple(before))
+            except Exception:  # as `drawn`: a step's words stand without its drawing
+                logging.getLogger("snugbay.web").exception("The drawing of step %s could not be made.", step.number)
+                scene = None
+            if scene is not None:
+                made[str(step.number)] = scene
+            before.extend(step.pieces)
+    return made
 
 
 @router.get("/jobs/{job}/model.glb")
@@ -90,18 +113,42 @@ def start(desk: TheDesk, job: str, form: TheForm) -> Response:
 @router.post("/jobs/{job}/clock/stop")
 def stop(desk: TheDesk, job: str, form: TheForm) -> Response:
     """Stop the clock and write its hours into the job's log."""
+    share = share_done(form)  # read before the clock stops, so that a slip in it loses no hours
     timer = desk.store.work.stop(job)
     if timer is not None:
-        write_log(desk, job, timer, text_of(form, "note").strip()[:300], author_of(form))
+        write_log(desk, job, timer, text_of(form, "note").strip()[:300], author_of(form), share)
     return go(_back(form, job, "fit"))
 
 
-def write_log(desk: Desk, job: str, timer: Timer, note: str, author: str) -> None:
+def share_done(form: FormData) -> dict[str, float]:
+    """Return the share of a face that a form says was done, as the log holds it; nothing where it says none.
+
+    Raises
+    ------
+    InputError
+        If it is no percentage.
+    """
+    text = text_of(form, "percent").strip().removesuffix("%").strip().replace(",", ".")
+    if not text:
+        return {}
+    try:
+        percent = float(text)
+    except ValueError:
+        percent = -1.0
+    if not 0 <= percent <= 100:
+        raise InputError("The share done is no percentage.", hint="Write it as 40.", code="web.percent")
+    return {"share_done": percent / 100}
+
+
+def write_log(
+    desk: Desk, job: str, timer: Timer, note: str, author: str, share: dict[str, float] | None = None
+) -> None:
     """Write a stopped clock into the document's log."""
     entry: dict[str, Any] = {"hours": round(max(timer.hours, 0.01), 2), "element": timer.element}
     entry |= {"face": timer.face} if timer.face else {}
     entry |= {"pieces": list(timer.pieces)} if timer.pieces else {}
     entry |= {"day": (timer.stopped_at or timer.started_at)[:10]}
+    entry |= share or {}
     entry |= {"note": note} if note else {}
     add_log(desk, job, entry, author)
 

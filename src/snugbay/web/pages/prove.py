@@ -8,16 +8,23 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from snugbay.base import InputError, SnugbayError
+from snugbay.draw import Scene, forecast_bar, resistance_bars
 from snugbay.job import TemperatureKind
-from snugbay.web.desk import Desk
+from snugbay.prove import ProveAnswer
+from snugbay.tape.quantities import R_SI_PER_R_IP
+from snugbay.web.desk import Desk, printer_of
 from snugbay.web.forms import Spec, read_value
 from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, text_of
-from snugbay.web.pages.fit import ELEMENTS, add_log
+from snugbay.web.pages.fit import ELEMENTS, add_log, share_done
 from snugbay.web.pages.settings import restructure
 from snugbay.web.pages.work import planned_frame
-from snugbay.web.render import page
+from snugbay.web.printing import Printer
+from snugbay.web.render import drawn, page
 
 router = APIRouter(include_in_schema=False)
+
+CHART = 120.0
+"""Width of a chart. [mm]"""
 
 
 @router.get("/jobs/{job}/prove")
@@ -53,11 +60,23 @@ def _verdict(desk: Desk, job: str) -> dict[str, Any]:
     version, opened = desk.open(job)
     kept = desk.plan(job)
     if kept is None:
-        return {"proof": None, "proof_fault": None}
+        return {"proof": None, "proof_fault": None, "charts": {}}
     try:
-        return {"proof": desk.prove(job, version, opened, kept), "proof_fault": None}
+        proof = desk.prove(job, version, opened, kept)
     except SnugbayError as error:
-        return {"proof": None, "proof_fault": error}
+        return {"proof": None, "proof_fault": error, "charts": {}}
+    return {"proof": proof, "proof_fault": None, "charts": _charts(proof, printer_of(opened.job, opened.data))}
+
+
+def _charts(proof: ProveAnswer | None, printer: Printer) -> dict[str, Scene | None]:
+    """Return what the hours and the resistances look like; none where there is nothing to show."""
+    made: dict[str, Scene | None] = {}
+    if proof is not None and proof.forecast.spent > 0:
+        made["forecast"] = drawn(lambda: forecast_bar(proof.forecast, CHART))
+    if proof is not None and proof.faces:
+        per, unit = (1 / R_SI_PER_R_IP, "h·ft²·°F/Btu") if printer.inch else (1.0, "m²K/W")
+        made["faces"] = drawn(lambda: resistance_bars(proof, per, unit, CHART))
+    return made
 
 
 @router.post("/jobs/{job}/log")
@@ -73,6 +92,7 @@ def log(desk: TheDesk, job: str, form: TheForm) -> Response:
     pieces = [p.strip() for p in text_of(form, "pieces").split(",") if p.strip()]
     if pieces:
         entry["pieces"] = pieces
+    entry |= share_done(form)
     replaces = text_of(form, "replaces")
     if replaces.isdigit():
         entry["replaces"] = int(replaces)
