@@ -138,7 +138,7 @@ def covered(
     missing = meant.difference(unary_union([*reach, others.buffer(1e-3)]))
     broad = missing.buffer(-BROAD / 2).buffer(BROAD / 2)
     if foamed:
-        least = typical("min_strip") + 2 * typical("foam_min_gap")
+        least = typical("min_strip") + 4 * typical("foam_min_gap")  # the gaps run on slanting edges too
         broad = unary_union([p for p in polygons(broad) if not p.buffer(-least / 2).is_empty])
     return Covered(face.id, layer, float(meant.area), float(here.area), float(broad.area))
 
