@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import pairwise, product
 from math import cos, hypot, sin, tan
 
 import numpy as np
 from scipy.optimize import linprog
+from shapely import prepare
 from shapely.geometry import LineString, MultiPolygon, Point, Polygon, box
 from shapely.ops import unary_union
 
@@ -26,6 +27,8 @@ LARGER = 1e-6
 """A piece may be larger than its outline by so much. [m]"""
 OVERCUT = 1e-5
 """A tool goes past its marks by so much, so that strips meet at corners. [m]"""
+FINE = 40
+"""Steps in two marks of the last look for a place."""
 THIN = 2e-6
 """Width of a knife's strip. [m]"""
 RUN_OUT = 0.03
@@ -292,6 +295,9 @@ def _moves(part: Polygon, outer: Polygon, mark: float, kerf: float) -> Iterator[
             for short in (2 * mark, mark / 2, 1e-4, 2e-5):
                 move = _best_move(part, outer, mark, move, short, nick)
                 yield move
+    x, y = outer.bounds[0] - part.bounds[0], outer.bounds[1] - part.bounds[1]
+    for i, j in product(range(-FINE, FINE + 1), repeat=2):
+        yield x + 2 * mark * i / FINE, y + 2 * mark * j / FINE
 
 
 def _corners(part: Polygon, nick: float) -> list[XY]:
@@ -381,6 +387,7 @@ def _came_out(bench: Bench, placement: Placement, piece: Piece, worst: float, sl
     grow = LARGER + 2 * OVERCUT * bool(slits) + (bench.mark if full else 0.0)
     room = outer.buffer(grow, join_style="mitre")
     nicks = bench.kerf if outer.area < outer.convex_hull.area - 1e-9 else 0.0  # a saw's square end at inside corners
+    prepare(room)
     allowed = worst + nicks + bench.mark + 1e-4
     fits: list[tuple[float, XY]] = []
     for dx, dy in _moves(solid, outer, bench.mark, bench.kerf):
