@@ -54,7 +54,7 @@ def unchecked_findings(result: Survey) -> tuple[Finding, ...]:
         alike.setdefault(u.text.removeprefix(f"{u.face}: "), []).append(u.face)
     out = []
     for said, faces in alike.items():
-        who = words.listed(faces) if len(faces) < 4 else f"{faces[0]} to {faces[-1]} ({len(faces)} faces)"
+        who = words.listed(faces) if len(faces) < 4 else f"{faces[0]} and {len(faces) - 1} others like it"
         out.append(Finding("survey.unchecked", f"{who}: {said}", Weight.NOTE, ("faces", faces[0])))
     return tuple(out)
 
