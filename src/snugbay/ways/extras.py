@@ -19,6 +19,9 @@ from snugbay.ways.values import HourElement
 
 FT2 = 0.3048**2
 INCH = 0.0254
+SHEET_FT2 = 32.0
+SHORT_SCREW = 0.045
+"""Thickness up to which a 3 in screw still holds. [m]"""
 
 
 @dataclass(frozen=True)
@@ -87,6 +90,8 @@ def extras(
         and surface_of(face) in {"slope", "ceiling"}
     ):
         _net(face, here, rates, s)
+    if way.fill is not None and way.fill.place == "face" and not way.fill.sprayed and not hired:
+        _hold(face, rates, layers, s)
     if way.limits.foam and layers:
         _cover(base, face, way, here, layers, piece_hours, s)
     if way.air_barrier == "yes" and layers and not hired:
@@ -116,6 +121,18 @@ def _chutes(face: Measured, here: Conditions, rates: Rates, s: _Sums) -> None:
     s.add("prep", of(rates["methods.loose_fill.baffle_min_each"]) * (n / 60.0) * here.inside, f"{n} vent chutes")
     s.amounts.append(Amount("chute", Triple(n, n, n), "ventilated space kept open"))
     s.first.append("vent chutes in every bay, from the eaves up")
+
+
+def _hold(face: Measured, rates: Rates, layers: tuple[Added, ...], s: _Sums) -> None:
+    """Fasteners of rigid fibre boards; the time to set them is in their labour rate. None on a floor."""
+    if surface_of(face) == "floor":
+        return
+    masonry = face.face.substrate == "masonry"
+    overhead = "fasteners.per_sheet_ceiling" if face.face.overhead else "fasteners.per_sheet_walls"
+    rate = "methods.rigid_board_over_framing.fasteners_per_sheet_masonry" if masonry else overhead
+    thick = sum(k.thickness for k in layers) > SHORT_SCREW
+    item = "anchor" if masonry else ("screw-long" if thick else "screw-short")
+    s.amounts.append(Amount(item, of(rates[rate]) * (face.area / FT2 / SHEET_FT2), "to hold the boards"))
 
 
 def _net(face: Measured, here: Conditions, rates: Rates, s: _Sums) -> None:

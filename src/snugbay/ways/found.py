@@ -12,7 +12,7 @@ from snugbay.job import Job, ZoneKind
 from snugbay.materials import Rates
 from snugbay.physics.moisture import temperature_factor
 from snugbay.survey import Survey
-from snugbay.ways.balance import Floats, Graph, season_drop, season_loss, temperatures, zone_kinds
+from snugbay.ways.balance import Floats, Graph, season_drop, season_loss, temperatures
 from snugbay.ways.faceloads import Loads, loads
 from snugbay.ways.measure import Measured, measured
 from snugbay.ways.resources import rates_of
@@ -81,12 +81,6 @@ def face_season(base: Ground, heat: Mapping[str, float], drop: Floats, face: Mea
     zones = base.loads.net.zones
     a, b = drop[zones.index(face.face.warm)], drop[zones.index(face.face.cold)]
     return float(heat[face.id] * (b - a) / 1000.0)
-
-
-def touches_rooms(job: Job, face: Measured) -> bool:
-    """Tell whether a face divides the rooms from something else."""
-    kinds = zone_kinds(job)
-    return (kinds[face.face.warm] is ZoneKind.INSIDE) != (kinds[face.face.cold] is ZoneKind.INSIDE)
 
 
 def found_state(base: Ground) -> AsFound:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from snugbay.job import Face, Hazard, Job, ZoneKind
 from snugbay.materials import Rates
@@ -163,8 +162,3 @@ def occupied(job: Job, face: Measured) -> bool:
     """Tell whether the boards' side is a room, or a space where things are kept: foam then needs a thermal barrier."""
     zone = job.zone(face.face.board_side)
     return zone.kind is ZoneKind.INSIDE or zone.storage
-
-
-def joined(reasons: Sequence[str]) -> str:
-    """Reasons as one sentence."""
-    return "; ".join(reasons)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from snugbay.job import Face, Framing, Job, ZoneKind
+from snugbay.job import Face, Framing, Job
 from snugbay.physics.heat import HeatFlow, flow_through
 from snugbay.survey import AdjustedFace, Point, Survey
 
@@ -134,8 +134,3 @@ def measure(face: Face, shape: AdjustedFace) -> Measured:
 def _box(points: tuple[Point, ...]) -> tuple[float, float]:
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     return max(xs) - min(xs), max(ys) - min(ys)
-
-
-def weathered(face: Face, kinds: dict[str, ZoneKind]) -> bool:
-    """Tell whether the cold side of a face meets the weather."""
-    return kinds[face.cold] is ZoneKind.OUTSIDE

@@ -7,7 +7,7 @@ from collections import Counter
 from snugbay.ways.balance import season_loss_of
 from snugbay.ways.limits import AS_FOUND
 from snugbay.weigh.evaluate import Plan, Worth, on_line, whole_cost, worth
-from snugbay.weigh.problem import FaceChoices, Problem
+from snugbay.weigh.problem import Problem
 from snugbay.weigh.values import PlanPoint
 
 GROUP_WORDS = {
@@ -20,11 +20,6 @@ GROUP_WORDS = {
     "seal": "sealing alone",
 }
 """Words for groups of ways in sentences; own ways use their group's name."""
-
-
-def as_found_plan(p: Problem) -> Plan:
-    """Every face as found (or the first thing the job insists on)."""
-    return Plan((), tuple(0 for _ in p.faces))
 
 
 def as_found_worth(p: Problem) -> Worth:
@@ -104,8 +99,3 @@ def describe(p: Problem, plan: Plan, titles: dict[str, str]) -> str:
     cold = [titles.get(p.net.zones[z], p.net.zones[z]) for z in p.movable if z not in plan.inside]
     side = f"{' and '.join(names)} inside the line" if names else f"{' and '.join(cold)} left cold"
     return f"{text}, {side}"
-
-
-def way_family(face: FaceChoices, pick: int) -> str:
-    """Way id of an option without its variant."""
-    return face.options[pick].way.split("/", 1)[0]
