@@ -92,6 +92,7 @@ def to_job(doc: JobDoc) -> Job:
     place = faults.tried(lambda: _place(doc.place, currency, ledger), "place")
     zones = faults.tried(lambda: _all_zones(doc.zones, ledger), "zones") or ()
     stock = faults.tried(lambda: _stock(doc.stock), "stock")
+    ledger.note("instrument", "tape, hooked at one end: 1.5 mm and 0.2 mm a metre", "where none is named; assumption")
     made = _surfaces(doc, zones, ledger, faults) if zones else _Surfaces((), (), ())
     log = _log(doc.log)
     temperatures = tuple(_temperature(t) for t in doc.temperatures)

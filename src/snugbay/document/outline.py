@@ -16,7 +16,7 @@ EdgeName = Annotated[str, StringConstraints(pattern=r"^[A-Z][0-9]*-[A-Z][0-9]*$"
 
 CornerName = Annotated[str, StringConstraints(pattern=r"^[A-Z][0-9]*$")]
 Instrument = Literal[
-    "tape hooked", "tape by hand", "laser", "rule", "bevel gauge", "protractor", "spirit level", "by eye"
+    "tape", "tape hooked", "tape by hand", "laser", "rule", "bevel gauge", "protractor", "spirit level", "by eye"
 ]
 
 

@@ -8,7 +8,6 @@ from dataclasses import replace
 from typing import TypedDict
 
 from snugbay.base import InputError, SnugbayError
-from snugbay.document.fields import Written
 from snugbay.document.ledger import Ledger
 from snugbay.document.models import ChangeDoc, FaceDoc
 from snugbay.document.outline import (
@@ -56,6 +55,7 @@ from snugbay.job import outlines as job_outlines
 from snugbay.job.outlines import Outline, Precision, Taped
 from snugbay.job.shorthands import Common, Expanded
 from snugbay.materials import material
+from snugbay.survey.instruments import Instrument, instrument
 from snugbay.tape import Length, parse_angle, parse_length
 
 PLUMB_PARTS = frozenset(
@@ -76,17 +76,30 @@ FROM_THE_COLD = frozenset({Part.KNEE_WALL, Part.FLOOR, Part.BOX_SIDE, Part.BOX_T
 USUAL_HEADROOM = 2.0
 
 
-def _taped(length: Length, instrument: str, sigma: float | None = None) -> Taped:
-    return Taped(float(length), sigma, length.written, instrument)
+USUAL_TAPE = "tape"
+"""Instrument of lengths for which the document names none."""
 
 
-def _maybe(length: Length | None, instrument: str) -> Taped | None:
-    return None if length is None else _taped(length, instrument)
+def _taped(length: Length, tool: str, sigma: float | None = None) -> Taped:
+    value = float(length)
+    return Taped(value, instrument(tool).sigma(value) if sigma is None else sigma, length.written, tool)
 
 
-def precision(instrument: str | None) -> Precision:
+def _maybe(length: Length | None, tool: str) -> Taped | None:
+    return None if length is None else _taped(length, tool)
+
+
+def precision(tool: str | None) -> Precision:
     """Return the standard deviations of an instrument's readings (table of instruments in room survey)."""
-    return Precision(instrument=instrument or "tape by hand")
+    name = tool or USUAL_TAPE
+    if instrument(name).angle:
+        raise InputError(
+            f"The instrument {name!r} measures angles; lengths need a tape, rule or laser.",
+            where=("instrument",),
+            hint="Name it at the single reading that it took.",
+        )
+    gauge = instrument("bevel gauge")
+    return Precision(instrument(name).sigma(1.0), gauge.sigma(1.0), instrument=name, gauge=gauge.name)
 
 
 # --- outlines ---------------------------------------------------------------------------------------------------
@@ -132,8 +145,7 @@ def _polygon(doc: PolygonDoc, exact: Precision) -> Outline:
     return Outline(corners, tuple(readings))
 
 
-def _reading(doc: ReadingDoc, corners: tuple[str, ...], default: Precision) -> Reading:
-    exact = precision(doc.instrument) if doc.instrument else default
+def _reading(doc: ReadingDoc, corners: tuple[str, ...], exact: Precision) -> Reading:
     kind, names, value = _kind(doc, corners)
     strangers = [n for n in names if n not in corners]
     if strangers or len(set(names)) != len(names):
@@ -144,15 +156,35 @@ def _reading(doc: ReadingDoc, corners: tuple[str, ...], default: Precision) -> R
             hint="Corners: " + ", ".join(corners) + ".",
         )
     if kind in (ReadingKind.ANGLE, ReadingKind.LEAN):
-        by_eye = doc.degrees is None
-        sigma = math.radians(doc.precision_degrees) if doc.precision_degrees else (exact.square if by_eye else None)
-        written = f"{doc.degrees.written}" if isinstance(doc.degrees, Written) else ""
-        tool = job_outlines.BY_EYE if by_eye else (doc.instrument or exact.gauge)
-        name = f"{doc.kind} {'-'.join(names)}" if doc.kind != "square" else f"square at {names[1]}"
-        return job_outlines.taped(kind, names, Taped(value, sigma, written, tool), exact, name)
-    sigma = float(doc.precision) if doc.precision else None
+        return _angle(doc, kind, names, value, exact)
+    tool = _tool(doc, exact.instrument, angle=False)
+    sigma = float(doc.precision) if doc.precision else tool.sigma(value)
     written = doc.length.written if doc.length else ""
-    return job_outlines.taped(kind, names, Taped(value, sigma, written, exact.instrument), exact)
+    return job_outlines.taped(kind, names, Taped(value, sigma, written, tool.name), exact)
+
+
+def _angle(doc: ReadingDoc, kind: ReadingKind, names: tuple[str, ...], value: float, exact: Precision) -> Reading:
+    name = f"square at {names[1]}" if doc.kind == "square" else f"{doc.kind} {'-'.join(names)}"
+    if doc.degrees is None:
+        taken = Taped(value, exact.square, "", job_outlines.BY_EYE)
+        return job_outlines.taped(kind, names, taken, exact, name)
+    usual = "spirit level" if doc.kind in ("plumb", "level") else "bevel gauge"
+    tool = _tool(doc, usual, angle=True)
+    sigma = math.radians(doc.precision_degrees) if doc.precision_degrees else tool.sigma(value)
+    return job_outlines.taped(kind, names, Taped(value, sigma, f"{doc.degrees.written}", tool.name), exact, name)
+
+
+def _tool(doc: ReadingDoc, usual: str, *, angle: bool) -> Instrument:
+    """Return the instrument of a reading; refuse one that measures something else."""
+    tool = instrument(doc.instrument or usual)
+    if tool.angle is not angle and tool.name != job_outlines.BY_EYE:
+        what = "angles" if tool.angle else "lengths"
+        raise InputError(
+            f"The instrument {tool.name!r} measures {what}.",
+            where=("instrument",),
+            hint="Name the one that took this reading, or none.",
+        )
+    return tool
 
 
 def _kind(doc: ReadingDoc, corners: tuple[str, ...]) -> tuple[ReadingKind, tuple[str, ...], float]:
