@@ -36,13 +36,14 @@ JOB = "ferry-cottage"
 
 @dataclass(frozen=True)
 class Shot:
-    """One picture: its name, the page, what to do on it first, on which device, in which light."""
+    """One picture: its name, the page, what to do on it first, on which device, in which light; on a copy or not."""
 
     name: str
     path: str
     before: Callable[[Page], None]
     phone: bool = False
     dark: bool = False
+    copy: bool = False
 
 
 def nothing(_: Page) -> None:
@@ -81,7 +82,7 @@ def sliders(page: Page) -> None:
 
 SHOTS = (
     Shot("jobs", "", nothing),
-    Shot("measure", "measure?item=faces/K1", wrong_tape),
+    Shot("measure", "measure?item=faces/K1", wrong_tape, copy=True),
     Shot("measure-phone", "measure?item=shapes/B2", nothing, phone=True),
     Shot("weigh", "weigh", nothing),
     Shot("weigh-sliders", "weigh", sliders),
@@ -91,7 +92,7 @@ SHOTS = (
     Shot("cut-phone", "cut?sheet=2", nothing, phone=True),
     Shot("fit", "fit", nothing),
     Shot("fit-solid", "fit", solid),
-    Shot("fit-order", "fit", to("#order")),
+    Shot("fit-order", "fit", to(".steps > li:has(.step)")),
     Shot("fit-dark-phone", "fit", to("#order"), phone=True, dark=True),
     Shot("prove", "prove", lambda page: page.locator("#verdict").wait_for(timeout=90_000)),
     Shot("files", "files", nothing),
@@ -137,6 +138,8 @@ def plan(url: str, effort: str) -> str:
 
 def take(browser: Browser, url: str, job: str, shot: Shot) -> Path:
     """Take one picture."""
+    if shot.copy:
+        job = str(httpx.post(f"{url}/api/jobs", json={"document": example(JOB)}).json()["id"])
     context = browser.new_context(
         viewport={"width": 360, "height": 740} if shot.phone else {"width": 1280, "height": 860},
         is_mobile=shot.phone,

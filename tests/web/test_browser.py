@@ -285,8 +285,7 @@ def test_without_script_the_basics_work(browser: Browser, program: Program, plan
 PAGES = ("measure", "about", "document", "weigh", "cut", "fit", "prove", "files")
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("phone", [False, True], ids=["desk", "phone"])
+@pytest.mark.parametrize(("phone", "scheme"), [(False, "light"), (True, "dark")], ids=["desk-light", "phone-dark"])
 def test_no_page_has_a_barrier(browser: Browser, program: Program, planned: str, phone: bool, scheme: str) -> None:
     axe = Axe()
     addresses = ["", "api", *(f"jobs/{planned}/{p}" for p in PAGES)]

@@ -181,6 +181,7 @@ def test_typing_is_answered_without_saving(client: httpx.Client) -> None:
     answer = client.post(f"/jobs/{job}/sketch", data=form((WIDTH, "14' 2", "14' 5"), item="faces/K1"))
     assert "14&#x27; 5" in answer.text or "14' 5" in answer.text or "14&#39; 5" in answer.text
     assert document(client, job)["faces"][0]["outline"]["width"] == "14' 2"
+    assert "nothing checks this one" not in answer.text  # its neighbours have not been asked yet
     assert client.post(f"/jobs/{job}/sketch", data={"item": "nonsense"}).status_code == 204
 
 

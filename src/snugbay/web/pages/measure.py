@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import partial as partial_of
 from typing import Any
 from urllib.parse import quote
@@ -17,7 +18,7 @@ from snugbay.job import Job
 from snugbay.survey import Survey
 from snugbay.web.desk import Clash, Desk, Surveyed, only, printer_of, survey_of
 from snugbay.web.forms import page_id
-from snugbay.web.measured import Item, items_of, rows_of, suspects_of, unchecked_of
+from snugbay.web.measured import Item, Row, State, items_of, rows_of, suspects_of, unchecked_of
 from snugbay.web.opened import Opened, narrowed
 from snugbay.web.pages.common import (
     FIELD,
@@ -172,7 +173,22 @@ def sketch(desk: TheDesk, job: str, form: TheForm) -> Response:
     if item is None:
         return Response(status_code=204)
     alone = survey_of(only(typed.job, item.faces)) if typed.job is not None else Surveyed(None, None)
-    return page("measure_live.html", view=item_view(item, typed, alone), saved=False, **_live_frame(typed))
+    view = item_view(item, typed, alone)
+    if joined(opened.job, item.faces):
+        view |= {"rows": [_open_verdict(row) for row in view["rows"]], "unchecked": ()}
+    return page("measure_live.html", view=view, saved=False, **_live_frame(typed))
+
+
+def joined(job: Job | None, faces: Sequence[str]) -> bool:
+    """Tell whether faces meet others, whose readings check theirs too."""
+    return job is not None and any((j.a in faces) != (j.b in faces) for j in job.joins)
+
+
+def _open_verdict(row: Row) -> Row:
+    """Leave open whether anything checks a reading while its neighbours have not been asked."""
+    if row.state.kind != "unchecked":
+        return row
+    return replace(row, state=State("waiting", texts()("measure.when-saved")))
 
 
 def _live_frame(opened: Opened) -> dict[str, Any]:
