@@ -59,3 +59,20 @@ def test_one_bad_job_does_not_stop_the_others(tmp_path: Path) -> None:
     assert "height" in done.stderr
     assert (tmp_path / "out" / "good" / "booklet.pdf").exists()
     assert not (tmp_path / "out" / "bad").exists()
+
+
+def test_why_and_replan_say_what_they_need(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(example("mill-cellar"))
+    told = snugbay("why", job, "C1", "crew/2in")
+    assert told.returncode in (0, 2)
+    unknown = snugbay("why", job, "C1", "nonsense")
+    assert unknown.returncode == 2
+    assert "boards-on-face" in unknown.stderr
+    early = snugbay("replan", job)
+    assert early.returncode == 2
+    assert "snugbay log" in early.stderr
+    assert snugbay("log", job, "--hours", "5", "--face", "C1", "--share", "0.4").returncode == 0
+    late = snugbay("replan", job)
+    assert late.returncode == 0, late.stderr
+    assert "Spent and not counted: 5 h" in late.stdout

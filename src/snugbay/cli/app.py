@@ -214,6 +214,40 @@ def prove(job: JobFile, as_json: AsJson = False, seed: Seed = 1, effort: Search 
 
 
 @app.command()
+def why(
+    job: JobFile,
+    face: Annotated[str, typer.Argument(help="Face id.", show_default=False)],
+    way: Annotated[str, typer.Argument(help="Way id, as weigh --all lists them.", show_default=False)],
+    seed: Seed = 1,
+    effort: Search = Effort.QUICK,
+) -> None:
+    """Why not another way for a face: what it would change.
+
+    Example: snugbay why job.toml S1 kit/3in
+    """
+    from snugbay.cli import second_thoughts
+
+    with faults(job), stop_flag() as stop, progress_bar() as progress:
+        finished = second_thoughts.tell_why_not(job, face, way, Run(seed, effort, progress, stop))
+    if not finished:
+        raise typer.Exit(STOPPED)
+
+
+@app.command()
+def replan(job: JobFile, seed: Seed = 1, effort: Search = Effort.QUICK) -> None:
+    """Plan what is left, from the job's log; what is spent is spent.
+
+    Example: snugbay replan job.toml
+    """
+    from snugbay.cli import second_thoughts
+
+    with faults(job), stop_flag() as stop, progress_bar() as progress:
+        finished = second_thoughts.tell_replan(job, Run(seed, effort, progress, stop))
+    if not finished:
+        raise typer.Exit(STOPPED)
+
+
+@app.command()
 def serve(
     port: Annotated[int | None, typer.Option("--port", min=1, max=65535, help="Port; 8420 or a free one.")] = None,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the page.")] = True,

@@ -2,7 +2,20 @@
 
 from snugbay.flow.digest import job_digest, tables_digest
 from snugbay.flow.proof import proved
+from snugbay.flow.second_thoughts import asked_why_not, replanned
 from snugbay.flow.values import JobPlan
 from snugbay.flow.whole import cut, measured, rates_of, weighed, whole_job
 
-__all__ = ["JobPlan", "cut", "job_digest", "measured", "proved", "rates_of", "tables_digest", "weighed", "whole_job"]
+__all__ = [
+    "JobPlan",
+    "asked_why_not",
+    "cut",
+    "job_digest",
+    "measured",
+    "proved",
+    "rates_of",
+    "replanned",
+    "tables_digest",
+    "weighed",
+    "whole_job",
+]
