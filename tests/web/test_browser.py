@@ -17,6 +17,7 @@ from pypdf import PdfReader
 from tests.web.browsing import Program, Watched, launched, need_chromium, opened
 
 from snugbay.document import EXAMPLES, example
+from snugbay.draw.lettering import text_width
 from snugbay.store import Store
 
 pytestmark = pytest.mark.browser
@@ -341,6 +342,24 @@ def test_a_piece_that_came_out_wrong_is_laid_again(browser: Browser, program: Pr
         expect(page.get_by_text("The rest was laid again")).to_be_visible(timeout=PLANNED)
         expect(page.locator(".thumbs")).to_be_in_viewport()  # within reach of a thumb, wherever the page stands
         watched.fine()
+
+
+def test_lettering_on_the_page_is_as_wide_as_the_drawings_reckon(
+    browser: Browser, program: Program, planned: str
+) -> None:
+    """A wider lettering would push a cut's number over the first figure of its mark."""
+    with opened(browser) as watched:
+        for stage in ("cut", "fit", "weigh"):
+            watched.page.goto(f"{program.url}/jobs/{planned}/{stage}")
+            watched.page.evaluate("document.fonts.ready")
+            found = watched.page.eval_on_selector_all(
+                "svg text",
+                """all => all.map(t => [t.textContent, t.getComputedTextLength(),
+                    parseFloat(t.getAttribute("font-size")), t.getAttribute("font-weight") === "700"])""",
+            )
+            assert len(found) > 3
+            for text, width, size, bold in found:
+                assert width == pytest.approx(text_width(text, size, bold=bold), rel=0.03, abs=0.15), (stage, text)
 
 
 def test_pages_print_without_their_frame(browser: Browser, program: Program, planned: str) -> None:

@@ -61,7 +61,7 @@ class Printer:
         """Return an amount of money, whole units."""
         sign = SIGNS.get(self.currency, self.currency + " ")
         minus = "−" if round(amount) < 0 else ""
-        return f"{minus}{sign}{abs(round(amount)):,}".replace(",", "\u2009")
+        return f"{minus}{sign}{abs(round(amount)):,}".replace(",", "\u00a0")
 
     def price(self, amount: float) -> str:
         """Return a price, with hundredths where it is small."""
@@ -81,7 +81,7 @@ class Printer:
 
     def energy(self, kwh: float) -> str:
         """Return an amount of energy."""
-        return f"{kwh:,.0f} kWh".replace(",", "\u2009")
+        return f"{kwh:,.0f} kWh".replace(",", "\u00a0")
 
     def mass(self, kg: float) -> str:
         """Return a mass."""
