@@ -24,7 +24,7 @@ def kind_of(prop: dict[str, Any], defs: dict[str, Any]) -> str:
             return " / ".join(f'"{v}"' for v in target["enum"])
         return f"[{name.removesuffix('Doc')}](#{name.removesuffix('Doc').lower()})"
     if "const" in prop:
-        return f'"{prop["const"]}"'
+        return f'"{prop["const"]}"' if isinstance(prop["const"], str) else str(prop["const"])
     if "enum" in prop:
         return " / ".join(f'"{v}"' for v in prop["enum"])
     for key in ("anyOf", "oneOf"):

@@ -284,7 +284,7 @@ def many(
 
 @app.command()
 def schema(
-    what: Annotated[str, typer.Argument(help="job, plan, measure or weigh.")] = "job",
+    what: Annotated[str, typer.Argument(help="job, plan, measure, weigh or prove.")] = "job",
 ) -> None:
     """Print the JSON Schema of the job document or of an answer.
 
@@ -300,9 +300,6 @@ def main() -> None:
     """Run the command line; a fault of the program itself is one line, its trace only where asked for."""
     try:
         app()
-    except KeyboardInterrupt:
-        print("Stopped.", file=sys.stderr)
-        sys.exit(STOPPED)
     except Exception as error:
         if os.environ.get("SNUGBAY_TRACE"):
             raise

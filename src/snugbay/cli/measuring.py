@@ -72,16 +72,19 @@ def _faces(job: Job, survey: Survey, tape: Tape) -> Table:
             _area(face.area, tape),
             str(len(face.readings)),
             str(checked),
-            _change(lengths),
+            _change(lengths, tape),
         )
     return table
 
 
-def _change(readings: list[AdjustedReading]) -> str:
+def _change(readings: list[AdjustedReading], tape: Tape) -> str:
     if not readings:
         return ""
     worst = max(readings, key=lambda r: abs(r.residual))
-    return f"{abs(worst.residual) * 1000:.1f} mm at {worst.reading.name}" if abs(worst.residual) > 5e-5 else "none"
+    if abs(worst.residual) <= 5e-5:
+        return "none"
+    size = f"{abs(worst.residual) / 0.0254:.2f} in" if tape.unit == "in" else f"{abs(worst.residual) * 1000:.1f} mm"
+    return f"{size} at {worst.reading.name}"
 
 
 def _words(console: Console, survey: Survey) -> None:
@@ -91,7 +94,7 @@ def _words(console: Console, survey: Survey) -> None:
         f"({survey.freedom} checks, {survey.significance:.0%} test)."
     )
     for suspect in survey.suspects:
-        console.print(f"SUSPECT {suspect.face}: {suspect.text}", markup=False)
+        console.print(f"SUSPECT {suspect.text}", markup=False)
     if not survey.suspects:
         console.print("No reading is suspect.")
     loops = [j for j in survey.joins if j.closing_error > 0]

@@ -10,7 +10,7 @@ from snugbay.base import Run, Weight
 from snugbay.cli.app import write_file
 from snugbay.cli.loading import load
 from snugbay.cli.telling import progress_bar
-from snugbay.cli.weighing import money, plan_lines
+from snugbay.cli.weighing import money, plan_lines, warnings
 from snugbay.document.answers import plan_answer, to_json
 from snugbay.document.files import plan_files
 from snugbay.flow import JobPlan, whole_job
@@ -54,6 +54,8 @@ def summary(plan: JobPlan) -> list[str]:
         lines.append("STOP before anything else:")
         lines += [f"  - {c.title}. {c.trigger} Cleared by: {c.clears}." for c in stops]
         lines.append("")
+    loud = warnings(plan.findings)
+    lines += [*loud, ""] if loud else []
     lines += plan_lines(job, plan.weighing)
     if plan.pieces.proof is not None:
         lines.append(f"Pieces: {plan.pieces.proof.text}.")
@@ -64,6 +66,7 @@ def summary(plan: JobPlan) -> list[str]:
             f"{sheets.set_ups} straightedge set-ups, {sheets.minutes / 60:.1f} h of marking and cutting."
         )
     total = sum(p.total for p in plan.buying)
-    lines.append(f"To buy: {money(total, job.place.currency)} in {sum(p.units > 0 for p in plan.buying)} items.")
+    bought = sum(p.units > 0 for p in plan.buying)
+    lines.append(f"To buy, counted from the sheets and joints: {money(total, job.place.currency)} in {bought} items.")
     lines.append(f"Defaults used: {len(plan.defaults)}, listed in the booklet. Seed {plan.seed}, answer {plan.digest}.")
     return lines

@@ -7,14 +7,15 @@ from pathlib import Path
 from rich.box import SIMPLE
 from rich.table import Table
 
-from snugbay.base import Run
+from snugbay.base import Finding, Run, Weight
 from snugbay.cli.loading import load
 from snugbay.cli.telling import screen
 from snugbay.document.answers import to_json, weigh_answer
 from snugbay.flow import weighed
-from snugbay.job import Job, short_list
+from snugbay.job import Job, Units, short_list
 from snugbay.materials import Rates
 from snugbay.materials.items import unit_price
+from snugbay.tape.quantities import R_SI_PER_R_IP
 from snugbay.ways import Option
 from snugbay.weigh import AS_FOUND, Band, PlanPoint, Weighing
 
@@ -31,11 +32,17 @@ def weigh(path: Path, as_json: bool, everything: bool, run: Run) -> bool:
     console.print(_options(job, weighing, everything))
     if not everything:
         console.print("All ways, with the reasons of those that do not fit: --all.", style="dim")
-    for line in plan_lines(job, weighing):
+    for line in (*warnings(answer.findings), *plan_lines(job, weighing)):
         console.print(line, markup=False)
     if not answer.finished:
         console.print("Unfinished: this is the best so far.")
     return answer.finished
+
+
+def warnings(findings: tuple[Finding, ...]) -> list[str]:
+    """Return what must be known before the decision is read: every finding that is more than a note."""
+    loud = [f for f in findings if f.weight is not Weight.NOTE]
+    return [f"{f.weight.value.upper()}: {f.text}" for f in loud]
 
 
 def money(amount: float, currency: str) -> str:
@@ -73,16 +80,27 @@ def _used_up(job: Job, weighing: Weighing, option: Option) -> str:
     return f"{option.charge + sum(n.typical * prices[n.item] for n in option.needs):.0f}"
 
 
+def r_text(r: float, imperial: bool) -> str:
+    """Print a resistance in the job's own system."""
+    return f"R-{r / R_SI_PER_R_IP:.1f}" if imperial else f"{r:.2f}"
+
+
 def _options(job: Job, weighing: Weighing, everything: bool) -> Table:
     currency = job.place.currency
+    imperial = job.units is Units.FT_IN
+    r_head = "R after (h ft²F/Btu)" if imperial else "R after (m²K/W)"
     table = Table(title=f"{job.title}: ways for each face", title_justify="left", box=SIMPLE)
-    for head in ("face", "way", "own hours", f"uses, {currency}", "R after, m²K/W", "verdict"):
+    for head in ("face", "way", "own hours", f"uses, {currency}", r_head, "verdict"):
         table.add_column(head, justify="right" if head in ("own hours", f"uses, {currency}") else "left")
     for face, _ in weighing.plan.ways:
         for option in _shown(weighing, face, everything):
             chosen = weighing.plan.way(face) == option.way
             verdict = "CHOSEN" if chosen else ("fits" if option.fits else "; ".join(option.why_not))
-            figures = (f"{option.hours_typical:.1f}", _used_up(job, weighing, option), f"{option.r_typical:.2f}")
+            figures = (
+                f"{option.hours_typical:.1f}",
+                _used_up(job, weighing, option),
+                r_text(option.r_typical, imperial),
+            )
             table.add_row(face, option.title, *(figures if option.fits else ("", "", "")), verdict)
     return table
 
@@ -115,9 +133,9 @@ def plan_lines(job: Job, weighing: Weighing) -> list[str]:
         f"The line {where}; it runs through {short_list(plan.line)}.",
         f"Ways: {ways or 'leave everything as found'}.",
         f"Own hours: {band(spread.hours, 'h')}.",
-        f"Money now: {band(spread.cash, currency)}; to buy for the plan {money(plan.cash, currency)}.",
+        f"Money now: {band(spread.cash, currency)}.",
         f"Saving a year: {band(spread.saving, currency)}, {plan.saving_kwh:,.0f} kWh.",
         *_others(job, weighing),
         *(b.text for b in weighing.break_evens),
-        f"Proved best of all combinations: gap {weighing.gap:.1e}.",
+        f"Proved best of all combinations: gap {weighing.gap:.2%}.",
     ]

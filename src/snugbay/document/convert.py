@@ -50,6 +50,10 @@ from snugbay.job.shorthands import Expanded
 from snugbay.materials import Rates, board, fuel
 
 T = TypeVar("T")
+SMALLEST_WAY_IN = 0.1
+"""Below this it is a slip of the pen. [m]"""
+COLDEST_ROOM, WARMEST_ROOM = 5.0, 35.0
+"""Room temperatures that a heating season may have. [°C]"""
 _WORTH = {"USD": "us", "GBP": "uk", "EUR": "eu"}
 
 
@@ -97,8 +101,9 @@ def to_job(doc: JobDoc) -> Job:
     log = _log(doc.log)
     temperatures = tuple(_temperature(t) for t in doc.temperatures)
     _check_names(doc, made.faces, zones, faults)
+    access = faults.tried(lambda: _access(doc.access, ledger), "access")
     faults.report()
-    if place is None or stock is None:  # pragma: no cover - report() has raised
+    if place is None or stock is None or access is None:  # pragma: no cover - report() has raised
         raise InputError("The job cannot be read.")
     seen = tuple(doc.look_round.seen)
     unseen = tuple(h.value for h in Hazard if h not in seen and h not in doc.look_round.not_there)
@@ -108,7 +113,7 @@ def to_job(doc: JobDoc) -> Job:
         units=Units(doc.units),
         place=place,
         zones=zones,
-        access=_access(doc.access, ledger),
+        access=access,
         faces=made.faces,
         joins=made.joins,
         hosts=made.hosts,
@@ -143,6 +148,10 @@ def _place(doc: PlaceDoc, currency: str, ledger: Ledger) -> Place:
         ledger.take(doc.carbon, row.carbon, "place.carbon", said, f"{row.carbon} kg/kWh"),
     )
     indoor = doc.indoor.value if doc.indoor else None
+    if indoor is not None and not COLDEST_ROOM <= indoor <= WARMEST_ROOM:
+        raise InputError(
+            f"A room is not kept at {indoor:.0f} °C.", where=("indoor",), hint="Give the room's temperature in winter."
+        )
     door = None if doc.blower_door_m3h is None else doc.blower_door_m3h / 3600
     return Place(
         climate=doc.climate,
@@ -196,6 +205,11 @@ def _all_zones(docs: list[ZoneDoc], ledger: Ledger) -> tuple[Zone, ...]:
 
 
 def _access(doc: AccessDoc, ledger: Ledger) -> Access:
+    for name in ("width", "height", "clear_run"):
+        if float(getattr(doc, name)) < SMALLEST_WAY_IN:
+            raise InputError(
+                "Nothing passes a way in as small as this.", where=(name,), hint="Give the clear size of the opening."
+            )
     run = float(doc.clear_run)
     carry = float(doc.carry) if doc.carry is not None else None
     height = float(doc.clear_height) if doc.clear_height is not None else None
@@ -225,8 +239,12 @@ def _stock(doc: StockDoc) -> Stock:
         zones = tuple((float(z[0]), float(z[1]), float(z[2]), float(z[3])) for z in piece.damaged)
         name = piece.name or f"offcut {number + 1}"
         offcuts.append(Offcut(row.key, row.thickness, float(piece.width), float(piece.length), zones, name))
-    prices = []
-    for price in doc.prices:
+    prices: list[PriceOverride] = []
+    for number, price in enumerate(doc.prices):
+        if price.item in {p.item for p in prices}:
+            raise InputError(
+                f"{price.item!r} is priced twice.", where=("prices", number, "item"), hint="Remove one of the two."
+            )
         low = price.typical if price.low is None else price.low
         high = price.typical if price.high is None else price.high
         prices.append(PriceOverride(price.item, low, price.typical, high))
@@ -331,11 +349,26 @@ def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Fau
         for number, joined in enumerate(doc.joins):
             join = faults.tried(partial(surfaces.join, joined, known, ledger, number), "joins", number)
             joins.extend([join] if join is not None else [])
+        _joined_once(doc, joins, faults)
         for number, shape, made in boxes:
             found = faults.tried(partial(surfaces.host, shape, made, known), "shapes", number)
             hosts.extend([found] if found is not None else [])
     rough = surfaces.rough_where_unjoined(tuple(faces), tuple(joins), ledger)
     return _Surfaces(rough, tuple(joins), tuple(hosts))
+
+
+def _joined_once(doc: JobDoc, joins: list[Join], faults: _Faults) -> None:
+    """Refuse a second join at one edge."""
+    seen: set[tuple[str, tuple[str, str]]] = set()
+    written = len(doc.joins)
+    for number, join in enumerate(joins):
+        own = number - (len(joins) - written)
+        for side, end in (("a", (join.a, join.edge_a)), ("b", (join.b, join.edge_b))):
+            if end in seen:
+                what = f"Edge {'-'.join(end[1])} of face {end[0]} is joined twice."
+                where = ("joins", own, side) if own >= 0 else ("shapes", end[0])
+                faults.errors.append(InputError(what, where=where, hint="One of the two joins names the wrong edge."))
+            seen.add(end)
 
 
 def _change(doc: JobDoc, faces: list[Face], ledger: Ledger, faults: _Faults) -> None:

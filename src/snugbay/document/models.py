@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
 from snugbay.document.fields import Degrees, Doc, Number, RValue, Tape, Temp, Truth, Whole
 from snugbay.document.outline import JoinDoc, Name, OutlineDoc
@@ -33,7 +33,9 @@ class PlaceDoc(Doc):
     fuel_price: Number | None = Field(None, gt=0, description="Price of a kWh delivered.")
     efficiency: Number | None = Field(None, gt=0.2, le=8)
     carbon: Number | None = Field(None, ge=0, le=5, description="kg CO2 of a kWh delivered.")
-    code_zone: str = ""
+    code_zone: Annotated[str, StringConstraints(pattern=r"^([0-8][ABC]?)?$")] = Field(
+        "", description="0 to 8, with A, B, C."
+    )
     design_temperature: Temp | None = None
     blower_door_m3h: Number | None = Field(None, gt=0, description="Air flow at 50 Pa. [m³/h]")
     house_volume_m3: Number | None = Field(None, gt=10)
@@ -180,6 +182,13 @@ class LookRoundDoc(Doc):
 
     seen: list[Hazard] = Field(default_factory=list)
     not_there: list[Hazard] = Field(default_factory=list)
+
+    @model_validator(mode="after")
+    def _one_answer(self) -> Self:
+        both = [h.value for h in self.seen if h in self.not_there]
+        if both:
+            raise ValueError(f"{', '.join(both)} cannot be both seen and not there.")
+        return self
 
 
 class LogEntryDoc(Doc):

@@ -74,6 +74,8 @@ PLUMB_PARTS = frozenset(
 OVERHEAD_PARTS = frozenset({Part.CEILING, Part.SLOPE, Part.BOX_BOTTOM})
 FROM_THE_COLD = frozenset({Part.KNEE_WALL, Part.FLOOR, Part.BOX_SIDE, Part.BOX_TOP, Part.BOX_BOTTOM, Part.BOX_BACK})
 USUAL_HEADROOM = 2.0
+THICKEST_LAYER = 3.0
+"""No layer of a house is thicker. [m]"""
 
 
 USUAL_TAPE = "tape"
@@ -229,6 +231,12 @@ def _layers(docs: Iterable[LayerDoc]) -> tuple[Layer, ...]:
                 hint="Give thickness, or r for a stated resistance.",
             )
         thickness = float(doc.thickness) if doc.thickness is not None else 0.0
+        if thickness > THICKEST_LAYER:
+            raise InputError(
+                f"The layer of {row.name} is {thickness:.1f} m thick.",
+                where=("layers", number, "thickness"),
+                hint="Check the unit.",
+            )
         layers.append(Layer(doc.material, thickness, doc.between_framing, doc.r.value if doc.r else None))
     return tuple(layers)
 
@@ -237,6 +245,10 @@ def _framing(doc: SurfaceFields, ledger: Ledger, where: str) -> Framing | None:
     if doc.framing is None:
         return None
     f = doc.framing
+    if float(f.spacing) < 0.05:
+        raise InputError(
+            "Framing does not stand this close.", where=("framing", "spacing"), hint="Spacing is centre to centre."
+        )
     if float(f.width) >= float(f.spacing):
         raise InputError(
             "The framing is wider than its spacing.",

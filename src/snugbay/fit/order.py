@@ -32,6 +32,7 @@ _PART_ORDER = (
 )
 """Boxes before the wall they poke through, uprights before the floor, the face with the way out last but the floor."""
 
+FOOT = 0.3048
 _LAST = ("loose-fill", "dense-pack")
 
 
@@ -78,11 +79,16 @@ def _hours(elements: tuple[HourElement, ...], *names: str) -> float:
     return sum(h.typical for h in elements if h.element in names)
 
 
+def _run(length: float, tape: Tape) -> str:
+    """Print a length of joint: whole feet or tenths of a metre."""
+    return f"{length / FOOT:.0f} ft" if tape.unit == "in" else f"{length:.1f} m"
+
+
 def _seal_text(lines: list[Sealing], tape: Tape) -> str:
     parts = []
     for line in lines:
         width = f", {tape.inches(line.width)} wide" if line.with_what == "gun foam" else ""
-        parts.append(f"{line.with_what} on {line.length:.1f} m of {line.what}{width}")
+        parts.append(f"{line.with_what} on {_run(line.length, tape)} of {line.what}{width}")
     return "; ".join(parts) + "."
 
 
@@ -115,7 +121,7 @@ def _prepare(steps: _Steps, job: Job, faces: list[Face], weighing: Weighing, cod
         "Look round and clear the gates",
         "Answer every question of the look-round. Photograph all surfaces and mark wires and pipes before they vanish.",
         cautions=(*gates, "local-rules", *(c for c in ("dust", "hot-space") if c in codes)),
-        hours=0.5,
+        hours=_shared_hours(weighing),
     )
     cramped = [f for f in faces if job.zone(f.board_side).kind is ZoneKind.BUFFER]
     if cramped:
@@ -123,22 +129,25 @@ def _prepare(steps: _Steps, job: Job, faces: list[Face], weighing: Weighing, cod
             "Make it safe to be in there",
             "Lay crawl boards over two or more joists, hang a light, agree the check calls with the second person.",
             cautions=tuple(c for c in ("second-person", "low-headroom", "no-go-headroom") if c in codes),
-            hours=0.5,
         )
     old = [f for f in faces if f.old_insulation]
     if old:
-        done = [weighing.option(f.id, weighing.plan.way(f.id)) for f in old]
         steps.add(
             "Take the old insulation out where the plan says so",
             "Bag it inside the space: " + ", ".join(f"{f.id} {f.title}" for f in old) + ".",
             cautions=("old-insulation",),
-            hours=sum(_hours(o.hours, "removing") for o in done),
         )
     steps.add(
         "Mend and seal what the insulation will hide",
         "Leaks, fans and wiring first. Then seal plates, chases and wire holes on the warm side of the line.",
         cautions=tuple(c for c in ("combustion-retest",) if c in codes),
     )
+
+
+def _shared_hours(weighing: Weighing) -> float:
+    """Hours of the plan that belong to no one face: set-up, clearing up, what is shared. [h]"""
+    own = sum(h.typical for _, hours in weighing.face_hours for h in hours)
+    return max(0.0, sum(h.typical for h in weighing.hours) - own)
 
 
 def _first_things(steps: _Steps, face: Face, option: Option) -> None:
@@ -183,6 +192,7 @@ def _board_steps(
     _first_things(steps, face, option)
     own = tuple(p for p in pieces.pieces if p.face == face.id)
     codes = tuple(option.cautions)
+    jointed = {s.item for s in lines}
     sealing_hours = _hours(hours, "sealing")
     fitting_hours = sum(h.typical for h in hours) - sealing_hours
     for layer in sorted({p.layer for p in own}):
@@ -200,6 +210,7 @@ def _board_steps(
             pieces=order,
             cautions=(*codes, "knife"),
             hours=fitting_hours * share,
+            uses=tuple((n.item, n.typical * share) for n in option.needs if n.item not in jointed),
         )
     if lines:
         steps.add(
@@ -233,7 +244,6 @@ def _finish(steps: _Steps, codes: set[str]) -> None:
         "Check the work",
         "Light behind the seams, smoke on a windy day, a thermometer on the warm side. Keep the readings for Prove.",
         cautions=tuple(c for c in ("combustion-retest",) if c in codes),
-        hours=1.0,
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from snugbay.base import Effort, Finding, Outcome, Run, Weight, never_stop
 from snugbay.cautions import cautions
 from snugbay.fit import buying, fitting_plan
+from snugbay.flow.checks import check_names, check_places
 from snugbay.flow.digest import job_digest
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
@@ -32,7 +33,9 @@ def measured(job: Job, run: Run) -> Outcome[Survey]:
 
 def weighed(job: Job, run: Run) -> Outcome[tuple[Survey, Weighing]]:
     """Survey and weigh the job."""
+    check_names(job)
     taped = survey(job, run.within("Measure", 0.0, 0.1))
+    check_places(job, taped.value, taped.findings)
     answer = weigh(job, taped.value, run.within("Weigh up", 0.1, 1.0))
     return Outcome(
         (taped.value, answer.value),
@@ -85,7 +88,9 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     SnugbayError
         Of the stage that cannot go on; the message says where and what to do.
     """
+    check_names(job)
     taped = survey(job, run.within("Measure", 0.0, 0.05))
+    check_places(job, taped.value, taped.findings)
     weighing = weigh(job, taped.value, run.within("Weigh up", 0.05, 0.55))
     stopped = run.stop()
     cutting = cut(job, taped.value, weighing.value, _hurried(run).within("Cut", 0.55, 0.95))

@@ -1,0 +1,142 @@
+"""Names and places that only the whole job can check, before anything is reckoned with them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from shapely.geometry import Polygon
+
+from snugbay.base import Finding, InputError, Problems, SnugbayError
+from snugbay.job import Face, Job, Opening
+from snugbay.materials import Rates, boards
+from snugbay.materials.items import item_ids
+from snugbay.survey import Survey
+from snugbay.ways import all_ways
+
+EDGE_PLAY = 0.03
+"""An opening may reach past its face's edge by this: readings differ. [m]"""
+BOX_PLAY = 0.02
+"""A box and the opening it fills may differ by this. [m]"""
+
+
+def _known(name: str, names: Iterable[str], what: str, where: tuple[str | int, ...]) -> list[SnugbayError]:
+    known = sorted(set(names))
+    if name.split("/", maxsplit=1)[0] in known or name in known:
+        return []
+    close = get_close_matches(name, known, n=3, cutoff=0.4) or known[:8]
+    return [InputError(f"There is no {what} {name!r}.", where=where, hint="Close names: " + ", ".join(close) + ".")]
+
+
+def check_names(job: Job) -> None:
+    """Refuse ways, prices and things on hand that nobody knows.
+
+    Raises
+    ------
+    InputError
+        (`Problems` where there are several) naming each field.
+    """
+    rates = Rates()
+    ways = [w.id for w in all_ways(job.own_ways, rates)]
+    own_items = [n for w in all_ways(job.own_ways, rates) for n in (i.id for i in w.items)]
+    things = [*item_ids(), *own_items, *(b.key for b in boards())]
+    faults: list[SnugbayError] = []
+    for face in job.faces:
+        if face.must:
+            faults += _known(face.must, ways, "way", ("faces", face.id, "must"))
+        for number, way in enumerate(face.never):
+            faults += _known(way, ways, "way", ("faces", face.id, "never", number))
+        if face.must and face.must.split("/")[0] in {*face.never, *job.wishes.ways_never}:
+            faults.append(
+                InputError(
+                    f"The way {face.must!r} is both a must and a never.",
+                    where=("faces", face.id, "must"),
+                    hint="Remove it from one of the two.",
+                )
+            )
+    for number, way in enumerate(job.wishes.ways_never):
+        faults += _known(way, ways, "way", ("wishes", "never", number))
+    for number, price in enumerate(job.stock.prices):
+        faults += _known(price.item, [*things, *rates.ids()], "price or rate", ("stock", "prices", number, "item"))
+    for number, (thing, _) in enumerate(job.stock.on_hand):
+        faults += _known(thing, things, "thing to buy", ("stock", "on_hand", number, "item"))
+    _report(faults)
+
+
+def _overlap(a: Opening, b: Opening) -> bool:
+    return (
+        min(a.x + a.width, b.x + b.width) - max(a.x, b.x) > BOX_PLAY
+        and min(a.y + a.height, b.y + b.height) - max(a.y, b.y) > BOX_PLAY
+    )
+
+
+def _sticking_out(face: Face, survey: Survey) -> list[SnugbayError]:
+    """Return openings and holes that stick out of their face by more than measuring explains."""
+    points = survey.face(face.id).points
+    (ax, ay), (bx, by) = points[0], points[1]
+    length = ((bx - ax) ** 2 + (by - ay) ** 2) ** 0.5
+    ux, uy = (bx - ax) / length, (by - ay) / length
+    room = Polygon(points).buffer(EDGE_PLAY, join_style="mitre")
+    boxes = [(o.name, o.x, o.y, o.width, o.height, "openings") for o in face.openings]
+    boxes += [(h.name, h.x - h.width / 2, h.y - h.height / 2, h.width, h.height, "holes") for h in face.holes]
+    out: list[SnugbayError] = []
+    for name, x, y, w, h, field in boxes:
+        corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h)]
+        shape = Polygon([(ax + p * ux - q * uy, ay + p * uy + q * ux) for p, q in corners])
+        if not room.covers(shape):
+            out.append(
+                InputError(
+                    f"{name!r} sticks out of its face.",
+                    where=("faces", face.id, field, name),
+                    hint="x runs from the first corner along the first edge, y square to it; check place and size.",
+                )
+            )
+    return out
+
+
+def check_places(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> None:
+    """Refuse interruptions that do not lie in their face, openings in each other, boxes larger than their opening.
+
+    Raises
+    ------
+    InputError
+        (`Problems` where there are several) naming each place.
+    """
+    faults: list[SnugbayError] = [
+        InputError(f.text, where=f.where, hint="Measure it again from the first corner of the first edge.")
+        for f in findings
+        if f.code == "survey.interruption"
+    ]
+    for face in job.faces:
+        faults += _sticking_out(face, survey)
+        for number, one in enumerate(face.openings):
+            for other in face.openings[number + 1 :]:
+                if _overlap(one, other):
+                    faults.append(
+                        InputError(
+                            f"The openings {one.name!r} and {other.name!r} lie over each other.",
+                            where=("faces", face.id, "openings", other.name),
+                            hint="Measure both from the same corner again.",
+                        )
+                    )
+    for host in job.hosts:
+        opening = next(o for o in job.face(host.face).openings if o.name == host.opening)
+        points = survey.face(host.root).points
+        size = [max(p[a] for p in points) - min(p[a] for p in points) for a in (0, 1)]
+        if abs(size[0] - opening.width) > BOX_PLAY or abs(size[1] - opening.height) > BOX_PLAY:
+            faults.append(
+                InputError(
+                    f"The box is {size[0] * 1000:.0f} x {size[1] * 1000:.0f} mm, the opening it fills "
+                    f"{opening.width * 1000:.0f} x {opening.height * 1000:.0f} mm.",
+                    where=("faces", host.face, "openings", host.opening),
+                    hint="Measure the box outside and the opening again.",
+                )
+            )
+    _report(faults)
+
+
+def _report(faults: list[SnugbayError]) -> None:
+    if len(faults) == 1:
+        raise faults[0]
+    if faults:
+        raise Problems(faults)
