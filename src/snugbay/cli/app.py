@@ -11,7 +11,7 @@ from typing import Annotated
 
 import typer
 
-from snugbay.base import Effort, InputError, Run, SnugbayError
+from snugbay.base import Effort, InputError, Run, SnugbayError, Stopped
 from snugbay.cli.stopping import STOPPED, stop_flag
 from snugbay.cli.telling import WRONG_INPUT, progress_bar, tell_error
 
@@ -36,6 +36,9 @@ def faults(file: Path | None = None, as_json: bool = False) -> Iterator[None]:
     """Turn Snugbay's errors into one clear message and exit status 2."""
     try:
         yield
+    except Stopped as error:
+        print(f"{error} Nothing was written.", file=sys.stderr)
+        raise typer.Exit(STOPPED) from None
     except SnugbayError as error:
         tell_error(error, file, as_json)
         raise typer.Exit(WRONG_INPUT) from None
