@@ -144,9 +144,10 @@ def _lists(
     keys = [keys_of(items) for items in (base, theirs, mine)]
     if all(k is not None for k in keys):
         return _keyed(base, theirs, mine, where, conflicts)
-    if _starts(theirs, base) and _starts(mine, base):
+    tables = all(isinstance(x, Mapping) for x in (*base, *theirs, *mine))
+    if tables and _starts(theirs, base) and _starts(mine, base):
         return [*theirs, *mine[len(base) :]]
-    if len(base) == len(theirs) == len(mine) and all(isinstance(x, Mapping) for x in (*base, *theirs, *mine)):
+    if tables and len(base) == len(theirs) == len(mine):
         return [
             _value(b, t, m, (*where, i), conflicts) for i, (b, t, m) in enumerate(zip(base, theirs, mine, strict=True))
         ]
