@@ -16,17 +16,8 @@ from itertools import combinations
 import numpy as np
 from tests.pieces.carrying import sampled_pass
 from tests.pieces.fitting import share_that_goes_in
-from tests.pieces.rooms import Array, Corners, room, wall
-from tests.pieces.test_boxes import (
-    _long_edges,
-    _ungapped,
-    boarded,
-    box_corners,
-    cut_points,
-    hull_volume,
-    skew_box,
-    wedges,
-)
+from tests.pieces.rooms import Array, room, wall
+from tests.pieces.test_boxes import _ungapped, boarded, random_box, wedges
 from tests.pieces.test_fit import CUT, SHAPES, bows, one_face
 from tests.pieces.test_way_in import random_case, works
 
@@ -36,23 +27,6 @@ from snugbay.pieces import BoardChoice, Fitting, make_pieces, prove_in_solids
 from snugbay.pieces.prove import as_manifold, frames_of
 from snugbay.pieces.putting_in import put_in, surfaces
 from snugbay.pieces.wayin import can_pass
-
-
-def random_box(
-    rng: np.random.Generator, inside: bool
-) -> tuple[dict[str, Corners], dict[str, tuple[float, ...]], float]:
-    """A skew box, layers for its faces, and the volume of the shell that they fill."""
-    while True:
-        normals, offsets = skew_box(rng.uniform(-0.35, 0.35, 18).tolist(), rng.uniform(1.2, 2.5, 3).tolist())
-        faces = box_corners(normals, offsets)
-        if faces is None or _long_edges(faces) < 0.35:
-            continue
-        layers = {f: tuple(float(t) for t in rng.uniform(0.02, 0.06, rng.integers(1, 4))) for f in faces}
-        heights = np.array([sum(layers[f"F{k}"]) for k in range(6)])
-        other = cut_points(normals, offsets - heights if inside else offsets + heights)
-        if len(other) == 8:
-            shell = abs(hull_volume(cut_points(normals, offsets)) - hull_volume(other))
-            return ({k: list(v)[::-1] for k, v in faces.items()} if inside else faces), layers, shell
 
 
 def corners(count: int, seed: int) -> None:

@@ -131,7 +131,7 @@ def covered(
     boards, reach = [], []
     for piece in own:
         outline = middle_of(piece)
-        boards.append(Polygon(outline, piece.holes))
+        boards.append(Polygon(outline, piece.holes).buffer(0))
         grown, _ = offset_outline(outline, [-e.gap - e.wedge - 1e-5 for e in piece.edges])
         reach.append(Polygon(grown).buffer(0).difference(_stray_holes(piece, things)))
     here = unary_union([*boards, others]).intersection(meant)

@@ -147,8 +147,10 @@ def _cut_part(
         _welcome(part, near),
         _framing(site, slab, region),
         beneath,
+        _bevelled_corners(outline, [ln.edge for ln in found], slab.thickness),
     )
     first: tuple[Cutting, LineBook, list[Held]] | None = None
+    small = False
     for widest in _patterns(site.face, region):
         cutting = cut_region(replace(ask, widest=widest))
         if cutting is None:
@@ -156,12 +158,15 @@ def _cut_part(
         cutting = _at_necks(cutting, ask)
         book = LineBook([*lines, *_seam_lines(cutting.lines)])
         held = [Held(p, *_lined(p, book)) for p in cutting.parts]
+        if not all(sound(h.outline, [ln.edge for ln in h.lines], slab.thickness) for h in held):
+            small = True
+            continue
         first = first or (cutting, book, held)
         order = order_to_fit(held, slab.thickness)
         if order is not None:
             return _drafts(site, slab, region, [(held[k], way) for k, way in order], near), list(cutting.lines), []
     if first is None:
-        raise _no_fit(site.face, slab, ask)
+        raise _no_corner(site.face, slab) if small else _no_fit(site.face, slab, ask)
     cutting, book, held = first
     in_rows = [(held[k], STUCK) for k in rows_from_the_bottom(held)]
     return _drafts(site, slab, region, in_rows, near), list(cutting.lines), [_stuck(site.face, slab)]
@@ -169,6 +174,38 @@ def _cut_part(
 
 PATTERNS = ((1.0, 1.0), (0.8, 1.0), (1.0, 0.8), (0.8, 0.8), (0.45, 1.0), (1.0, 0.45), (0.45, 0.45))
 """Largest shares of a region that one piece may take, tried in turn until the boards can be put in."""
+
+
+BESIDE = 0.01
+"""Seams keep this far from a bevelled corner, beyond where its front and back corners lie. [m]"""
+
+
+def _bevelled_corners(
+    outline: Sequence[Point], edges: Sequence[Edge], thickness: float
+) -> tuple[tuple[tuple[float, float], ...], tuple[tuple[float, float], ...]]:
+    """Return the stretches along x and y in which a seam would part the front of a corner but not its back."""
+    back, _ = offset_outline(outline, [-thickness * tan(e.bevel) for e in edges])
+    if len(back) != len(outline):
+        return (), ()
+    found: tuple[list[tuple[float, float]], list[tuple[float, float]]] = ([], [])
+    for k, (p, q) in enumerate(zip(outline, back, strict=True)):
+        if abs(edges[k].bevel) > 1e-9 or abs(edges[k - 1].bevel) > 1e-9:
+            for axis in (0, 1):
+                found[axis].append((min(p[axis], q[axis]) - BESIDE, max(p[axis], q[axis]) + BESIDE))
+    return tuple(found[0]), tuple(found[1])
+
+
+def sound(outline: Sequence[Point], edges: Sequence[Edge], thickness: float) -> bool:
+    """Return whether a piece has a simple front and back, edge for edge, so that it can be cut with its bevels."""
+    points, _ = offset_outline(outline, [-thickness * tan(e.bevel) for e in edges])
+    if len(points) != len(outline):
+        return False
+    for k, (p, q) in enumerate(zip(points, [*points[1:], points[0]], strict=True)):
+        a, b = outline[k], outline[(k + 1) % len(outline)]
+        if (q[0] - p[0]) * (b[0] - a[0]) + (q[1] - p[1]) * (b[1] - a[1]) <= 0.0:
+            return False
+    front, back = Polygon(outline), Polygon(points)
+    return bool(front.is_valid and back.is_valid and front.exterior.is_ccw and back.exterior.is_ccw)
 
 
 def _at_necks(cutting: Cutting, ask: Ask) -> Cutting:
@@ -344,6 +381,15 @@ def _no_fit(face: Face, slab: Slab, ask: Ask) -> NoFit:
         f"{slab.thickness * 1000:.0f} mm board through the way in.",
         where=("faces", face.id),
         hint="Take thinner boards, or a wider way in.",
+    )
+
+
+def _no_corner(face: Face, slab: Slab) -> NoFit:
+    return NoFit(
+        f"{face.id}, layer {slab.layer}: an edge is too short for the bevels of {slab.thickness * 1000:.0f} mm board "
+        "beside it.",
+        where=("faces", face.id),
+        hint="Take a thinner layer, or let the other face's boards run past.",
     )
 
 

@@ -44,6 +44,8 @@ class Ask:
         Centres of framing members for seams square to x and y, where the layer is screwed to framing.
     other : tuple of Segment
         Seams of the layer beneath.
+    keep_off : (tuple of (float, float), tuple of (float, float))
+        Stretches along x and y where no seam may run: between front and back of a bevelled corner, and just beside.
     widest : (float, float)
         Largest share of the region's extent along x and y that one piece may take, so that the boards can be put in.
     """
@@ -54,6 +56,7 @@ class Ask:
     good: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
     framing: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
     other: tuple[Segment, ...] = field(default=())
+    keep_off: tuple[tuple[tuple[float, float], ...], tuple[tuple[float, float], ...]] = ((), ())
     widest: tuple[float, float] = (1.0, 1.0)
 
 
@@ -287,12 +290,14 @@ def _candidates(ask: Ask, axis: int) -> list[float]:
         if beneath:
             needed += [low + (k - 0.5) * size for k in range(1, steps + 1)]
     needed += [(a + b) / 2 for a, b in pairwise(beneath)]
+    other += [end for stretch in ask.keep_off[axis] for end in stretch]
     step = typical("stagger")
     other += [a + d for a in beneath for d in (-step, step)]
     front, least = ask.front.bounds, typical("min_strip")
 
     def inside(places: list[float]) -> list[float]:
-        return sorted(p for p in places if front[axis] + least <= p <= front[axis + 2] - least)
+        within = (p for p in places if front[axis] + least <= p <= front[axis + 2] - least)
+        return sorted(p for p in within if not any(a < p < b for a, b in ask.keep_off[axis]))
 
     kept = _apart(inside(needed), 1e-3, [])
     rest, apart = inside(other), 1e-3
@@ -367,6 +372,23 @@ def least_offset(seams: Sequence[Segment], beneath: Sequence[Segment]) -> float:
     return least
 
 
+SPIKE = 20.0
+"""Extra cost of a seam that meets an edge at less than 15 degrees: the piece would end in a spike. [m]"""
+
+SHALLOW = 0.26
+"""Sine of the least angle at which a seam may meet an edge. [-]"""
+
+
+def _shallow(front: Polygon, axis: int, place: float) -> int:
+    """Return how many edges of the outline a seam meets at less than 15 degrees."""
+    points = np.asarray(front.exterior.coords)
+    steps = np.diff(points, axis=0)
+    off = points[:, axis] - place
+    meets = off[:-1] * off[1:] < 0
+    across = np.abs(steps[:, axis]) < SHALLOW * np.hypot(steps[:, 0], steps[:, 1])
+    return int((meets & across).sum())
+
+
 TOO_NEAR = 6.0
 """Extra cost of a seam nearer to one beneath than the least stagger, per length of seam. [-]"""
 
@@ -384,6 +406,7 @@ def _seam_cost(ask: Ask, axis: int, place: float) -> float:
         cost += length * (1 - near / wanted)
     if near < rate("stagger").low:
         cost += TOO_NEAR * length
+    cost += SPIKE * _shallow(ask.front, axis, place)
     gaps = [abs(g - place) for g in ask.good[axis]]
     if gaps and 1e-3 < min(gaps) < typical("min_neck"):
         cost += 0.5
