@@ -6,13 +6,15 @@ from dataclasses import dataclass
 
 from snugbay.base import Effort
 
-UNITS_PER_SECOND = 100_000_000
+UNITS_PER_SECOND = 800_000_000
 """Units of work that one thread does in a second on the machine where this was measured (bench/sheets_lay.py).
 
 A slower machine does the same units in more seconds and gives the same layout."""
 
 SHARE = 0.3
-"""Share of the seconds that the counted work is meant to take; the rest is head-room for slower machines."""
+"""Share of the seconds that the counted work is meant to take, half as much again where any angle is allowed.
+
+The rest is head-room, so that a machine half as fast ends by work and not by the clock."""
 
 CAP = 0.93
 """Share of the seconds after which the clock ends the search whatever is left of the work."""

@@ -12,7 +12,18 @@ from snugbay.base import Run
 from snugbay.sheets.nest.fill import Hand, new_hand
 from snugbay.sheets.nest.places import Desk, new_desk
 from snugbay.sheets.nest.problem import Problem
-from snugbay.sheets.nest.search import HEAT, PATIENT, Lay, bag_cost, copy_lay, empty_one, first_lay, improve, new_lay
+from snugbay.sheets.nest.search import (
+    HEAT,
+    PATIENT,
+    Lay,
+    bag_cost,
+    copy_lay,
+    empty_one,
+    first_lay,
+    improve,
+    new_bench,
+    new_lay,
+)
 from snugbay.sheets.nest.table import Floats, Ints
 
 WORKERS = 2
@@ -52,7 +63,7 @@ class Worker:
 
     def __init__(self, problem: Problem, seed: int, gate: Gate) -> None:
         kinds = len(problem.counts)
-        sheets = int(problem.counts.sum()) + len(problem.sizes.area)
+        sheets = int(problem.counts.sum()) + len(problem.sizes.area) + 1
         self.problem = problem
         self.gate = gate
         self.desk: Desk = new_desk(len(problem.shapes.variant_kind), problem.most + 1, problem.sizes)
@@ -61,6 +72,7 @@ class Worker:
         self.whole: Lay = new_lay(sheets, problem.most + 1, kinds)  # all pieces laid
         self.lay: Lay = new_lay(sheets, problem.most + 1, kinds)  # one new sheet fewer, the rest in the bag
         self.best: Lay = new_lay(sheets, problem.most + 1, kinds)
+        self.bench = new_bench(problem.most + 1, kinds)
         self.open = False  # whether there is a sheet fewer to try for
         self.spent = 0
 
@@ -82,7 +94,7 @@ class Worker:
     def try_fewer(self) -> None:
         """Take the emptiest new sheet away."""
         copy_lay(self.whole, self.lay)
-        self.open = bool(empty_one(self.problem.shapes, self.lay))
+        self.open = bool(empty_one(self.problem.shapes, self.lay)) and int(self.lay.sheets[0]) > 0
         copy_lay(self.lay, self.best)
 
     @property
@@ -101,7 +113,7 @@ class Worker:
         while left > 0 and self.open and self.new_sheets > lower and self.gate.halt[0] == 0:
             spent = improve(
                 self.problem.shapes, self.problem.sizes, self.desk, self.hand, self.cost, left, hot, cold,
-                self.lay, self.best, self.gate.halt,
+                self.lay, self.best, self.bench, self.gate.halt,
             )  # fmt: skip
             left -= spent
             self.spent += spent
@@ -113,10 +125,13 @@ class Worker:
 class Crew:
     """The workers on one problem."""
 
-    def __init__(self, problem: Problem, seed: int, gate: Gate) -> None:
+    def __init__(self, problem: Problem, seed: int, gate: Gate, start: Lay | None = None) -> None:
         self.gate = gate
         self.workers = [Worker(problem, seed * 1000 + n + 1, gate) for n in range(WORKERS)]
-        self.workers[0].begin()
+        if start is None:
+            self.workers[0].begin()
+        else:
+            self.workers[0].adopt(start)
         for worker in self.workers[1:]:
             worker.adopt(self.workers[0].whole)
 

@@ -128,7 +128,7 @@ def _join(items: list[Item], side: Side, own: Side, at_start: bool, near: float)
 
 def _union(one: Outline, two: Outline, near: float) -> Outline | None:
     a, b = shapely.Polygon(one), shapely.Polygon(two)
-    if a.intersection(b).area > near * near:
+    if shapely.intersection(a, b, grid_size=near * 1e-3).area > near * near:
         return None
     joined = a.union(b)
     if joined.geom_type != "Polygon" or joined.interiors:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,16 +12,20 @@ from snugbay.sheets.nest.budget import Budget
 from snugbay.sheets.nest.crew import Crew, Gate, Worker
 from snugbay.sheets.nest.glue import glue
 from snugbay.sheets.nest.instance import Instance, Laid, LaidSheet, Layout, SheetSize, box, turned
-from snugbay.sheets.nest.items import single_items
+from snugbay.sheets.nest.items import Item, single_items
 from snugbay.sheets.nest.leftover import spread_out
-from snugbay.sheets.nest.problem import Problem, area_bound, pose, read_back
+from snugbay.sheets.nest.problem import Problem, area_bound, pose, read_back, translate
 from snugbay.sheets.nest.search import Lay, copy_lay, empty_one
+from snugbay.sheets.nest.table import kinds_of
+from snugbay.sheets.nest.turns import free_turns
 
 GLUED_SHARE = 0.5
 """Share of the work for pieces put together beforehand, where some were; the rest goes to single pieces."""
 TIDY_SHARE = 0.12
 """Share of the work for a light last sheet, where no sheet can be saved any more."""
 TIDY_TRIES = 400
+FREE_SHARE = 0.5
+"""Further work with all angles, as a share of that for quarter turns."""
 
 
 @dataclass(frozen=True)
@@ -75,10 +79,12 @@ def lay(instance: Instance, budget: Budget, run: Run) -> Outcome[Layout]:
 
 def _search(instance: Instance, budget: Budget, gate: Gate) -> tuple[Found, int]:
     items = single_items(instance)
+    if instance.free:
+        return _search_free(instance, items, budget, gate)
     single = pose(instance, items)
     lower = area_bound(single)
     spent = 0
-    if instance.kerf == 0.0 and not instance.free and not instance.offcuts:
+    if instance.kerf == 0.0 and not instance.offcuts:
         joined = glue(items, instance.sheet.width, instance.sheet.height)
         if len(joined) < len(items):
             found = _solve(pose(instance, joined), int(budget.work * GLUED_SHARE), gate, lower, (0.0, GLUED_SHARE))
@@ -86,14 +92,32 @@ def _search(instance: Instance, budget: Budget, gate: Gate) -> tuple[Found, int]
                 return found, lower
             spent = found.spent
             other = _solve(single, budget.work - spent, gate, lower, (GLUED_SHARE, 1.0), spent)
-            return min(found, other, key=lambda f: f.new_sheets), lower
+            return replace(min(found, other, key=lambda f: f.new_sheets), spent=other.spent), lower
     return _solve(single, budget.work, gate, lower, (0.0, 1.0)), lower
 
 
+def _search_free(instance: Instance, items: list[Item], budget: Budget, gate: Gate) -> tuple[Found, int]:
+    """Search in quarter turns with the work such a search would get, then go on with more angles: never worse."""
+    extra = free_turns(kinds_of(item.outline for item in items)[0], instance.sheet)
+    more = pose(instance, items, extra)
+    lower = area_bound(more)
+    try:
+        plain = pose(instance, items)
+    except NoFit:
+        return _solve(more, budget.work, gate, lower, (0.0, 1.0)), lower
+    found = _solve(plain, budget.work, gate, lower, (0.0, 0.7))
+    if found.new_sheets <= lower or gate.why:
+        return found, lower
+    start = translate(plain, found.lay, more)
+    other = _solve(more, int(budget.work * FREE_SHARE), gate, lower, (0.7, 1.0), found.spent, start)
+    return other, lower
+
+
 def _solve(
-    problem: Problem, work: int, gate: Gate, lower: int, progress: tuple[float, float], before: int = 0
-) -> Found:
-    crew = Crew(problem, gate.run.seed, gate)
+    problem: Problem, work: int, gate: Gate, lower: int, progress: tuple[float, float], before: int = 0,
+    start: Lay | None = None,
+) -> Found:  # fmt: skip
+    crew = Crew(problem, gate.run.seed, gate, start)
     crew.search(int(work * (1.0 - TIDY_SHARE)), lower, progress)
     slack = float(problem.sizes.area[0]) * crew.best.new_sheets - float(problem.shapes.kind_area @ problem.counts)
     if crew.best.new_sheets <= lower and slack > 1e-6 * float(problem.sizes.area[0]):
@@ -105,10 +129,10 @@ def _solve(
 def _finish(problem: Problem, worker: Worker) -> tuple[Lay, tuple[float, float, float, float]]:
     """Put the bag on a last sheet so that a large rectangle is left; or the emptiest sheet anew."""
     whole = worker.whole
-    if not worker.open:
+    if worker.new_sheets == 0:
         return whole, (0.0, 0.0, 0.0, 0.0)
     rectangle = np.zeros(4)
-    for start in (worker.best, None):
+    for start in (worker.best if worker.open else None, None):
         trial = worker.lay
         copy_lay(start if start is not None else whole, trial)
         if start is None:
@@ -117,7 +141,7 @@ def _finish(problem: Problem, worker: Worker) -> tuple[Lay, tuple[float, float, 
         trial.size[s] = 0
         done = spread_out(
             problem.shapes, problem.sizes, worker.desk, worker.hand, TIDY_TRIES, problem.shapes.half_kerf,
-            trial, s, rectangle,
+            trial, s, np.zeros((2048, 4)), np.zeros(4), rectangle,
         )  # fmt: skip
         if done:
             trial.sheets[0] = s + 1

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from snugbay.sheets.nest.compiled import compiled
 from snugbay.sheets.nest.fill import Hand, fill, roll, sort_by_key
 from snugbay.sheets.nest.places import Desk, Sizes, clear
-from snugbay.sheets.nest.search import PATIENT, Lay, keep_sheet
+from snugbay.sheets.nest.search import PATIENT, Lay, copy_sheet, keep_sheet
 from snugbay.sheets.nest.table import Floats, Shapes
 
 
@@ -35,7 +33,8 @@ def largest_free(boxes: Floats, n: int, width: float, height: float, gap: float,
     box is in the way, and then below that box.
     """
     best = 0.0
-    found[:] = 0.0
+    for i in range(4):
+        found[i] = 0.0
     for start in range(-1, n):
         left = 0.0 if start < 0 else boxes[start, 2] + gap
         for under in range(-1, n):
@@ -66,15 +65,24 @@ def largest_free(boxes: Floats, n: int, width: float, height: float, gap: float,
 
 @compiled
 def spread_out(
-    shapes: Shapes, sizes: Sizes, desk: Desk, hand: Hand, tries: int, gap: float, lay: Lay, s: int, found: Floats
+    shapes: Shapes,
+    sizes: Sizes,
+    desk: Desk,
+    hand: Hand,
+    tries: int,
+    gap: float,
+    lay: Lay,
+    s: int,
+    boxes: Floats,
+    spot: Floats,
+    found: Floats,
 ) -> bool:
     """Lay the pieces of the bag on sheet s so that a large rectangle is left; True where they all went on.
 
-    `found` gets the rectangle. The sheet keeps what the best of the tries gave; the bag is not changed.
+    `found` gets the rectangle; `boxes` (n, 4) and `spot` (4) are room to reckon in. The sheet keeps what the best of
+    the tries gave, and sheet s + 1 is overwritten; the bag is not changed.
     """
     kinds = lay.bag.shape[0]
-    boxes = np.zeros((2048, 4))
-    spot = np.zeros(4)
     best = -1.0
     width, height = sizes.dims[0, 0], sizes.dims[0, 1]
     todo = 0
@@ -99,21 +107,12 @@ def spread_out(
         fill(shapes, desk, hand, n, 1 if roll(hand.dice) < 0.5 else 3, PATIENT, sizes.area[0] + 1e-6)
         if desk.tally[0] < todo:
             continue
-        kept_pieces = lay.pieces[s]
-        kept_used = lay.used[s]
-        before_variant = lay.variant[s, :].copy()
-        before_x = lay.x[s, :].copy()
-        before_y = lay.y[s, :].copy()
-        keep_sheet(desk, shapes, lay, s, 0)
-        m = boxes_of(shapes, lay, s, boxes)
+        keep_sheet(desk, shapes, lay, s + 1, 0)
+        m = boxes_of(shapes, lay, s + 1, boxes)
         size = largest_free(boxes, m, width, height, gap, spot)
         if size > best:
             best = size
-            found[:] = spot
-        else:
-            lay.pieces[s] = kept_pieces
-            lay.used[s] = kept_used
-            lay.variant[s, :] = before_variant
-            lay.x[s, :] = before_x
-            lay.y[s, :] = before_y
+            copy_sheet(lay, s + 1, lay, s)
+            for i in range(4):
+                found[i] = spot[i]
     return best >= 0.0

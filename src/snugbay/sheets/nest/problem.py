@@ -11,8 +11,8 @@ from snugbay.base import NoFit
 from snugbay.sheets.nest.instance import Instance, Laid, LaidSheet, Outline, SheetSize, box, turned
 from snugbay.sheets.nest.items import Item
 from snugbay.sheets.nest.places import Sizes
-from snugbay.sheets.nest.search import Lay
-from snugbay.sheets.nest.table import Ints, Shapes, angles_of, kinds_of, scale_of, tabulate
+from snugbay.sheets.nest.search import Lay, copy_lay, new_lay
+from snugbay.sheets.nest.table import Ints, Shapes, angles_of, edge_rows, kinds_of, scale_of, tabulate
 
 Turns = dict[int, list[float]]
 
@@ -118,19 +118,21 @@ def _sizes(instance: Instance, scale: float) -> Sizes:
     sheets: list[SheetSize] = [instance.sheet]
     for offcut in instance.offcuts:
         sheets += [offcut] * (1 if offcut.count is None else offcut.count)
-    half = instance.kerf * scale / 2.0
-    first, zones = [0], []
+    half = instance.kerf * scale / math.sqrt(8.0)  # at a corner, pieces come as near as half a kerf, in any direction
+    first, zones, corners = [0], [], []
     for sheet in sheets:
         for x, y, w, h in sheet.spoiled:
             x0, y0, x1, y1 = x * scale + half, y * scale + half, (x + w) * scale - half, (y + h) * scale - half
             if x1 > x0 and y1 > y0:
                 zones.append((x0, y0, x1, y1))
+                corners += edge_rows(((x0, y0), (x1, y0), (x1, y1), (x0, y1)))
         first.append(len(zones))
     return Sizes(
         np.array([(s.width * scale, s.height * scale) for s in sheets], dtype=np.float64),
         np.array([s.area * scale * scale for s in sheets], dtype=np.float64),
         np.array(first, dtype=np.int64),
         np.array(zones, dtype=np.float64).reshape(-1, 4),
+        np.array(corners, dtype=np.float64).reshape(-1, 5),
     )
 
 
@@ -169,3 +171,18 @@ def area_bound(problem: Problem) -> int:
     """New sheets that are needed at least: what the offcuts cannot hold, over the area of a sheet."""
     total = float(problem.shapes.kind_area @ problem.counts) - float(problem.sizes.area[1:].sum())
     return max(0, math.ceil(total / float(problem.sizes.area[0]) - 1e-9))
+
+
+def translate(problem: Problem, lay: Lay, other: Problem) -> Lay:
+    """Give a lay of one problem as a lay of another that has the same kinds in more turns."""
+    number = {
+        (int(kind), float(angle)): v
+        for v, (kind, angle) in enumerate(zip(other.shapes.variant_kind, other.shapes.variant_angle, strict=True))
+    }
+    told = new_lay(len(lay.pieces), lay.variant.shape[1], len(other.counts))
+    copy_lay(lay, told)
+    for s in range(int(lay.sheets[0])):
+        for i in range(int(lay.pieces[s])):
+            v = int(lay.variant[s, i])
+            told.variant[s, i] = number[int(problem.shapes.variant_kind[v]), float(problem.shapes.variant_angle[v])]
+    return told

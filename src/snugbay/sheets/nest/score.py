@@ -73,6 +73,7 @@ def best_place(shapes: Shapes, desk: Desk, kind: int, pull: Floats, best: Floats
             if score > top:
                 top, top_x, top_y = score, x, y
                 found = v
-        desk.tally[2] += n * (2 + desk.tally[0]) if weight > 0 else n
+        edges = shapes.edge_first[v + 1] - shapes.edge_first[v]
+        desk.tally[2] += n * (95 + edges * desk.tally[0]) if weight > 0 else n * 20
     best[0], best[1], best[2] = top, top_x, top_y
     return found

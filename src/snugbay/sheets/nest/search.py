@@ -29,6 +29,23 @@ class Lay(NamedTuple):
     bag: Ints  # pieces of each kind that lie nowhere
 
 
+class Bench(NamedTuple):
+    """Room for what is tried in one step."""
+
+    trial: Lay
+    kept: Ints  # (sheets, pieces) whether the piece stays
+    chosen: Ints
+
+
+def new_bench(pieces: int, kinds: int) -> Bench:
+    """Make the room for sheets of at most so many pieces."""
+    return Bench(
+        new_lay(MOST_AT_ONCE, pieces, kinds),
+        np.zeros((MOST_AT_ONCE, pieces), dtype=np.int64),
+        np.zeros(MOST_AT_ONCE, dtype=np.int64),
+    )
+
+
 def new_lay(sheets: int, pieces: int, kinds: int) -> Lay:
     """Make an empty lay for at most so many sheets and pieces on one."""
     return Lay(
@@ -61,7 +78,8 @@ def copy_lay(source: Lay, target: Lay) -> None:
     target.sheets[0] = source.sheets[0]
     for s in range(source.sheets[0]):
         copy_sheet(source, s, target, s)
-    target.bag[:] = source.bag
+    for kind in range(source.bag.shape[0]):
+        target.bag[kind] = source.bag[kind]
 
 
 @compiled
@@ -113,7 +131,8 @@ def first_lay(shapes: Shapes, sizes: Sizes, desk: Desk, hand: Hand, offcuts: Int
         n = kept
         if n == 0:
             break
-    lay.bag[:] = 0
+    for kind in range(kinds):
+        lay.bag[kind] = 0
     for i in range(n):
         lay.bag[hand.order[i]] = hand.left[hand.order[i]]
     return int(desk.tally[2])
@@ -187,7 +206,7 @@ def _choose(hand: Hand, sheets: int, chosen: Ints) -> int:
 @compiled
 def improve(
     shapes: Shapes, sizes: Sizes, desk: Desk, hand: Hand, cost: Floats, budget: int, start: float, end: float,
-    lay: Lay, best: Lay, halt: Ints,
+    lay: Lay, best: Lay, bench: Bench, halt: Ints,
 ) -> int:  # fmt: skip
     """Try to empty the bag; return the work done.
 
@@ -199,19 +218,7 @@ def improve(
     now = bag_cost(lay, cost)
     least = now
     copy_lay(lay, best)
-    columns = lay.variant.shape[1]
-    trial = Lay(
-        np.zeros(1, dtype=np.int64),
-        np.zeros(MOST_AT_ONCE, dtype=np.int64),
-        np.zeros(MOST_AT_ONCE, dtype=np.int64),
-        np.zeros((MOST_AT_ONCE, columns), dtype=np.int64),
-        np.zeros((MOST_AT_ONCE, columns)),
-        np.zeros((MOST_AT_ONCE, columns)),
-        np.zeros(MOST_AT_ONCE),
-        np.zeros(lay.bag.shape[0], dtype=np.int64),
-    )
-    kept = np.zeros((MOST_AT_ONCE, columns), dtype=np.int64)
-    chosen = np.zeros(MOST_AT_ONCE, dtype=np.int64)
+    trial, kept, chosen = bench.trial, bench.kept, bench.chosen
     while desk.tally[2] < budget and least > 1e-12 and lay.sheets[0] > 0 and halt[0] == 0:
         n = _choose(hand, lay.sheets[0], chosen)
         part = 1.0 if roll(hand.dice) < 0.6 else 0.3 + 0.7 * roll(hand.dice)
@@ -234,12 +241,13 @@ def improve(
         after = 0.0
         for i in range(kinds):
             after += hand.left[hand.order[i]] * cost[hand.order[i]]
-        desk.tally[2] += 50
+        desk.tally[2] += 300 + 5 * lay.bag.shape[0]
         temperature = start + (end - start) * (desk.tally[2] / budget)
         if after <= now - temperature * np.log(roll(hand.dice) + 1e-12):
             for c in range(n):
                 copy_sheet(trial, c, lay, chosen[c])
-            lay.bag[:] = 0
+            for kind in range(lay.bag.shape[0]):
+                lay.bag[kind] = 0
             for i in range(kinds):
                 lay.bag[hand.order[i]] = hand.left[hand.order[i]]
             now = after

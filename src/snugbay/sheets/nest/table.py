@@ -135,8 +135,8 @@ class _Builder:
 
     def _add_part(self, part: Outline) -> None:
         self.part_boxes.append(box(part))
-        self.corners += _edge_rows(part)
-        self.mirrored += _edge_rows(tuple((-x, -y) for x, y in part))
+        self.corners += edge_rows(part)
+        self.mirrored += edge_rows(tuple((-x, -y) for x, y in part))
         self.corner_first.append(len(self.corners))
 
     def _add_edge(self, a: tuple[float, float], b: tuple[float, float]) -> None:
@@ -173,7 +173,7 @@ def _ints(values: list[int]) -> Ints:
     return np.array(values, dtype=np.int64)
 
 
-def _edge_rows(part: Outline) -> list[tuple[float, float, float, float, float]]:
+def edge_rows(part: Outline) -> list[tuple[float, float, float, float, float]]:
     """Corner, normal and direction of each edge, in order of direction, so from the lowest corner on."""
     rows = []
     for a, b in sides(part):
