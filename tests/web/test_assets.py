@@ -13,8 +13,9 @@ import httpx
 import pytest
 
 from snugbay.base import UnknownName
+from snugbay.draw import ink_sheet
 from snugbay.draw.looks import LOOKS
-from snugbay.web.assets import asset_url, assets, ink_sheet, media_of
+from snugbay.web.assets import asset_url, assets, media_of
 
 ROOT = Path(__file__).parents[2]
 BUILD = ROOT / "web-build"

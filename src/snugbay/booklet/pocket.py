@@ -12,7 +12,7 @@ from markupsafe import Markup, escape
 from snugbay.booklet import drawings
 from snugbay.booklet.content import content
 from snugbay.booklet.texts import catalogue
-from snugbay.draw import Medium, Scene, hours_bars, ink_variables, style_sheet, to_svg
+from snugbay.draw import Medium, Scene, hours_bars, ink_sheet, to_svg
 from snugbay.draw.lettering import FAMILY
 from snugbay.flow import JobPlan
 
@@ -51,17 +51,6 @@ def _fonts() -> str:
         data = base64.b64encode(font).decode("ascii")
         rules.append(f'@font-face{{font-family:"{FAMILY}";font-weight:{weight};src:url(data:font/ttf;base64,{data})}}')
     return "".join(rules)
-
-
-def _inks() -> str:
-    """Return the colours: daylight, dark by the reader's setting or choice, paper in print."""
-    day, night = ink_variables(dark=False), ink_variables(dark=True)
-    return (
-        f":root{{color-scheme:light;{day}}}"
-        f"@media screen and (prefers-color-scheme:dark){{:root:not([data-light=day]){{color-scheme:dark;{night}}}}}"
-        f"@media screen{{:root[data-light=night]{{color-scheme:dark;{night}}}}}"
-        + style_sheet(None, screen=True, standalone=False)
-    )
 
 
 def _svg(scene: Scene) -> Markup:
@@ -106,7 +95,7 @@ def pocket_html(plan: JobPlan) -> str:
             hours=_svg(hours_bars(plan.weighing)) if plan.weighing.hours else "",
             store=escape(f"{plan.job.name}/{plan.digest}"),
             fonts=Markup(_fonts()),
-            inks=Markup(_inks()),
+            inks=Markup(ink_sheet()),
             css=Markup(_template("pocket.css")),
             script=Markup(_template("pocket.js")),
         )

@@ -7,13 +7,12 @@ from dataclasses import dataclass
 from math import isfinite
 
 from snugbay.job import Job, Units
-from snugbay.tape import Rounding, tape_for, temperature_text
+from snugbay.tape import FOOT_M, R_SI_PER_R_IP, Rounding, tape_for, temperature_text
 
 _SIGNS = {"USD": "$", "CAD": "CA$", "AUD": "A$", "NZD": "NZ$", "GBP": "£", "EUR": "€"}
-R_IP_PER_SI = 1 / 0.1761101838
+R_IP_PER_SI = 1 / R_SI_PER_R_IP
 """h·ft²·°F/Btu in one m²·K/W (International Table Btu)."""
-SQUARE_FOOT = 0.3048**2
-FOOT = 0.3048
+SQUARE_FOOT = FOOT_M**2
 
 
 def money_text(amount: float, currency: str) -> str:
@@ -81,7 +80,7 @@ class Words:
 
     def run(self, metres: float) -> str:
         """Write a length of tape, joints or cuts: feet, or metres with a decimal."""
-        return f"{number_text(metres / FOOT, 0)} ft" if self.inch else f"{number_text(metres)} m"
+        return f"{number_text(metres / FOOT_M, 0)} ft" if self.inch else f"{number_text(metres)} m"
 
     def money(self, amount: float) -> str:
         """Write an amount of money."""

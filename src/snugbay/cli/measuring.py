@@ -17,7 +17,7 @@ from snugbay.document.answers import measure_answer, to_json
 from snugbay.flow import measured
 from snugbay.job import Job, ReadingKind
 from snugbay.survey import AdjustedReading, Survey
-from snugbay.tape import Tape, tape_for
+from snugbay.tape import FOOT_M, INCH_M, Tape, tape_for
 
 TOLD = ("survey.suspect", "survey.loop")
 """Findings that the summary has told already."""
@@ -48,7 +48,7 @@ def _size(survey: Survey, face_id: str, tape: Tape) -> str:
 
 
 def _area(square_metres: float, tape: Tape) -> str:
-    return f"{square_metres / 0.09290304:.1f} ft²" if tape.unit == "in" else f"{square_metres:.2f} m²"
+    return f"{square_metres / FOOT_M**2:.1f} ft²" if tape.unit == "in" else f"{square_metres:.2f} m²"
 
 
 def reading_text(kind: ReadingKind, value: float, tape: Tape) -> str:
@@ -83,7 +83,7 @@ def _change(readings: list[AdjustedReading], tape: Tape) -> str:
     worst = max(readings, key=lambda r: abs(r.residual))
     if abs(worst.residual) <= 5e-5:
         return "none"
-    size = f"{abs(worst.residual) / 0.0254:.2f} in" if tape.unit == "in" else f"{abs(worst.residual) * 1000:.1f} mm"
+    size = f"{abs(worst.residual) / INCH_M:.2f} in" if tape.unit == "in" else f"{abs(worst.residual) * 1000:.1f} mm"
     return f"{size} at {worst.reading.name}"
 
 

@@ -8,7 +8,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from types import FrameType
 
-STOPPED = 130
+from snugbay.cli import STOPPED
+
+__all__ = ["STOPPED", "StopFlag", "stop_flag"]
 
 
 class StopFlag:

@@ -13,10 +13,9 @@ from snugbay.cli.telling import screen
 from snugbay.document.answers import to_json, weigh_answer
 from snugbay.flow import weighed
 from snugbay.job import Job, Units, short_list
-from snugbay.materials import Rates
 from snugbay.materials.items import unit_price
 from snugbay.tape.quantities import R_SI_PER_R_IP
-from snugbay.ways import Option
+from snugbay.ways import Option, rates_of
 from snugbay.weigh import AS_FOUND, Band, PlanPoint, Weighing
 
 
@@ -73,7 +72,7 @@ def _used_up(job: Job, weighing: Weighing, option: Option) -> str:
     """Cost of what the way uses up on this face, before whole units."""
     prices = {p.item: p.price for p in weighing.purchases}
     if any(n.item not in prices for n in option.needs):
-        rates = Rates(tuple((p.item, p.low, p.typical, p.high) for p in job.stock.prices))
+        rates = rates_of(job)
         for need in option.needs:
             if need.item not in prices:
                 prices[need.item] = unit_price(need.item, job.place.currency, rates)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
 
+import tomlkit
+
 from snugbay.base import InputError, Problems, SnugbayError
 from snugbay.document import surfaces
 from snugbay.document.ledger import Ledger
@@ -130,8 +132,6 @@ def to_job(doc: JobDoc) -> Job:
 
 
 def _own_way_text(table: dict[str, object]) -> str:
-    import tomlkit
-
     return tomlkit.dumps(table)
 
 

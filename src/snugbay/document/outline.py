@@ -20,6 +20,10 @@ Instrument = Literal[
 ]
 
 
+READING_KINDS = ("side", "diagonal", "angle", "square", "along", "offset", "plumb", "level", "twist")
+"""Fields of a reading of which exactly one says what is measured."""
+
+
 class ReadingDoc(Doc):
     """One reading; exactly one of side, diagonal, angle, square, along, offset, plumb, level, twist says what it is."""
 
@@ -44,15 +48,13 @@ class ReadingDoc(Doc):
     @property
     def kind(self) -> str:
         """Name of the one field that says what is measured."""
-        names = ("side", "diagonal", "angle", "square", "along", "offset", "plumb", "level", "twist")
-        return next(n for n in names if getattr(self, n) is not None)
+        return next(n for n in READING_KINDS if getattr(self, n) is not None)
 
     @model_validator(mode="after")
     def _one_kind(self) -> Self:
-        names = ("side", "diagonal", "angle", "square", "along", "offset", "plumb", "level", "twist")
-        given = [n for n in names if getattr(self, n) is not None]
+        given = [n for n in READING_KINDS if getattr(self, n) is not None]
         if len(given) != 1:
-            raise ValueError("give exactly one of " + ", ".join(names) + ".")
+            raise ValueError("give exactly one of " + ", ".join(READING_KINDS) + ".")
         kind = given[0]
         if kind in ("side", "diagonal", "along", "offset", "twist") and self.length is None:
             raise ValueError(f"a {kind} reading needs a length.")

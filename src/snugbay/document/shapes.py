@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StrictFloat, StrictInt, StrictStr
 
 from snugbay.document.fields import Degrees, Doc, RValue, Tape, Truth, Whole
-from snugbay.document.outline import EdgeName, HoleDoc, Instrument, Name, NotchDoc, OpeningDoc
+from snugbay.document.outline import EdgeName, HoleDoc, Instrument, Name, NotchDoc, OpeningDoc, StationDoc
 
 More = Annotated[
     dict[str, StrictStr | StrictInt | StrictFloat],
@@ -87,13 +87,6 @@ class NicheBoxDoc(ShapeBase):
     bottom: Truth = True
 
 
-class StationHeightDoc(Doc):
-    """A height read off at a distance along the base line."""
-
-    at: Tape
-    height: Tape
-
-
 class KneeWallDoc(ShapeBase):
     """A run of knee wall, and the eaves floor before it if wanted."""
 
@@ -101,7 +94,7 @@ class KneeWallDoc(ShapeBase):
     length: Tape
     height: Tape
     height_right: Tape | None = None
-    heights: list[StationHeightDoc] = Field(default_factory=list)
+    heights: list[StationDoc] = Field(default_factory=list)
     floor: Tape | None = None
 
 

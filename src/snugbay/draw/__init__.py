@@ -5,7 +5,7 @@ from snugbay.draw.dxf import pieces_dxf
 from snugbay.draw.exploded import exploded, step_drawing
 from snugbay.draw.face import SketchPage, face_sketch
 from snugbay.draw.glb import model_glb
-from snugbay.draw.looks import ink_variables, style_sheet
+from snugbay.draw.looks import ink_sheet, ink_variables, style_sheet
 from snugbay.draw.overview import pieces_overview
 from snugbay.draw.piece import Card, piece_drawing
 from snugbay.draw.proof import forecast_bar, resistance_bars
@@ -34,6 +34,7 @@ __all__ = [
     "frontier_chart",
     "heat_bars",
     "hours_bars",
+    "ink_sheet",
     "ink_variables",
     "model_glb",
     "part_drawings",

@@ -167,3 +167,14 @@ def style_sheet(names: frozenset[str] | None = None, *, screen: bool, standalone
 def ink_variables(*, dark: bool) -> str:
     """Return the declarations that set every ink for daylight or the dark, for the page round drawings."""
     return "".join(f"--sb-{ink}:{pair[1 if dark else 0]};" for ink, pair in INKS.items())
+
+
+def ink_sheet() -> str:
+    """Return the style sheet of inks and drawings: daylight, dark by the reader's setting or choice, paper in print."""
+    day, night = ink_variables(dark=False), ink_variables(dark=True)
+    return (
+        f":root{{color-scheme:light;{day}}}"
+        f"@media screen and (prefers-color-scheme:dark){{:root:not([data-light=day]){{color-scheme:dark;{night}}}}}"
+        f"@media screen{{:root[data-light=night]{{color-scheme:dark;{night}}}}}"
+        + style_sheet(None, screen=True, standalone=False)
+    )

@@ -10,7 +10,7 @@ from snugbay.job import Face, Job, Part, ZoneKind, short_list
 from snugbay.materials import Rates
 from snugbay.pieces import Piece, PieceKind, PieceSet
 from snugbay.survey import Point, Survey
-from snugbay.tape import Tape, tape_for
+from snugbay.tape import FOOT_M, Tape, tape_for
 from snugbay.ways import HourElement, Option
 from snugbay.weigh import AS_FOUND, Weighing
 
@@ -32,12 +32,7 @@ _PART_ORDER = (
 )
 """Boxes before the wall they poke through, uprights before the floor, the face with the way out last but the floor."""
 
-FOOT = 0.3048
 _LAST = ("loose-fill", "dense-pack")
-
-
-def _area(outline: tuple[Point, ...]) -> float:
-    return 0.5 * abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, (*outline[1:], outline[0]), strict=True)))
 
 
 def _face_rank(face: Face, option: Option) -> tuple[int, int, int, str]:
@@ -62,7 +57,7 @@ def piece_order(pieces: tuple[Piece, ...], far_first: Point) -> tuple[str, ...]:
         cx = sum(q[0] for q in p.outline) / len(p.outline)
         cy = sum(q[1] for q in p.outline) / len(p.outline)
         far = ((cx - far_first[0]) ** 2 + (cy - far_first[1]) ** 2) ** 0.5
-        return (p.kind is PieceKind.PLUG, p.layer, p.kind is not PieceKind.BOARD, -round(far, 1), -_area(p.outline))
+        return (p.kind is PieceKind.PLUG, p.layer, p.kind is not PieceKind.BOARD, -round(far, 1), -p.area)
 
     return tuple(p.id for p in sorted(pieces, key=key))
 
@@ -81,7 +76,7 @@ def _hours(elements: tuple[HourElement, ...], *names: str) -> float:
 
 def _run(length: float, tape: Tape) -> str:
     """Print a length of joint: whole feet or tenths of a metre."""
-    return f"{length / FOOT:.0f} ft" if tape.unit == "in" else f"{length:.1f} m"
+    return f"{length / FOOT_M:.0f} ft" if tape.unit == "in" else f"{length:.1f} m"
 
 
 def _seal_text(lines: list[Sealing], tape: Tape) -> str:
@@ -200,7 +195,7 @@ def _board_steps(
         if not here:
             continue
         order = piece_order(here, _way_out(face, survey))
-        share = sum(_area(p.outline) for p in here) / sum(_area(p.outline) for p in own)
+        share = sum(p.area for p in here) / sum(p.area for p in own)
         steps.add(
             f"{face.id} {face.title}: layer {layer}",
             "Far end first, big pieces before small; fix each before foaming, foam pushes loose pieces out."

@@ -8,8 +8,8 @@ from snugbay.fit.values import Sealing
 from snugbay.materials import Rates
 from snugbay.materials.items import item
 from snugbay.pieces import EdgeKind, PieceSet, Seam
+from snugbay.tape import INCH_M
 
-INCH = 0.0254
 SEALANT, TAPE, CAN, PLUG = "sealant", "foil-tape", "gun-can", "plug-parts"
 
 
@@ -28,7 +28,7 @@ def can_volume(rates: Rates, currency: str) -> tuple[float, float, float]:
 
 def smallest_foam_gap(rates: Rates) -> float:
     """Gap below which sealant is used instead of foam. [m]"""
-    return rates["gun_foam.min_gap"].typical * INCH
+    return rates["gun_foam.min_gap"].typical * INCH_M
 
 
 def _line(kind: EdgeKind, face: str, seams: list[Seam], rates: Rates, currency: str) -> Sealing:

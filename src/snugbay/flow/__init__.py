@@ -4,7 +4,8 @@ from snugbay.flow.digest import job_digest, tables_digest
 from snugbay.flow.proof import proved
 from snugbay.flow.second_thoughts import asked_why_not, replanned
 from snugbay.flow.values import JobPlan
-from snugbay.flow.whole import cut, measured, rates_of, weighed, whole_job
+from snugbay.flow.whole import cut, measured, weighed, whole_job
+from snugbay.ways import rates_of
 
 __all__ = [
     "JobPlan",

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from difflib import get_close_matches
 
 from shapely.geometry import Polygon
 
-from snugbay.base import Finding, InputError, Problems, SnugbayError
-from snugbay.job import Face, Job, Opening
+from snugbay.base import Finding, InputError, Problems, SnugbayError, SurveyError
+from snugbay.job import Face, Hole, Job, Opening
 from snugbay.materials import Rates, boards
 from snugbay.materials.items import item_ids
 from snugbay.survey import Survey
+from snugbay.survey.interruptions import place
 from snugbay.ways import all_ways
 
 EDGE_PLAY = 0.03
@@ -37,9 +39,9 @@ def check_names(job: Job) -> None:
         (`Problems` where there are several) naming each field.
     """
     rates = Rates()
-    ways = [w.id for w in all_ways(job.own_ways, rates)]
-    own_items = [n for w in all_ways(job.own_ways, rates) for n in (i.id for i in w.items)]
-    things = [*item_ids(), *own_items, *(b.key for b in boards())]
+    table = all_ways(job.own_ways, rates)
+    ways = [w.id for w in table]
+    things = [*item_ids(), *(i.id for w in table for i in w.items), *(b.key for b in boards())]
     faults: list[SnugbayError] = []
     for face in job.faces:
         if face.must:
@@ -72,22 +74,22 @@ def _overlap(a: Opening, b: Opening) -> bool:
 
 def _sticking_out(face: Face, survey: Survey) -> list[SnugbayError]:
     """Return openings and holes that stick out of their face by more than measuring explains."""
-    points = survey.face(face.id).points
-    (ax, ay), (bx, by) = points[0], points[1]
-    length = ((bx - ax) ** 2 + (by - ay) ** 2) ** 0.5
-    ux, uy = (bx - ax) / length, (by - ay) / length
-    room = Polygon(points).buffer(EDGE_PLAY, join_style="mitre")
-    boxes = [(o.name, o.x, o.y, o.width, o.height, "openings") for o in face.openings]
-    boxes += [(h.name, h.x - h.width / 2, h.y - h.height / 2, h.width, h.height, "holes") for h in face.holes]
+    adjusted = survey.face(face.id)
+    room = Polygon(adjusted.points).buffer(EDGE_PLAY, join_style="mitre")
+    boxes: list[tuple[str, Opening | Hole]] = [("openings", o) for o in face.openings]
+    boxes += [("holes", replace(h, round=False)) for h in face.holes]
     out: list[SnugbayError] = []
-    for name, x, y, w, h, field in boxes:
-        corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h)]
-        shape = Polygon([(ax + p * ux - q * uy, ay + p * uy + q * ux) for p, q in corners])
+    for field, item in boxes:
+        try:
+            shape = Polygon(place(adjusted, item, str).outline)
+        except SurveyError as error:
+            out.append(error)
+            continue
         if not room.covers(shape):
             out.append(
                 InputError(
-                    f"{name!r} sticks out of its face.",
-                    where=("faces", face.id, field, name),
+                    f"{item.name!r} sticks out of its face.",
+                    where=("faces", face.id, field, item.name),
                     hint="x runs from the first corner along the first edge, y square to it; check place and size.",
                 )
             )

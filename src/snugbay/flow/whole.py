@@ -11,19 +11,14 @@ from snugbay.flow.checks import check_names, check_places
 from snugbay.flow.digest import job_digest
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
-from snugbay.materials import Rates
 from snugbay.pieces import PieceSet, make_pieces, prove_in_solids
 from snugbay.sheets import SheetPlan, plan_sheets
 from snugbay.survey import Survey, survey
 from snugbay.tape import tape_for
+from snugbay.ways import rates_of
 from snugbay.weigh import Weighing, weigh
 
 _WEIGHTS = {Weight.STOP: 0, Weight.WARN: 1, Weight.NOTE: 2}
-
-
-def rates_of(job: Job) -> Rates:
-    """Return the rates table with the job's own figures laid over it."""
-    return Rates(tuple((p.item, p.low, p.typical, p.high) for p in job.stock.prices))
 
 
 def measured(job: Job, run: Run) -> Outcome[Survey]:
@@ -31,12 +26,23 @@ def measured(job: Job, run: Run) -> Outcome[Survey]:
     return survey(job, run)
 
 
-def weighed(job: Job, run: Run) -> Outcome[tuple[Survey, Weighing]]:
-    """Survey and weigh the job."""
+def weighed(job: Job, run: Run, taped_by: float = 0.1, weighed_by: float = 1.0) -> Outcome[tuple[Survey, Weighing]]:
+    """Survey and weigh the job, refusing first what only the whole job can check.
+
+    Parameters
+    ----------
+    job : Job
+        The question.
+    run : Run
+        Seed, effort, progress, stop.
+    taped_by, weighed_by : float
+        Share of the run's progress at which survey and weighing are done; a caller with stages of its own to come
+        keeps the rest.
+    """
     check_names(job)
-    taped = survey(job, run.within("Measure", 0.0, 0.1))
+    taped = survey(job, run.within("Measure", 0.0, taped_by))
     check_places(job, taped.value, taped.findings)
-    answer = weigh(job, taped.value, run.within("Weigh up", 0.1, 1.0))
+    answer = weigh(job, taped.value, run.within("Weigh up", taped_by, weighed_by))
     return Outcome(
         (taped.value, answer.value),
         taped.findings + answer.findings,
@@ -88,24 +94,22 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     SnugbayError
         Of the stage that cannot go on; the message says where and what to do.
     """
-    check_names(job)
-    taped = survey(job, run.within("Measure", 0.0, 0.05))
-    check_places(job, taped.value, taped.findings)
-    weighing = weigh(job, taped.value, run.within("Weigh up", 0.05, 0.55))
+    answered = weighed(job, run, taped_by=0.05, weighed_by=0.55)
+    taped, weighing = answered.value
     stopped = run.stop()
-    cutting = cut(job, taped.value, weighing.value, _hurried(run).within("Cut", 0.55, 0.95))
+    cutting = cut(job, taped, weighing, _hurried(run).within("Cut", 0.55, 0.95))
     pieces, sheets = cutting.value
-    warned = cautions(job, taped.value, weighing.value)
+    warned = cautions(job, taped, weighing)
     codes = tuple(c.code for c in warned)
     rates = rates_of(job)
-    fitting = fitting_plan(job, taped.value, weighing.value, pieces, codes, rates)
-    list_ = buying(job, weighing.value, sheets, fitting, rates)
-    findings = _sorted(taped.findings + weighing.findings + cutting.findings)
-    finished = taped.finished and weighing.finished and cutting.finished and not stopped
+    fitting = fitting_plan(job, taped, weighing, pieces, codes, rates)
+    list_ = buying(job, weighing, sheets, fitting, rates)
+    findings = _sorted(answered.findings + cutting.findings)
+    finished = answered.finished and cutting.finished and not stopped
     plan = JobPlan(
         job=job,
-        survey=taped.value,
-        weighing=weighing.value,
+        survey=taped,
+        weighing=weighing,
         pieces=pieces,
         sheets=sheets,
         fitting=fitting,
@@ -118,8 +122,7 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
         finished=finished,
     )
     run.progress("Done", 1.0)
-    provenance = taped.provenance + weighing.provenance + cutting.provenance
-    return Outcome(plan, findings, provenance, finished)
+    return Outcome(plan, findings, answered.provenance + cutting.provenance, finished)
 
 
 def _hurried(run: Run) -> Run:

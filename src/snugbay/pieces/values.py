@@ -119,6 +119,12 @@ class Piece:
     bay: str = ""
     note: str = ""
 
+    @property
+    def area(self) -> float:
+        """Area of the front, holes not taken off. [m²]"""
+        points = self.outline
+        return 0.5 * abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, (*points[1:], points[0]), strict=True)))
+
 
 @dataclass(frozen=True)
 class Seam:

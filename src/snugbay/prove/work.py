@@ -142,11 +142,6 @@ def _edge_length(p: Piece) -> float:
     return sum(math.dist(a, b) for a, b in zip(p.outline, (*p.outline[1:], p.outline[0]), strict=True))
 
 
-def _area(p: Piece) -> float:
-    xy = zip(p.outline, (*p.outline[1:], p.outline[0]), strict=True)
-    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in xy)) / 2.0
-
-
 def piece_shares(work: Work, face: str, element: str, labels: Sequence[str]) -> dict[str, float]:
     """Share of a face's hours of an element that falls on each of the named pieces. [0..1]
 
@@ -161,6 +156,6 @@ def piece_shares(work: Work, face: str, element: str, labels: Sequence[str]) -> 
     elif element in words("learning", "weights", "each"):
         size = {p.id: 1.0 for p in own}
     else:
-        size = {p.id: _area(p) for p in own}
+        size = {p.id: p.area for p in own}
     total = sum(size.values())
     return {k: size[k] / total for k in labels if k in size and total > 0}

@@ -1,6 +1,6 @@
 """What a sheet plan is: sheets, where pieces lie, cuts in order, marks, minutes.
 
-The layouts come from `nest`; cut tree, marks and minutes from `cutting` (`plan_sheets`), each written by its own hand.
+Layouts come from `nest`; the cut tree, marks and minutes from `cutting`.
 """
 
 from __future__ import annotations

@@ -11,6 +11,8 @@ from snugbay.base import UnreadableLength
 
 INCH = Fraction(254, 10000)
 FOOT = 12 * INCH
+FOOT_M, INCH_M = float(FOOT), float(INCH)
+"""Metres in a foot and an inch, for figures that are floats anyway."""
 UNIT_METRES: dict[str, Fraction] = {
     "mm": Fraction(1, 1000),
     "cm": Fraction(1, 100),

@@ -3,6 +3,7 @@
 from snugbay.ways.found import as_found
 from snugbay.ways.offer import options
 from snugbay.ways.reading import all_ways, read_ways
+from snugbay.ways.resources import rates_of
 from snugbay.ways.table import Way
 from snugbay.ways.values import AsFound, FaceAsFound, HourElement, Need, Option, WayTitle
 
@@ -17,5 +18,6 @@ __all__ = [
     "all_ways",
     "as_found",
     "options",
+    "rates_of",
     "read_ways",
 ]

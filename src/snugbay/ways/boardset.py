@@ -114,11 +114,6 @@ class Cutting:
         )
 
 
-def polygon_area(points: Sequence[Point]) -> float:
-    """Area of a simple outline, positive counter-clockwise. [m²]"""
-    return 0.5 * sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, (*points[1:], points[0]), strict=True))
-
-
 def _reflex(points: Sequence[Point]) -> int:
     n, count = len(points), 0
     for i in range(n):
@@ -256,7 +251,7 @@ def _sum(face: str, items: Sequence[_Item], learned: Mapping[tuple[int, int, int
         sum(i.blank.notches for i in own),
         sum(i.blank.bevels for i in own),
         len(own),
-        sum(abs(polygon_area(i.piece.outline)) for i in own),
+        sum(i.piece.area for i in own),
         factor,
     )
 

@@ -9,14 +9,13 @@ from dataclasses import dataclass
 from snugbay.job import Job, Tool
 from snugbay.materials import Rates
 from snugbay.pieces import EdgeKind, Piece, Seam
-from snugbay.ways.boardset import Cutting, polygon_area, seam_lengths
+from snugbay.tape import FOOT_M, INCH_M
+from snugbay.ways.boardset import Cutting, seam_lengths
 from snugbay.ways.conditions import Conditions
 from snugbay.ways.measure import Measured
 from snugbay.ways.triple import NOTHING, Triple, of
 from snugbay.ways.values import HourElement, Need
 
-FOOT = 0.3048
-INCH = 0.0254
 SMALL_HATCH = 1.2
 """Openings narrower than this are passed piece by piece. [m]"""
 SHEET_FT2 = 32.0
@@ -44,7 +43,7 @@ def _cut_minutes(job: Job, thickness: float, rates: Rates) -> tuple[Triple, Trip
     if tool is Tool.KNIFE:
         depth = rates["time_model.cutting.knife_pass_depth"]
         rate = rates["time_model.cutting.knife_pass_rate"]
-        inches = thickness / INCH
+        inches = thickness / INCH_M
 
         def passes(d: float) -> int:
             return max(1, math.ceil(inches / d - 1e-6))
@@ -204,7 +203,7 @@ def _cutting_hours(
 ) -> HourElement:
     thickness = max((p.thickness for p in pieces), default=0.0)
     foot, extra = _cut_minutes(job, thickness, rates)
-    feet = cut.cut_length / FOOT
+    feet = cut.cut_length / FOOT_M
     bevelled = min(cut.bevels / cut.cuts, 1.0) if cut.cuts else 0.0
     slope = m["cutting.bevel_extra"].plus(-1.0) * bevelled
     minutes = (
@@ -242,7 +241,7 @@ def _fixing(
     depth = max((p.depth + p.thickness for p in pieces), default=0.0)
     in_bays = [p for p in pieces if p.bay or _bay_piece(p)]
     top = max((p.layer for p in in_bays), default=0)
-    flat = cut.area - sum(abs(polygon_area(p.outline)) for p in in_bays)
+    flat = cut.area - sum(p.area for p in in_bays)
     # the layer on top holds what is under it until the foam is hard
     per_bay = of(rates["fasteners.per_bay_piece"]) * sum(p.layer == top for p in in_bays)
     overhead = face.face.overhead
@@ -254,7 +253,7 @@ def _fixing(
             else ("fasteners.per_sheet_ceiling" if overhead else "fasteners.per_sheet_walls")
         ]
     )
-    on_face = per_sheet * (flat / FOOT**2 / SHEET_FT2)
+    on_face = per_sheet * (flat / FOOT_M**2 / SHEET_FT2)
     each = m["fixing.masonry_anchor"] if masonry else m["fixing.screw_and_washer"]
     minutes = each * on_face + m["fixing.temporary_batten"] * per_bay
     item = "anchor" if masonry else ("screw-short" if depth <= 0.045 else "screw-long")
@@ -292,7 +291,7 @@ def _sealing(
         minutes = of(rates["ways.hybrid_kit.edge_min"]) * (rough + corner)
         bead = rates["ways.hybrid_kit.bead"]
         got = rates["methods.two_component_kit.real_yield"]
-        feet = (rough + corner) / FOOT
+        feet = (rough + corner) / FOOT_M
         label = Triple(
             feet * bead.low**2 / 12 / got.high,
             feet * bead.typical**2 / 12 / got.typical,

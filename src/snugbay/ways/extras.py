@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from snugbay.job import Part
 from snugbay.materials import Board, Rates
+from snugbay.tape import FOOT_M, INCH_M
 from snugbay.ways.buildup import Added
 from snugbay.ways.conditions import Conditions
 from snugbay.ways.fillwork import Amount
@@ -17,8 +18,7 @@ from snugbay.ways.table import Way, figure
 from snugbay.ways.triple import Triple, of
 from snugbay.ways.values import HourElement
 
-FT2 = 0.3048**2
-INCH = 0.0254
+FT2 = FOOT_M**2
 SHEET_FT2 = 32.0
 SHORT_SCREW = 0.045
 """Thickness up to which a 3 in screw still holds. [m]"""
@@ -152,7 +152,7 @@ def _cover(
 ) -> None:
     """Fire cover of foam. Sprayed foam at a rim joist needs none up to a thickness; boards there do, piece by piece."""
     rim = face.face.part is Part.RIM
-    most = base.rates["ways.cover.rim_spray_most"].typical * INCH
+    most = base.rates["ways.cover.rim_spray_most"].typical * INCH_M
     if rim and way.boards is None and sum(k.thickness for k in layers) <= most + 1e-4:
         s.after.append("at the rim joist sprayed foam up to 3-1/4 in needs no cover by the model code; ask locally")
         return

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from snugbay.base import OutOfRange
 from snugbay.materials import Rates, material, money_rate
+from snugbay.tape import FOOT_M, INCH_M
 from snugbay.ways.buildup import Added, open_depth
 from snugbay.ways.conditions import Conditions
 from snugbay.ways.measure import Measured
@@ -13,8 +14,7 @@ from snugbay.ways.table import Figure, FillRule, Product, figure
 from snugbay.ways.triple import Triple, of
 from snugbay.ways.values import HourElement
 
-FT2 = 0.3048**2
-INCH = 0.0254
+FT2 = FOOT_M**2
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ def usable_depth(face: Measured, rates: Rates) -> float:
         return 0.0
     depth = open_depth(face) if framing.exposed else framing.depth
     if face.face.vent_space:
-        depth -= rates["fit.vent_space"].typical * INCH
+        depth -= rates["fit.vent_space"].typical * INCH_M
     return max(depth, 0.0)
 
 
@@ -169,7 +169,7 @@ def fill_work(
     layers = fill_layers(rule, product, face, rates, used_depth)
     area = face.area
     volume = sum(k.thickness * area * ((1.0 - face.framing_share) if k.between else 1.0) for k in layers)
-    board_feet = volume / (FT2 * INCH)
+    board_feet = volume / (FT2 * INCH_M)
     filled = volume / product.thickness
     hours: list[HourElement] = []
     per_m2 = of(figure(rule.hours_m2, rates)) * product.layers

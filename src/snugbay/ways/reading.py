@@ -13,11 +13,10 @@ from typing import Any
 from snugbay.base import InputError, Problems, SnugbayError, UnknownName
 from snugbay.materials import OWN, Item, Rate, Rates, material
 from snugbay.pieces import Fitting
+from snugbay.tape import FOOT_M, INCH_M, R_SI_PER_R_IP
 from snugbay.ways.table import NO_FIGURE, WHOLE, BoardRule, Figure, FillRule, Limits, Product, SharedHours, Way
 
-FT2 = 0.3048**2
-INCH = 0.0254
-IP = 0.1761101838
+FT2 = FOOT_M**2
 SURFACES = ("floor", "wall", "slope", "ceiling")
 NEEDS = ("", "open bays", "closed bays", "framing", "no open bays")
 
@@ -162,8 +161,8 @@ def _product(r: _Reader) -> Product:
     label = r.number("r_ip")
     si = r.number("r_m2k_w")
     product = Product(
-        thickness / 1000 if thickness is not None else (inches or 1.0) * INCH,
-        label * IP if label is not None else si,
+        thickness / 1000 if thickness is not None else (inches or 1.0) * INCH_M,
+        label * R_SI_PER_R_IP if label is not None else si,
         r.text("resource"),
         (r.number("per_ft2", 0.0) or 0.0) / FT2 + (r.number("per_m2", 0.0) or 0.0),
         round(r.number("layers", 1.0) or 1.0),

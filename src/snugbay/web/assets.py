@@ -15,7 +15,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from snugbay.base import UnknownName
-from snugbay.draw.looks import ink_variables, style_sheet
+from snugbay.draw import ink_sheet
 
 FOREVER = "public, max-age=31536000, immutable"
 _COMPRESSED = frozenset({"text/css", "text/javascript", "image/svg+xml", "font/ttf"})
@@ -49,17 +49,6 @@ def _asset(name: str, media: str, body: bytes) -> Asset:
 def _hashed(name: str, media: str, body: bytes) -> Asset:
     stem, _, ending = name.rpartition(".")
     return _asset(f"{stem}-{hashlib.sha256(body).hexdigest()[:10]}.{ending}", media, body)
-
-
-def ink_sheet() -> str:
-    """Return the style sheet of inks and drawings: daylight, dark by the reader's setting or choice, paper in print."""
-    day, night = ink_variables(dark=False), ink_variables(dark=True)
-    return (
-        f":root{{color-scheme:light;{day}}}"
-        f"@media screen and (prefers-color-scheme:dark){{:root:not([data-light=day]){{color-scheme:dark;{night}}}}}"
-        f"@media screen{{:root[data-light=night]{{color-scheme:dark;{night}}}}}"
-        + style_sheet(None, screen=True, standalone=False)
-    )
 
 
 @cache

@@ -7,9 +7,8 @@ from math import ceil
 
 from snugbay.job import Tool
 from snugbay.materials import Rates
+from snugbay.tape import FOOT_M, INCH_M
 
-FOOT = 0.3048
-INCH = 0.0254
 _CUT = "time_model.cutting."
 _RATES = {
     Tool.KNIFE: _CUT + "knife_pass_rate",
@@ -48,18 +47,18 @@ class Bench:
     @property
     def kerf(self) -> float:
         """Width that the tool removes, typical; an insulation hand saw is taken as a reciprocating saw. [m]"""
-        return self.rates[f"{_CUT}kerf.{_KERFS[self.tool]}"].typical * INCH
+        return self.rates[f"{_CUT}kerf.{_KERFS[self.tool]}"].typical * INCH_M
 
     @property
     def passes(self) -> int:
         """Passes through the board: by depth for a knife, one for saws."""
         if self.tool is not Tool.KNIFE:
             return 1
-        return max(1, ceil(self.thickness / (self.rates[_CUT + "knife_pass_depth"].typical * INCH) - 1e-6))
+        return max(1, ceil(self.thickness / (self.rates[_CUT + "knife_pass_depth"].typical * INCH_M) - 1e-6))
 
     def per_metre(self) -> float:
         """Minutes to cut a metre, all passes. [min/m]"""
-        return self.rates[_RATES[self.tool]].typical / FOOT * self.passes
+        return self.rates[_RATES[self.tool]].typical / FOOT_M * self.passes
 
     def set_up(self) -> float:
         """Minutes to set the straightedge and mark a line. [min]"""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from snugbay.base import NoFit
-from snugbay.sheets.nest.instance import Instance, Laid, LaidSheet, Outline, SheetSize, box, turned
+from snugbay.sheets.nest.instance import Instance, Laid, LaidSheet, Outline, SheetSize, area, box, turned
 from snugbay.sheets.nest.items import Item
 from snugbay.sheets.nest.places import Sizes
 from snugbay.sheets.nest.search import Lay, copy_lay, new_lay
@@ -85,18 +85,11 @@ def pose(instance: Instance, items: list[Item], extra: list[list[float]] | None 
         angles.append(angles_of(outline, turns))
         _must_fit(instance, kinds[kind], turns, items[of_kind[kind][0][0]])
     sizes = _sizes(instance, scale)
-    areas = np.sort(np.array([_area(big[kind]) for kind in number]))
+    areas = np.sort(np.array([area(big[kind]) for kind in number]))
     most = int(np.searchsorted(np.cumsum(areas), float(sizes.area.max()) + 1e-6)) + 1
     counts = np.bincount(number, minlength=len(kinds)).astype(np.int64)
     shapes = tabulate(big, angles, instance.kerf * scale)
     return Problem(instance, tuple(items), tuple(tuple(k) for k in of_kind), shapes, sizes, counts, scale, most)
-
-
-def _area(outline: Outline) -> float:
-    n = len(outline)
-    return 0.5 * sum(
-        outline[i][0] * outline[(i + 1) % n][1] - outline[(i + 1) % n][0] * outline[i][1] for i in range(n)
-    )
 
 
 def _must_fit(instance: Instance, outline: Outline, turns: list[float], item: Item) -> None:
