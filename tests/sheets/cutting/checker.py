@@ -127,6 +127,9 @@ def _printed(bench: Bench, cut: Cut) -> list[XY]:
 
 def _place(bench: Bench, blank: Blank, mark: Mark) -> XY:
     distance = _whole(bench, blank, mark, mark.distance)
+    far = blank.height if mark.edge in ("left", "right") else blank.width
+    if not (-1e-7 <= mark.distance <= far + 1e-7 and -1e-7 <= mark.across <= blank.height + 1e-7):
+        bench.fault(f"a mark of cut {mark.cut} lies off the board")
     if mark.edge == "inside":
         return blank.x + distance, blank.y + _whole(bench, blank, mark, mark.across)
     if mark.across:
@@ -253,23 +256,78 @@ def _reach(bench: Bench, cut: Cut, start: XY, end: XY) -> None:
                 bench.fault(f"cut {cut.number} has no run-out: {p.piece} lies beyond its end")
 
 
-def _outer(piece: Piece) -> Polygon:
-    """Return front and back of a piece together: every side moved out by its bevel."""
-    front = Polygon(piece.outline)
-    if all(abs(e.bevel) < 1e-9 for e in piece.edges):
-        return front
+def _back(piece: Piece) -> list[XY]:
+    """Return the outline of the back, corner for corner: every side moved out by its bevel."""
     points = np.array(piece.outline)
-    moved = []
+    lines = []
     for i, edge in enumerate(piece.edges):
         a, b = points[i], points[(i + 1) % len(points)]
         ux, uy = (b - a) / np.linalg.norm(b - a)
-        out = piece.thickness * tan(edge.bevel)
-        moved.append((uy, -ux, uy * a[0] - ux * a[1] + out))
-    back = []
+        lines.append((uy, -ux, uy * a[0] - ux * a[1] + piece.thickness * tan(edge.bevel)))
+    back: list[XY] = []
     for i in range(len(points)):
-        (a1, b1, c1), (a2, b2, c2) = moved[i - 1], moved[i]
-        back.append(tuple(np.linalg.solve(np.array([[a1, b1], [a2, b2]]), np.array([c1, c2]))))
-    return unary_union([front, Polygon(back)]).convex_hull
+        (a1, b1, c1), (a2, b2, c2) = lines[i - 1], lines[i]
+        x, y = np.linalg.solve(np.array([[a1, b1], [a2, b2]]), np.array([c1, c2]))
+        back.append((float(x), float(y)))
+    return back
+
+
+def _outer(piece: Piece) -> Polygon:
+    """Return what a piece covers: front, back, and what every side sweeps between them. Notches stay open."""
+    front = Polygon(piece.outline)
+    if all(abs(e.bevel) < 1e-9 for e in piece.edges):
+        return front
+    back = _back(piece)
+    found = unary_union([front, Polygon(back), *_swept(list(piece.outline), back)])
+    found = found.buffer(1e-9, join_style="mitre").buffer(-1e-9, join_style="mitre")
+    return Polygon(found.exterior)
+
+
+def _swept(front: list[XY], back: list[XY]) -> list[Polygon]:
+    count = len(front)
+    swept = []
+    for i in range(count):
+        j = (i + 1) % count
+        quad = Polygon([front[i], front[j], back[j], back[i]])
+        swept.append(quad if quad.is_valid else quad.convex_hull)
+    return [q for q in swept if q.area > 0]
+
+
+def _bevels(bench: Bench, placement: Placement, piece: Piece, move: XY) -> None:
+    """Every bevelled side has a cut at its angle, and no such cut runs along a square side."""
+    if all(abs(e.bevel) < 1e-6 for e in piece.edges):
+        slanting = [c.number for c in bench.sheet.cuts if abs(c.bevel) > 1e-6 and c.pieces == (piece.id,)]
+        if slanting:
+            bench.fault(f"{piece.id} is square all round, but cuts {slanting} are bevelled")
+        return
+    front, back = list(piece.outline), _back(piece)
+    own = [c for c in bench.sheet.cuts if piece.id in c.pieces]
+    for i, edge in enumerate(piece.edges):
+        j = (i + 1) % len(front)
+        line = [back[i], back[j]] if edge.bevel > 0 else [front[i], front[j]]
+        a, b = _turned_points(line, placement.turn, move)
+        made = [c.bevel for c in own if _runs_along(bench, c, a, b)]
+        if abs(edge.bevel) > 1e-6 and not any(abs(m - edge.bevel) < 1e-3 for m in made):
+            bench.fault(f"{piece.id}: side {i} has no cut at its bevel")
+        if (
+            abs(edge.bevel) <= 1e-6
+            and hypot(a[0] - b[0], a[1] - b[1]) > 8 * bench.mark
+            and any(abs(m) > 1e-6 for m in made)
+        ):
+            bench.fault(f"{piece.id}: side {i} is square and gets bevelled")
+
+
+def _turned_points(points: list[XY], turn: float, move: XY) -> list[XY]:
+    c, s = round(cos(turn), 12), round(sin(turn), 12)
+    return [(c * x - s * y - move[0], s * x + c * y - move[1]) for x, y in points]
+
+
+def _runs_along(bench: Bench, cut: Cut, a: XY, b: XY) -> bool:
+    """True where a cut covers a side, the piece to its left, but for what rounding takes off."""
+    line = LineString([cut.start, cut.end])
+    ahead = (b[0] - a[0]) * (cut.end[0] - cut.start[0]) + (b[1] - a[1]) * (cut.end[1] - cut.start[1])
+    near = 5 * bench.mark
+    return ahead > 0 and line.distance(Point(a)) < near and line.distance(Point(b)) < near
 
 
 def _turned(shape: Polygon, turn: float) -> Polygon:
@@ -403,6 +461,7 @@ def _came_out(bench: Bench, placement: Placement, piece: Piece, worst: float, sl
     if lost > allowed:
         bench.fault(f"{label} is smaller by {lost * 1000:.2f} mm, said {worst * 1000:.2f} mm")
     _holes(bench, label, part, piece, placement, (dx, dy))
+    _bevels(bench, placement, piece, (dx, dy))
     _off_damage(bench, label, part)
 
 

@@ -179,6 +179,46 @@ def test_triangles_that_share_their_long_side(tape: Tape, tool: Tool) -> None:
         assert plan.shared_cuts >= 1
 
 
+def comb(label: str, bevels: tuple[float, ...], teeth: int = 3) -> Piece:
+    """A board with notches round rafters in its top edge; the top, the right and the left side have bevels."""
+    top, right, left = bevels
+    t, gap, deep, high = 0.34, 0.06, 0.09, 0.7
+    width = teeth * t + (teeth - 1) * gap
+    outline: list[XY] = [(0.0, 0.0), (width, 0.0)]
+    slopes = [0.0, right]
+    for k in reversed(range(teeth)):
+        x = k * (t + gap)
+        outline += [(x + t, high), (x, high)]
+        slopes += [top, left if k == 0 else 0.0]
+        if k:
+            outline += [(x, high - deep), (x - gap, high - deep)]
+            slopes += [0.0, 0.0]
+    edges = tuple(Edge(EdgeKind.CORNER if b else EdgeKind.ROUGH, bevel=b) for b in slopes)
+    return Piece(label, "S1", 1, BOARD, board(BOARD).thickness, tuple(outline), edges)
+
+
+@pytest.mark.parametrize("tape", [INCH, MM])
+@pytest.mark.parametrize("tool", [Tool.KNIFE, Tool.HAND_SAW])
+@pytest.mark.parametrize("bevels", [(0.669, 0.0, 0.0), (-0.4, 0.2, 0.2), (0.3, -0.3, 0.0)])
+def test_a_bevelled_board_keeps_its_notches_and_gets_its_bevels(
+    tape: Tape, tool: Tool, bevels: tuple[float, ...]
+) -> None:
+    """Bevels lay hidden wherever a side was an edge-to-edge cut or a factory edge, and hid the notches beside them."""
+    pieces = (comb("S1-1a", bevels), comb("S1-1b", bevels, 2))
+    assert check_plan(carried(pieces, tape, tool), pieces, tape, kerf_of(tool)) == []
+
+
+def test_a_plug_is_bevelled_all_round() -> None:
+    box = piece("A1-1j", rectangle(0.5432, 0.6916))
+    plug = replace(box, edges=tuple(replace(e, bevel=0.105) for e in box.edges))
+    pieces = (plug, piece("R", rectangle(0.5, 0.7)))
+    plan = carried(pieces, MM, Tool.KNIFE)
+    assert check_plan(plan, pieces, MM, 0.0) == []
+    slanting = [c for s in plan.sheets for c in s.cuts if c.bevel]
+    assert len(slanting) == 4
+    assert {c.pieces for c in slanting} == {("A1-1j",)}
+
+
 def test_offcuts_come_first_and_their_damage_is_avoided() -> None:
     pieces = tuple(piece(f"R{i}", rectangle(0.31, 0.4)) for i in range(4))
     offcut = Offcut(BOARD, board(BOARD).thickness, 0.8, 1.2, ((0.0, 0.0, 0.2, 0.15), (1.0, 0.6, 0.2, 0.2)), "shed")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import ceil, floor, hypot, pi
@@ -10,9 +11,9 @@ import shapely
 from shapely.geometry import MultiLineString, MultiPolygon, Polygon
 from shapely.geometry import Point as ShapelyPoint
 
-from snugbay.pieces import Piece
 from snugbay.sheets.cutting.align import aligned, into_blank
-from snugbay.sheets.cutting.edges import Line, lines_of
+from snugbay.sheets.cutting.bevels import Slope, bevel_on, bevelled_sides, runs_along
+from snugbay.sheets.cutting.edges import Line, alone, lines_of
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import TINY, Pattern, loss, ring
 from snugbay.sheets.cutting.tree import NARROW, Leaf, Lying, Node, Split, is_waste
@@ -149,8 +150,7 @@ class Carrier:
                 self.out.empty.append((blank.x, blank.y, leaf.width, leaf.height))
             return
         leaf = into_blank(aligned(leaf, self.bench.kerf, self.mark), self.mark)
-        for line in lines_of(leaf, self.bench.kerf, self.mark):
-            self._line(line, leaf, blank)
+        self._cuts_inside(leaf, blank)
         left = Polygon([(0, 0), (leaf.width, 0), (leaf.width, leaf.height), (0, leaf.height)])
         for piece in leaf.lying:
             self.out.rounding = max(self.out.rounding, loss(piece.shape, piece.bare))
@@ -160,14 +160,28 @@ class Carrier:
             if isinstance(part, Polygon) and part.area > 1e-4:
                 self.out.scraps.append(_shifted(part, blank))
 
-    def _line(self, line: Line, leaf: Leaf, blank: Blank) -> None:
+    def _cuts_inside(self, leaf: Leaf, blank: Blank) -> None:
+        """Cut the lines of a leaf, then bevel the sides that were cut square or are edges of the blank."""
+        by_number = {p.number: p for p in leaf.lying}
+        bevelled: dict[int, list[Slope]] = defaultdict(list)
+        for line in lines_of(leaf, self.bench.kerf, self.mark):
+            bevel = 0.0
+            if len(line.numbers) == 1 and not line.hole:
+                piece = by_number[line.numbers[0]]
+                bevel = bevel_on(line.start, line.end, ring(piece.shape), piece.slopes, self.mark)
+                if bevel:
+                    bevelled[piece.number].append(Slope(line.start, line.end, bevel))
+            self._line(line, leaf, blank, bevel)
+        for piece in leaf.lying:
+            for side in bevelled_sides(ring(piece.shape), piece.slopes, self.mark):
+                if not any(runs_along(side, done, self.mark) for done in bevelled[piece.number]):
+                    self._line(alone(piece, side.start, side.end), leaf, blank, side.bevel)
+
+    def _line(self, line: Line, leaf: Leaf, blank: Blank, bevel: float) -> None:
         number = len(self.out.cuts) + 1
         start, end = self._grid(line.start, line, leaf), self._grid(line.end, line, leaf)
         self.out.shared += int(len(line.numbers) > 1)
         pieces = [self.patterns[n].piece for n in line.numbers]
-        turns = {p.number: p.turn for p in leaf.lying}
-        bevels = [_bevel(self.patterns[n].piece, turns[n], line) for n in line.numbers]
-        bevel = 0.0 if line.hole else max(bevels, key=abs)
         labels = tuple(dict.fromkeys(p.id for p in pieces))
         at = ((blank.x + start[0], blank.y + start[1]), (blank.x + end[0], blank.y + end[1]))
         self._add(number, *at, line.kind, blank, line.length, bevel, labels)
@@ -248,24 +262,3 @@ def _mark(number: int, exact: Point, local: Point, world: Point, leaf: Leaf) -> 
     if abs(x - leaf.width) < TINY:
         return Mark(number, "right", world, y, 0.0, exact[1])
     return Mark(number, "inside", world, x, y, exact[0])
-
-
-def _bevel(piece: Piece, turn: int, line: Line) -> float:
-    """Return the bevel of the piece's side that a cut makes: the side of like direction and length."""
-    if all(abs(e.bevel) < 1e-6 for e in piece.edges):
-        return 0.0
-    length = max(hypot(line.end[0] - line.start[0], line.end[1] - line.start[1]), TINY)
-    direction = ((line.end[0] - line.start[0]) / length, (line.end[1] - line.start[1]) / length)
-    c, s = TURNS[turn % 4]
-    best, closest = 0.0, float("inf")
-    for i, edge in enumerate(piece.edges):
-        a, b = piece.outline[i], piece.outline[(i + 1) % len(piece.outline)]
-        size = hypot(b[0] - a[0], b[1] - a[1])
-        if size < TINY:
-            continue
-        ux, uy = (b[0] - a[0]) / size, (b[1] - a[1]) / size
-        gap = hypot(c * ux - s * uy - direction[0], s * ux + c * uy - direction[1])
-        gap += abs(size - length) / max(size, length)
-        if gap < closest:
-            best, closest = edge.bevel, gap
-    return best

@@ -117,11 +117,21 @@ def _kind(line: Line, blocks: tuple[frozenset[int], frozenset[int]], beside: fro
     return KINDS[2 - sum(free)]
 
 
+def alone(piece: Lying, start: Point, end: Point) -> Line:
+    """Return a cut along the side of a piece that lies free already; only the piece itself can be in the way."""
+    held = [_tail(a, b).intersection(piece.shape).length > 1e-6 for a, b in ((end, start), (start, end))]
+    return Line(start, end, KINDS[sum(held)], hypot(end[0] - start[0], end[1] - start[1]), (piece.number,))
+
+
+def _tail(a: Point, b: Point) -> LineString:
+    """Return where a tool runs out beyond b on the line from a."""
+    ux, uy = _unit(a, b)
+    return LineString([(b[0] + ux * 1e-5, b[1] + uy * 1e-5), (b[0] + ux * RUN_OUT, b[1] + uy * RUN_OUT)])
+
+
 def _blocked(leaf: Leaf, a: Point, b: Point) -> frozenset[int]:
     """Return the pieces that lie in the tool's way beyond b."""
-    ux, uy = _unit(a, b)
-    tail = LineString([(b[0] + ux * 1e-5, b[1] + uy * 1e-5), (b[0] + ux * RUN_OUT, b[1] + uy * RUN_OUT)])
-    inside = tail.intersection(box(0.0, 0.0, leaf.width, leaf.height))
+    inside = _tail(a, b).intersection(box(0.0, 0.0, leaf.width, leaf.height))
     return frozenset(p.number for p in leaf.lying if inside.intersection(p.shape).length > 1e-6)
 
 

@@ -16,7 +16,7 @@ from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 
 from snugbay.pieces import Piece
-from snugbay.pieces.cutting import outer_of
+from snugbay.sheets.cutting.bevels import Slope, shadow
 from snugbay.survey import Point
 
 TINY = 1e-7
@@ -39,6 +39,8 @@ class Pattern:
         From a side to a hole, in the pattern's axes. [m]
     on_grid : bool
         False where no pattern on the grid lies inside the piece; the shape is then the piece itself.
+    slopes : tuple of Slope
+        Bevelled sides of the piece, in the pattern's axes.
     """
 
     piece: Piece
@@ -46,6 +48,7 @@ class Pattern:
     bare: Polygon
     slits: tuple[tuple[Point, Point], ...]
     on_grid: bool
+    slopes: tuple[Slope, ...] = ()
 
     @property
     def outline(self) -> tuple[Point, ...]:
@@ -71,7 +74,7 @@ def pattern(piece: Piece, mark: float, full: tuple[float, ...] = ()) -> Pattern:
     full : tuple of float
         Sizes of the sheet: a piece that is meant to be as long as the sheet keeps its factory ends. [m]
     """
-    outer = outer_of(piece.outline, piece.edges, piece.thickness)
+    outer, slopes = shadow(piece)
     points = ring(outer)
     x0, y0 = _origin(points, mark, 0), _origin(points, mark, 1)
     local = tuple((x - x0, y - y0) for x, y in points)
@@ -80,15 +83,17 @@ def pattern(piece: Piece, mark: float, full: tuple[float, ...] = ()) -> Pattern:
     shape = bare if inside is None else _factory_ends(inside, bare, mark, full)
     holes = [_hole([(x - x0, y - y0) for x, y in h], mark) for h in piece.holes]
     holed = Polygon(ring(shape), holes) if holes else shape
-    low_x, low_y = shape.bounds[0], shape.bounds[1]
-    slits = tuple(
-        (
-            (_at(a[0] - x0, mark) - low_x, _at(a[1] - y0, mark) - low_y),
-            (_at(b[0] - x0, mark) - low_x, _at(b[1] - y0, mark) - low_y),
-        )
-        for a, b in piece.slits
-    )
-    return Pattern(piece, translate(holed, -low_x, -low_y), translate(bare, -low_x, -low_y), slits, inside is not None)
+    low_x, low_y, high_x, high_y = shape.bounds
+
+    def on_board(p: Point) -> Point:
+        """A slit's end on marks; where it starts at a side it must not start beyond it."""
+        x, y = _at(p[0] - x0, mark) - low_x, _at(p[1] - y0, mark) - low_y
+        return min(max(x, 0.0), high_x - low_x), min(max(y, 0.0), high_y - low_y)
+
+    slits = tuple((on_board(a), on_board(b)) for a, b in piece.slits)
+    on_grid = inside is not None
+    moved = tuple(s.moved(-x0 - low_x, -y0 - low_y) for s in slopes)
+    return Pattern(piece, translate(holed, -low_x, -low_y), translate(bare, -low_x, -low_y), slits, on_grid, moved)
 
 
 def _at(value: float, mark: float) -> float:

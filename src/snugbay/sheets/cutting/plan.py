@@ -13,6 +13,7 @@ from snugbay.base import Effort, Finding, NoFit, Outcome, Run, SnugbayError, Wei
 from snugbay.job import Offcut, Stock, Tool
 from snugbay.materials import Board, Rates, board
 from snugbay.pieces import Piece
+from snugbay.sheets.cutting.bevels import Slope
 from snugbay.sheets.cutting.carry import TURNS, Blank, Carried, Carrier
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import Pattern, pattern, ring
@@ -231,7 +232,8 @@ def _lying(laid_sheet: LaidSheet, patterns: list[Pattern]) -> tuple[Lying, ...]:
         turn = round(one.angle_deg / 90) % 4
         shape, bare = (_turned(p, turn) for p in (found.shape, found.bare))
         slits = tuple((_corner(a, turn), _corner(b, turn)) for a, b in found.slits)
-        out.append(Lying(one.piece, shape, turn, bare, slits).moved(one.x, one.y))
+        slopes = tuple(Slope(_corner(s.start, turn), _corner(s.end, turn), s.bevel) for s in found.slopes)
+        out.append(Lying(one.piece, shape, turn, bare, slits, slopes).moved(one.x, one.y))
     return tuple(out)
 
 

@@ -7,12 +7,13 @@ so that factory edges and cut edges serve as piece edges.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, floor
 
 from shapely.affinity import translate
 from shapely.geometry import Polygon, box
 
+from snugbay.sheets.cutting.bevels import Slope
 from snugbay.sheets.cutting.patterns import TINY
 from snugbay.survey import Point
 
@@ -47,6 +48,8 @@ class Lying:
         The piece itself round the pattern. [m]
     slits : tuple of (Point, Point)
         From a side to a hole. [m]
+    slopes : tuple of Slope
+        Bevelled sides of the piece.
     """
 
     number: int
@@ -54,15 +57,18 @@ class Lying:
     turn: int
     bare: Polygon
     slits: tuple[tuple[Point, Point], ...] = ()
+    slopes: tuple[Slope, ...] = ()
 
     def moved(self, dx: float, dy: float) -> Lying:
         """Return it moved. [m]"""
         slits = tuple(((a[0] + dx, a[1] + dy), (b[0] + dx, b[1] + dy)) for a, b in self.slits)
-        return Lying(self.number, translate(self.shape, dx, dy), self.turn, translate(self.bare, dx, dy), slits)
+        slopes = tuple(s.moved(dx, dy) for s in self.slopes)
+        shape, bare = translate(self.shape, dx, dy), translate(self.bare, dx, dy)
+        return replace(self, shape=shape, bare=bare, slits=slits, slopes=slopes)
 
     def shaped(self, shape: Polygon) -> Lying:
         """Return it with another shape in the same place."""
-        return Lying(self.number, shape, self.turn, self.bare, self.slits)
+        return replace(self, shape=shape)
 
 
 @dataclass(frozen=True)
