@@ -15,12 +15,12 @@ from snugbay.job import Job, LogEntry, Temperature, TemperatureKind
 from snugbay.physics.insitu import resistance_from_surface
 from snugbay.physics.units import R_IP_PER_R_SI, R_SI_PER_R_IP, celsius_from_f
 from snugbay.prove import FaceProof, ProveAnswer, prove
+from snugbay.prove.airs import Air
 from snugbay.prove.backwards import Believed, Inferred, Session, infer
 from snugbay.prove.believed import believed, planned_added
 from snugbay.prove.forecast import interval
 from snugbay.prove.proof import tells_air_apart
 from snugbay.prove.saving import face_heat, planned_option
-from snugbay.prove.screen import Air
 from snugbay.prove.tables import figure
 from snugbay.ways.balance import season_loss
 from snugbay.ways.found import ground
@@ -305,7 +305,7 @@ def test_nothing_read_says_what_to_read_and_when() -> None:
     surfaces = next(r for r in answer.to_read if r.what.startswith("surface temperature, three"))
     assert "B1-back" in surfaces.where
     assert "tape" in surfaces.why
-    assert "10 K" in surfaces.when
+    assert "18 °F" in surfaces.when  # a job in feet and inches
     assert "between" in surfaces.when
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TypeVar
 
@@ -11,14 +11,13 @@ import tomlkit
 
 from snugbay.base import InputError, Problems, SnugbayError
 from snugbay.document import surfaces
+from snugbay.document.afterwards import learned_rates, log_of, logger_of, temperature_of
 from snugbay.document.ledger import Ledger
 from snugbay.document.models import (
     AccessDoc,
     JobDoc,
-    LogDoc,
     PlaceDoc,
     StockDoc,
-    TemperatureDoc,
     WishesDoc,
     YouDoc,
     ZoneDoc,
@@ -32,15 +31,12 @@ from snugbay.job import (
     Host,
     Job,
     Join,
-    Log,
-    LogEntry,
     Month,
     Offcut,
     Place,
     PriceOverride,
     SheetStock,
     Stock,
-    Temperature,
     Tool,
     Units,
     Wishes,
@@ -100,8 +96,9 @@ def to_job(doc: JobDoc) -> Job:
     stock = faults.tried(lambda: _stock(doc.stock), "stock")
     ledger.note("instrument", "tape, hooked at one end: 1.5 mm and 0.2 mm a metre", "where none is named; assumption")
     made = _surfaces(doc, zones, ledger, faults) if zones else _Surfaces((), (), ())
-    log = _log(doc.log)
-    temperatures = tuple(_temperature(t) for t in doc.temperatures)
+    log = log_of(doc.log)
+    temperatures = tuple(temperature_of(t) for t in doc.temperatures)
+    learned = faults.tried(lambda: learned_rates(doc.learned, doc.stock.prices, ledger), "learned") or ()
     _check_names(doc, made.faces, zones, faults)
     access = faults.tried(lambda: _access(doc.access, ledger), "access")
     faults.report()
@@ -109,6 +106,7 @@ def to_job(doc: JobDoc) -> Job:
         raise InputError("The job cannot be read.")
     seen = tuple(doc.look_round.seen)
     unseen = tuple(h.value for h in Hazard if h not in seen and h not in doc.look_round.not_there)
+    stock = replace(stock, prices=(*stock.prices, *learned))
     return Job(
         name=doc.name,
         title=doc.title or doc.name,
@@ -125,6 +123,7 @@ def to_job(doc: JobDoc) -> Job:
         hazards=seen,
         log=log,
         temperatures=temperatures,
+        loggers=tuple(logger_of(x) for x in doc.loggers),
         defaults=ledger.used,
         unseen=unseen,
         own_ways=tuple(_own_way_text(w) for w in doc.own_ways),
@@ -287,35 +286,6 @@ def _wishes(doc: WishesDoc, ledger: Ledger) -> Wishes:
     )
 
 
-def _log(doc: LogDoc) -> Log:
-    entries = tuple(
-        LogEntry(e.hours, e.element, e.face, tuple(e.pieces), e.share_done, e.day, e.note, e.replaces)
-        for e in doc.entries
-    )
-    return Log(entries, tuple((u.item, u.amount) for u in doc.used), tuple((o.item, o.days_ago) for o in doc.opened))
-
-
-def _temperature(doc: TemperatureDoc) -> Temperature:
-    value = doc.value.value if doc.value is not None else doc.flux_w_m2 or 0.0
-    return Temperature(
-        doc.kind,
-        value,
-        doc.when,
-        doc.set,
-        doc.face,
-        doc.zone,
-        doc.spot,
-        doc.emissivity,
-        doc.reflected.value if doc.reflected else None,
-        doc.meter_emissivity,
-        doc.sigma_k,
-        doc.sun,
-        doc.steady_hours,
-        doc.time,
-        doc.side,
-    )
-
-
 @dataclass(frozen=True)
 class _Surfaces:
     """Faces, joins and hosts of a document."""
@@ -406,11 +376,16 @@ def _check_names(doc: JobDoc, faces: tuple[Face, ...], zones: tuple[Zone, ...], 
                     hint="Entries are numbered from 0.",
                 )
             )
-    for number, reading in enumerate(doc.temperatures):
-        if reading.face and reading.face not in face_ids:
-            _missing(faults, "face", reading.face, face_ids, ("temperatures", number, "face"))
-        if reading.zone and reading.zone not in zone_ids:
-            _missing(faults, "zone", reading.zone, zone_ids, ("temperatures", number, "zone"))
+    placed: list[tuple[tuple[str | int, ...], str, str]] = [
+        (("temperatures", n), t.face, t.zone) for n, t in enumerate(doc.temperatures)
+    ]
+    for n, logger in enumerate(doc.loggers):
+        placed += [(("loggers", n, "channels", k), c.face, c.zone) for k, c in enumerate(logger.channels)]
+    for where, face, zone in placed:
+        if face and face not in face_ids:
+            _missing(faults, "face", face, face_ids, (*where, "face"))
+        if zone and zone not in zone_ids:
+            _missing(faults, "zone", zone, zone_ids, (*where, "zone"))
 
 
 def _missing(faults: _Faults, what: str, name: str, known: set[str], where: tuple[str | int, ...]) -> None:

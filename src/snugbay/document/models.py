@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, StringConstraints, model_validator
 
 from snugbay.document.fields import Degrees, Doc, Number, RValue, Tape, Temp, Truth, Whole
+from snugbay.document.kept import LearnedDoc, LoggerDoc
 from snugbay.document.outline import JoinDoc, Name, OutlineDoc
 from snugbay.document.shapes import DetailFields, ShapeDoc
 from snugbay.job import Hazard, Objective, Part, TemperatureKind, Tool
@@ -238,6 +239,9 @@ class TemperatureDoc(Doc):
     sun: Truth = False
     steady_hours: Number = Field(3.0, ge=0)
     time: str = ""
+    wind: Literal["calm", "windy"] | None = Field(
+        None, description="Wind while the set was read; a windy and a calm night tell air from resistance."
+    )
 
     @model_validator(mode="after")
     def _value(self) -> Self:
@@ -267,6 +271,8 @@ class JobDoc(Doc):
     look_round: LookRoundDoc = LookRoundDoc()
     log: LogDoc = LogDoc()
     temperatures: list[TemperatureDoc] = Field(default_factory=list)
+    loggers: list[LoggerDoc] = Field(default_factory=list)
+    learned: list[LearnedDoc] = Field(default_factory=list)
     own_ways: list[dict[str, Any]] = Field(default_factory=list)
 
     @model_validator(mode="after")

@@ -1,7 +1,7 @@
 """Room job: the job as frozen values. No file formats here; `document` turns TOML into these and back."""
 
 from snugbay.job.naming import short_list
-from snugbay.job.people import Access, Log, LogEntry, Temperature, TemperatureKind, Tool, You
+from snugbay.job.people import Access, Log, LogEntry, Logger, Temperature, TemperatureKind, Tool, You
 from snugbay.job.place import Fuel, Month, Place, Zone, ZoneKind
 from snugbay.job.stock import Offcut, PriceOverride, SheetStock, Stock
 from snugbay.job.surfaces import (
@@ -35,6 +35,7 @@ __all__ = [
     "Layer",
     "Log",
     "LogEntry",
+    "Logger",
     "Month",
     "Notch",
     "Objective",

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from snugbay.base import Finding
+
 
 class Tool(StrEnum):
     """Cutting tools."""
@@ -173,6 +175,8 @@ class Temperature:
         ISO 8601 time where known.
     side : str
         ``"warm"`` or ``"cold"`` side of the face for surfaces.
+    wind : str
+        ``"windy"`` or ``"calm"`` where it was noted; it holds for the whole set.
     """
 
     kind: TemperatureKind
@@ -190,3 +194,29 @@ class Temperature:
     steady_hours: float = 3.0
     time: str = ""
     side: str = "warm"
+    wind: str = ""
+
+
+@dataclass(frozen=True)
+class Logger:
+    """A logger's file that the job names.
+
+    Attributes
+    ----------
+    file : str
+        Path from the folder of the job document.
+    channels : tuple of (str, Temperature)
+        Head of each column to be used, and a reading that says what it measured; value and time come from the file.
+    dates : str
+        ``"day first"`` or ``"month first"`` where the dates could be read either way.
+    read : bool
+        Whether the file was read and its readings are among the job's.
+    findings : tuple of Finding
+        What was found when it was read.
+    """
+
+    file: str
+    channels: tuple[tuple[str, Temperature], ...]
+    dates: str = ""
+    read: bool = False
+    findings: tuple[Finding, ...] = ()

@@ -66,12 +66,15 @@ class PriceOverride:
         Id of the row in the prices or rates table.
     low, typical, high : float
         In the unit of that row.
+    hours : float
+        Logged hours that a learned rate rests on; 0 for a figure that the user states. [h]
     """
 
     item: str
     low: float
     typical: float
     high: float
+    hours: float = 0.0
 
 
 @dataclass(frozen=True)

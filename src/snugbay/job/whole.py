@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from snugbay.base import UnknownName
-from snugbay.job.people import Access, Log, Temperature, You
+from snugbay.job.people import Access, Log, Logger, Temperature, You
 from snugbay.job.place import Place, Zone
 from snugbay.job.stock import Stock
 from snugbay.job.surfaces import Face, Host, Join
@@ -139,6 +139,8 @@ class Job:
         The user's own ways, as the text of their TOML tables (read by `ways`).
     hosts : tuple of Host
         Boxes and the openings that they fill.
+    loggers : tuple of Logger
+        Loggers' files, read or still to be read.
     """
 
     name: str
@@ -159,6 +161,7 @@ class Job:
     unseen: tuple[str, ...] = ()
     own_ways: tuple[str, ...] = ()
     hosts: tuple[Host, ...] = ()
+    loggers: tuple[Logger, ...] = ()
 
     def face(self, face_id: str) -> Face:
         """Return the face with this id; raise `UnknownName` otherwise."""

@@ -1,8 +1,8 @@
 """Room prove: the log that learns, and the thermometer that judges."""
 
 from snugbay.prove.keep import learned_rates
-from snugbay.prove.series import LoggerTable, parse_logger, readings_from_logger
-from snugbay.prove.stage import prove
+from snugbay.prove.logger import LoggerTable, parse_logger, readings_from_logger
+from snugbay.prove.stage import plan_rest, prove
 from snugbay.prove.values import (
     ColdSeam,
     FaceProof,
@@ -26,6 +26,7 @@ __all__ = [
     "ToRead",
     "learned_rates",
     "parse_logger",
+    "plan_rest",
     "prove",
     "readings_from_logger",
 ]

@@ -7,11 +7,13 @@ from collections.abc import Iterable, Sequence
 
 from snugbay.job import Job, Temperature, TemperatureKind, ZoneKind
 from snugbay.physics.insitu import LEAST_DIFFERENCE_K
+from snugbay.prove.sets import winds
 from snugbay.prove.values import ToRead
+from snugbay.prove.wording import diff
 from snugbay.ways.surroundings import Surroundings
 from snugbay.weigh import AS_FOUND, Weighing
 
-WINDY = "one windy night, written so in the name of the set"
+WINDY = "one windy night, marked as windy"
 
 
 def cold_months(air: Surroundings) -> str:
@@ -49,8 +51,8 @@ def to_read(job: Job, weighing: Weighing, air: Surroundings, missing: Iterable[s
         Faces for which no usable reading was found.
     """
     when = (
-        f"{cold_months(air)}, {LEAST_DIFFERENCE_K:.0f} K or more between room and outdoors, after dark, heating steady "
-        "for 3 h"
+        f"{cold_months(air)}, {diff(LEAST_DIFFERENCE_K, job.units, 0)} or more between room and outdoors, after dark, "
+        "heating steady for 3 h"
     )
     out: list[ToRead] = []
     begun = bool(job.log.entries) or any(t.when == "after" for t in job.temperatures)
@@ -72,7 +74,7 @@ def to_read(job: Job, weighing: Weighing, air: Surroundings, missing: Iterable[s
                     "gives the resistance; clear of framing, foil and metal only on a patch of tape",
                 )
             )
-    if job.temperatures and not any("wind" in t.set.lower() for t in job.temperatures):
+    if job.temperatures and not winds(job.temperatures)[0]:
         out.append(
             ToRead("the same spots again", "the same faces", WINDY, "tells air that goes round from poor resistance")
         )

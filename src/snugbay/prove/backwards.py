@@ -16,9 +16,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
+from scipy.stats import chi2
 
 from snugbay.base import Run
-from snugbay.prove.screen import Air, Spot
+from snugbay.prove.airs import Air
+from snugbay.prove.screen import Spot
 from snugbay.prove.smc import Floats, Particles, particles
 from snugbay.prove.tables import figure
 
@@ -139,25 +141,60 @@ def predicted(p: Physical, s: Session) -> tuple[NDArray[Any], NDArray[Any], NDAr
     return s.warm.mean * warm_part + s.cold.mean * cold_part, warm_part, cold_part
 
 
+def _against(p: Physical, s: Session) -> tuple[NDArray[Any], NDArray[Any]]:
+    """Squared residuals of a session in units of their spread, and the logarithm of that spread; shape (n,) each."""
+    stray, share = figure("readings", "errors", "spot_k"), figure("readings", "errors", "flux_share")
+    mean, a, b = predicted(p, s)
+    flux = np.array([k == "flux" for k in s.kinds])
+    own = np.where(flux, np.hypot(s.sigmas, share * mean), np.hypot(s.sigmas, stray))
+    cov = a[:, :, None] * a[:, None, :] * s.warm.sigma**2 + b[:, :, None] * b[:, None, :] * s.cold.sigma**2
+    at = np.arange(len(s.kinds))
+    cov[:, at, at] += own**2
+    root = np.linalg.cholesky(cov)
+    z = np.linalg.solve(root, (s.values - mean)[..., None])[..., 0]
+    return (z**2).sum(axis=1), np.log(root[:, at, at]).sum(axis=1)
+
+
+def _series_squares(p: Physical, m: Measured) -> NDArray[Any]:
+    between = p.found + p.added() if m.after else p.found
+    return np.asarray(((math.log(m.resistance) - np.log(between)) / m.spread) ** 2)
+
+
 def log_likelihood(p: Physical, sessions: Sequence[Session], series: Sequence[Measured]) -> NDArray[Any]:
     """Logarithm of the likelihood, shape (n,); the true airs of a session are integrated out."""
     total = np.zeros_like(p.found)
-    stray, share = figure("readings", "errors", "spot_k"), figure("readings", "errors", "flux_share")
     for s in sessions:
-        mean, a, b = predicted(p, s)
-        flux = np.array([k == "flux" for k in s.kinds])
-        own = np.where(flux, np.hypot(s.sigmas, share * mean), np.hypot(s.sigmas, stray))
-        cov = a[:, :, None] * a[:, None, :] * s.warm.sigma**2 + b[:, :, None] * b[:, None, :] * s.cold.sigma**2
-        at = np.arange(len(s.kinds))
-        cov[:, at, at] += own**2
-        r = s.values - mean
-        root = np.linalg.cholesky(cov)
-        z = np.linalg.solve(root, r[..., None])[..., 0]
-        total -= 0.5 * (z**2).sum(axis=1) + np.log(root[:, at, at]).sum(axis=1)
+        squares, spread = _against(p, s)
+        total -= 0.5 * squares + spread
     for m in series:
-        between = p.found + p.added() if m.after else p.found
-        total -= 0.5 * ((math.log(m.resistance) - np.log(between)) / m.spread) ** 2
+        total -= 0.5 * _series_squares(p, m)
     return total
+
+
+def agreement(u: Floats, p: Physical, sessions: Sequence[Session], series: Sequence[Measured]) -> float:
+    """Chance that readings of a face stray from each other and from what was held as far as these do. [0..1]
+
+    Parameters
+    ----------
+    u : array, shape (n, 6)
+        Draws of the posterior, standard normal before the readings.
+    p : Physical
+        The same in physical terms.
+    sessions, series : sequence
+        Readings.
+
+    Notes
+    -----
+    The least sum of squares of what readings and parameters stray, against chi-square with as many degrees of freedom
+    as there are readings: each parameter brings one square and takes one.
+    """
+    squares = (u**2).sum(axis=1)
+    for s in sessions:
+        squares = squares + _against(p, s)[0]
+    for m in series:
+        squares = squares + _series_squares(p, m)
+    count = sum(len(s.kinds) for s in sessions) + len(series)
+    return float(chi2.sf(squares.min(), max(count, 1)))
 
 
 @dataclass(frozen=True)
@@ -174,6 +211,8 @@ class Inferred:
         What it was inferred from.
     series : tuple of Measured
         Plate series used.
+    agrees : float
+        Chance that good readings stray as far as these do; see `agreement`. [0..1]
     """
 
     draws: Physical
@@ -181,6 +220,16 @@ class Inferred:
     particles: Particles
     sessions: tuple[Session, ...]
     series: tuple[Measured, ...]
+    agrees: float
+
+    @property
+    def contradicts(self) -> bool:
+        """Whether the readings contradict each other or the layers so far that no figure is taken from them."""
+        return self.agrees < figure("readings", "limits", "least_agreement")
+
+    def read(self, *, after: bool) -> bool:
+        """Tell whether the face was read before or after the work."""
+        return any(s.after == after for s in self.sessions) or any(m.after == after for m in self.series)
 
 
 def infer(
@@ -205,7 +254,9 @@ def infer(
 
     found = particles(log_like, DIMS, run, rng)
     prior = physical(rng.standard_normal(found.u.shape), held)
-    return Inferred(physical(found.u, held), prior, found, tuple(sessions), tuple(series))
+    draws = physical(found.u, held)
+    agrees = agreement(found.u, draws, sessions, series)
+    return Inferred(draws, prior, found, tuple(sessions), tuple(series), agrees)
 
 
 def sessions_of(

@@ -6,7 +6,8 @@ import math
 from collections.abc import Mapping, Sequence
 
 from snugbay.job import Units
-from snugbay.prove.screen import Air, Screened, Spot
+from snugbay.prove.airs import Air
+from snugbay.prove.screen import Screened, Spot
 from snugbay.prove.tables import figure, words
 from snugbay.prove.values import ColdSeam
 from snugbay.prove.work import Z95

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from snugbay.prove.log import Record, planned_done
+from snugbay.prove.log import Record, Worked, planned_done
 from snugbay.prove.model import Floats, Model
 from snugbay.prove.sampler import Draws, entry_logs
 from snugbay.prove.tables import figure
@@ -38,12 +38,15 @@ def unexplained(record: Record, model: Model, draws: Draws) -> tuple[tuple[int, 
     return tuple((w.number, float(np.exp(g)), float(s)) for w, g, s in rows)
 
 
+def cells_left(model: Model, draws: Draws, rng: np.random.Generator) -> Floats:
+    """Draws of the hours left of each cell, shape (draws, cells). [h]"""
+    noise = rng.standard_normal((draws.theta.shape[0], model.left.size)) * np.sqrt(model.left_variance)
+    return np.asarray(cell_factors(model, draws) * np.exp(draws.scale[:, None] * noise) * model.left)
+
+
 def hours_left(model: Model, draws: Draws, rng: np.random.Generator) -> Floats:
     """Draws of the hours left, shape (draws,). [h]"""
-    if not model.left.size:
-        return np.zeros(draws.theta.shape[0])
-    noise = rng.standard_normal((draws.theta.shape[0], model.left.size)) * np.sqrt(model.left_variance)
-    return np.asarray((cell_factors(model, draws) * np.exp(draws.scale[:, None] * noise)) @ model.left)
+    return np.asarray(cells_left(model, draws, rng).sum(axis=1))
 
 
 def learned(work: Work, record: Record, model: Model, draws: Draws, prior: Draws) -> tuple[LearnedFactor, ...]:
@@ -65,12 +68,19 @@ def learned(work: Work, record: Record, model: Model, draws: Draws, prior: Draws
         z = w * d.theta[:, column["worker", ""]] + e * d.theta[:, column["element", name]]
         return interval(np.exp(spread[name] * z))
 
-    out = [LearnedFactor("you", you(draws), you(prior), len(record.worked))]
+    whole = sum(x.hours for x in record.worked)
+    out = [LearnedFactor("you", you(draws), you(prior), len(record.worked), whole)]
     for element in spread:
-        told = sum(any(work.cells[p.cell].element == element for p in x.parts) for x in record.worked)
+        told = [h for x in record.worked if (h := _hours_of(work, x, element)) > 0]
         if told:
-            out.append(LearnedFactor(element, of(element, draws), of(element, prior), told))
+            out.append(LearnedFactor(element, of(element, draws), of(element, prior), len(told), sum(told)))
     return tuple(out)
+
+
+def _hours_of(work: Work, entry: Worked, element: str) -> float:
+    """Hours of an entry that fell on an element, shared out as planned. [h]"""
+    planned = [(work.cells[p.cell].element, work.cells[p.cell].hours * p.share) for p in entry.parts]
+    return entry.hours * sum(h for e, h in planned if e == element) / sum(h for _, h in planned)
 
 
 def forecast(work: Work, record: Record, model: Model, draws: Draws, rng: np.random.Generator) -> Forecast:

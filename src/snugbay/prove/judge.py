@@ -8,13 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from snugbay.base import Finding, Run
+from snugbay.prove.airs import Air
 from snugbay.prove.backwards import Inferred, Session, infer, predicted, sessions_of
 from snugbay.prove.believed import believed, places
 from snugbay.prove.coldspots import cold_seams
 from snugbay.prove.proof import face_proofs
 from snugbay.prove.saving import restated
-from snugbay.prove.screen import Air, Screened, of_face, screen
+from snugbay.prove.screen import Screened, of_face, screen
 from snugbay.prove.series import plate_series
+from snugbay.prove.sets import stale
 from snugbay.prove.values import ColdSeam, FaceProof, Interval
 from snugbay.ways.found import Ground
 from snugbay.weigh import Weighing
@@ -61,10 +63,11 @@ def judge(base: Ground, weighing: Weighing, run: Run) -> Judged:
     if not job.temperatures:
         return Judged()
     findings: list[Finding] = []
+    old = {n: f for n, t in enumerate(job.temperatures) if (f := stale(job, n, t)) is not None}
     series = {}
     logged: set[int] = set()
     for face in job.faces:
-        made, found, used = plate_series(job.temperatures, face.id)
+        made, found, used = plate_series(job.temperatures, face.id, old)
         series[face.id] = made
         findings.extend(found)
         logged |= used
@@ -74,20 +77,24 @@ def judge(base: Ground, weighing: Weighing, run: Run) -> Judged:
     known: dict[str, Inferred] = {}
     proofs: list[FaceProof] = []
     wanted = [f for f in job.faces if series[f.id] or any(s.middle for s in of_face(screened, f.id))]
+    asked = 0
     for n, face in enumerate(wanted):
-        if run.stop() and known:
+        if run.stop() and asked:
             break
         held = believed(base, weighing, face.id)
         sessions = sessions_of(of_face(screened, face.id), screened.airs, face.warm, face.cold)
-        known[face.id] = infer(held, sessions, series[face.id], run, run.rng(f"prove readings {face.id}"))
-        made_proofs, more = face_proofs(face, held, known[face.id], job.units)
+        seen = infer(held, sessions, series[face.id], run, run.rng(f"prove readings {face.id}"))
+        if not seen.contradicts:
+            known[face.id] = seen
+        asked += 1
+        made_proofs, more = face_proofs(face, held, seen, job.units)
         proofs.extend(made_proofs)
         findings.extend(more)
         run.progress("readings", (n + 1) / len(wanted))
     zones = {f.id: (f.warm, f.cold) for f in job.faces}
     seams = cold_seams(screened, zones, _expected(screened, known, zones), job.units)
     saving = restated(base, weighing, known, run.rng("prove saving"))
-    return Judged(tuple(proofs), seams, saving, tuple(findings), len(known) == len(wanted) and not run.stop())
+    return Judged(tuple(proofs), seams, saving, tuple(findings), asked == len(wanted) and not run.stop())
 
 
 def _expected(

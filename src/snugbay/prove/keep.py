@@ -28,9 +28,9 @@ def learned_rates(learned: Iterable[LearnedFactor], rates: Rates) -> tuple[Price
     Returns
     -------
     tuple of PriceOverride
-        One row for each time rate behind an element that the log spoke about, to go into the next job's own prices and
-        rates. Typical is multiplied by the learned factor; the spread about it is drawn in as far as the log narrowed
-        it, and never widened.
+        One row for each time rate behind an element that the log spoke about, with the hours it rests on, to go into
+        the next job. Typical is multiplied by the learned factor; the spread about it is drawn in as far as the log
+        narrowed it, and never widened.
 
     Raises
     ------
@@ -47,5 +47,5 @@ def learned_rates(learned: Iterable[LearnedFactor], rates: Rates) -> tuple[Price
             typical = rate.typical * known.factor.median
             low = typical * (rate.low / rate.typical) ** narrowed if rate.typical > 0 else 0.0
             high = typical * (rate.high / rate.typical) ** narrowed if rate.typical > 0 else 0.0
-            out.append(PriceOverride(rate_id, low, typical, high))
+            out.append(PriceOverride(rate_id, low, typical, high, known.hours))
     return tuple(out)

@@ -5,17 +5,26 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from snugbay.base import Finding, NoPlan, Run, Weight
+import numpy as np
+
+from snugbay.base import Finding, InputError, NoPlan, Outcome, Run, Weight
 from snugbay.job import Job, Log, LogEntry
+from snugbay.prove.forecast import cells_left
 from snugbay.prove.log import Record
-from snugbay.prove.values import Forecast, Replan
+from snugbay.prove.model import Floats, Model
+from snugbay.prove.sampler import Draws
+from snugbay.prove.values import Replan
 from snugbay.prove.work import Work
 from snugbay.survey import Survey
+from snugbay.weigh import Replan as RestPlan
 from snugbay.weigh import Weighing, replan
+from snugbay.weigh.learned import Learned
 
 SURE = 0.8
 """Chance from which a switch is advised."""
 LEAST_PACE, MOST_PACE = 0.1, 10.0
+LEAST_LEFT = 1e-6
+"""Planned hours below which nothing is left. [h]"""
 
 
 def shares_done(work: Work, record: Record) -> dict[str, float]:
@@ -72,10 +81,64 @@ def log_by_faces(log: Log, work: Work, record: Record) -> Log:
     return replace(log, entries=tuple(entries))
 
 
+def learned_draws(work: Work, model: Model, draws: Draws, rng: np.random.Generator) -> Learned:
+    """What the log taught of the hours to come, as draws: by face, in all, and the worker's luck.
+
+    Parameters
+    ----------
+    work, model, draws
+        Planned work, the learner and its draws.
+    rng : Generator
+        Chance of the pieces still to come.
+    """
+    cells = cells_left(model, draws, rng)
+    faces: dict[str, Floats] = {}
+    for face in dict.fromkeys(c.face for c in work.cells if c.face):
+        own = [i for i, c in enumerate(work.cells) if c.face == face]
+        left = float(model.left[own].sum())
+        if left > LEAST_LEFT:
+            faces[face] = cells[:, own].sum(axis=1) / left
+    worker = draws.theta[:, model.names.index(("worker", ""))]
+    return Learned(faces, cells.sum(axis=1) / float(model.left.sum()), worker)
+
+
+def rest(
+    job: Job, survey: Survey, weighing: Weighing, run: Run, work: Work, record: Record, learned: Learned
+) -> Outcome[RestPlan]:
+    """Plan what is left anew, by what the log taught.
+
+    Raises
+    ------
+    NoPlan
+        If nothing that fits is left to do.
+    InputError
+        If the log's pace cannot be right.
+    """
+    pace = float(np.median(learned.pace))
+    if not LEAST_PACE <= pace <= MOST_PACE:
+        raise InputError(
+            f"The log says {pace:.1f} times the planned hours.",
+            where=("log", "entries"),
+            hint="Look it over before planning anew from it.",
+        )
+    by_faces = log_by_faces(job.log, work, record)
+    used = used_up(job.log, weighing, shares_done(work, record))
+    log = replace(by_faces, used=used)
+    answer = replan(replace(job, log=log), survey, weighing, run, learned=learned)
+    findings = answer.findings
+    if len(used) > len(job.log.used):
+        text = (
+            "Of some materials nothing is logged as used: for the re-plan they are taken as used in step with the work."
+            " Log what is used up to plan the rest with what is really in hand."
+        )
+        findings = (*findings, Finding("prove.used-unlogged", text, Weight.NOTE, ("log", "used")))
+    return Outcome(replace(answer.value, findings=findings), findings, answer.provenance, answer.finished)
+
+
 def onward(
-    job: Job, survey: Survey, weighing: Weighing, run: Run, work: Work, record: Record, hours: Forecast
+    job: Job, survey: Survey, weighing: Weighing, run: Run, work: Work, record: Record, learned: Learned | None
 ) -> tuple[Replan | None, tuple[Finding, ...]]:
-    """Plan the rest again at the learned pace.
+    """Say whether another way for the rest would now win.
 
     Returns
     -------
@@ -84,28 +147,16 @@ def onward(
     tuple of Finding
         Why there is no answer, and what the re-plan found.
     """
-    left = work.planned * (1.0 - hours.done)
-    if not record.worked or left <= 1e-6:
+    if learned is None:
         return None, ()
-    pace = hours.remaining.median / left
-    if not LEAST_PACE <= pace <= MOST_PACE:
-        text = f"The log says {pace:.1f} times the planned hours: look it over before planning anew from it."
-        return None, (Finding("prove.pace-odd", text, Weight.WARN, ("log", "entries"), numbers={"pace": pace}),)
-    by_faces = log_by_faces(job.log, work, record)
-    used = used_up(job.log, weighing, shares_done(work, record))
     try:
-        answer = replan(replace(job, log=replace(by_faces, used=used)), survey, weighing, run, pace=pace)
+        answer = rest(job, survey, weighing, run, work, record, learned)
+    except InputError as error:
+        return None, (Finding("prove.pace-odd", f"{error.what} {error.hint}", Weight.WARN, ("log", "entries")),)
     except NoPlan as error:
         return None, (Finding("prove.no-replan", f"The rest cannot be planned anew: {error}", Weight.WARN, ("log",)),)
     found = answer.value
     chance = found.chance if found.switch else 0.0
     advised = found.switch and chance >= SURE
     head = "Plan the rest anew: " if advised else "Carry on for now: " if found.switch else ""
-    findings = answer.findings
-    if len(used) > len(job.log.used):
-        text = (
-            "Of some materials nothing is logged as used: for the re-plan they are taken as used in step with the work."
-            " Log what is used up to plan the rest with what is really in hand."
-        )
-        findings = (*findings, Finding("prove.used-unlogged", text, Weight.NOTE, ("log", "used")))
-    return Replan(chance, advised, head + found.text), findings
+    return Replan(chance, advised, head + found.text), answer.findings

@@ -11,6 +11,7 @@ from snugbay.prove.backwards import Believed, Inferred
 from snugbay.prove.forecast import interval
 from snugbay.prove.tables import figure
 from snugbay.prove.values import FaceProof, Interval
+from snugbay.prove.wording import film as film_text
 
 NOTHING = 1e-6
 
@@ -38,7 +39,7 @@ def tells_air_apart(found: Inferred) -> bool:
     """
     after = [s for s in found.sessions if s.after]
     d = found.draws
-    if d.planned <= NOTHING or not (after or any(m.after for m in found.series)):
+    if d.planned <= NOTHING or not found.read(after=True):
         return False
     winds = {s.windy for s in after}
     good = float(np.mean(d.added() >= figure("readings", "verdict", "kept") * d.planned))
@@ -81,11 +82,12 @@ def face_proofs(
     units : Units
         For the words.
     """
-    stages = {s.after for s in found.sessions} | {m.after for m in found.series}
+    if found.contradicts:
+        return (), (_contradiction(face, held, found, units),)
     out: list[FaceProof] = []
     d = found.draws
     nothing = Interval(0.0, 0.0, 0.0, 0.0, 0.0)
-    if False in stages:
+    if found.read(after=False):
         total = interval(d.total(after=False))
         text = (
             f"As found it reads {_range(total, units)} with films; {r_text(held.found, units)} without films was "
@@ -93,7 +95,7 @@ def face_proofs(
         )
         out.append(FaceProof(face.id, face.title, "before", total, None, held.planned, nothing, False, text))
     findings: list[Finding] = list(_odd(face, held, found, units))
-    if True in stages:
+    if found.read(after=True):
         apart = tells_air_apart(found)
         added = interval(d.added())
         total = interval(d.total(after=True))
@@ -120,7 +122,7 @@ def face_proofs(
                 Finding(
                     "prove.not-told-apart",
                     f"{face.id}: these readings cannot tell air going round the insulation from poor resistance; one "
-                    "more on a windy night, written so in the name of its set, would.",
+                    "more on a windy night, marked as windy, would.",
                     where=("temperatures",),
                 )
             )
@@ -132,6 +134,19 @@ def _about_air(found: Inferred, *, apart: bool) -> str:
         return " These readings cannot tell air from resistance: one more on a windy night would."
     air = interval(found.draws.bypass)
     return f" Air goes round it with {air.low80:.0%} to {air.high80:.0%} of the heat."
+
+
+def _contradiction(face: Face, held: Believed, found: Inferred, units: Units) -> Finding:
+    """Finding where readings contradict each other so far that no figure may be taken from them."""
+    swapped = ""
+    if found.read(after=True) and found.read(after=False):
+        swapped = " Were before and after mixed up, or two faces?"
+    text = (
+        f"{face.id}: its readings contradict each other, or the {r_text(held.found, units)} that its layers give, by "
+        f"far more than thermometers stray.{swapped} Look at the units, the spots and the layers, and read again. No "
+        "figure is taken from them."
+    )
+    return Finding("prove.contradiction", text, Weight.WARN, ("temperatures",), numbers={"chance": found.agrees})
 
 
 def _odd(face: Face, held: Believed, found: Inferred, units: Units) -> tuple[Finding, ...]:
@@ -151,8 +166,9 @@ def _odd(face: Face, held: Believed, found: Inferred, units: Units) -> tuple[Fin
     film = float(np.median(found.draws.warm_film))
     if abs(np.log(film / held.warm_film[0])) > 2.0 * held.warm_film[1]:
         text = (
-            f"{face.id}: the readings only fit with a film of {film:.2f} m²·K/W at the warm surface: the air beside "
-            "the face is not as warm as where the room's thermometer hung. Read the air a hand from the face."
+            f"{face.id}: the readings only fit with {film_text(film, units)} for the air film at the warm surface: the "
+            "air beside the face is not as warm as where the room's thermometer hung. Read the air a hand from the "
+            "face."
         )
         out.append(Finding("prove.film-odd", text, Weight.WARN, ("temperatures",)))
     return tuple(out)

@@ -57,12 +57,11 @@ def face_heat(
     if found is not None:
         d = found.draws
         ratio = load.r.total / d.total(after=False)
-        read_before = any(not s.after for s in found.sessions) or any(not m.after for m in found.series)
-        if read_before:
+        if found.read(after=False):
             before = before + area / load.r.total * (ratio - 1.0)
     if option is None:
         return before, before
-    if found is None or not (any(s.after for s in found.sessions) or any(m.after for m in found.series)):
+    if found is None or not found.read(after=True):
         after = np.asarray(at_point(-z, (option.heat_low, option.heat_after, option.heat_high)), dtype=np.float64)
         return before, after
     u_read = 1.0 / (load.r.total + found.draws.added())
@@ -90,12 +89,7 @@ def restated(
     Interval or None
         None where no face that the plan works on was read after the work.
     """
-    judged = [
-        f
-        for f, i in found.items()
-        if planned_option(weighing, f) is not None
-        and (any(s.after for s in i.sessions) or any(m.after for m in i.series))
-    ]
+    judged = [f for f, i in found.items() if planned_option(weighing, f) is not None and i.read(after=True)]
     if not judged:
         return None
     n = found[judged[0]].particles.u.shape[0]

@@ -1,4 +1,4 @@
-"""Which readings can be used: foil and bare metal, sun, unsteady hours, small differences, slips."""
+"""Which readings can be used: foil and bare metal, sun, unsteady hours, small differences, slips, contradictions."""
 
 from __future__ import annotations
 
@@ -6,25 +6,15 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from snugbay.base import Finding, Weight
-from snugbay.job import Face, Job, Temperature, TemperatureKind, ZoneKind
+from snugbay.base import Finding
+from snugbay.job import Face, Job, Temperature, ZoneKind
 from snugbay.physics.insitu import apparent_temperature, check_infrared, infrared_uncertainty, reread
+from snugbay.prove.airs import Air, Airs, gathered
+from snugbay.prove.sets import looked_over
+from snugbay.prove.single import AIRS, STAGES, Kind, aside, impossible, other_unit
 from snugbay.prove.tables import figure, words
+from snugbay.prove.wording import diff, temp
 from snugbay.weigh import AS_FOUND, Weighing
-
-Kind = TemperatureKind
-SURFACES = (Kind.SURFACE_INFRARED, Kind.SURFACE_CONTACT)
-AIRS = {Kind.ROOM_AIR: ZoneKind.INSIDE, Kind.BUFFER_AIR: ZoneKind.BUFFER, Kind.OUTDOOR_AIR: ZoneKind.OUTSIDE}
-STAGES = ("before", "after")
-
-
-@dataclass(frozen=True)
-class Air:
-    """Temperature of a zone in one set: mean and standard deviation. [°C, K]"""
-
-    mean: float
-    sigma: float
-    guessed: bool = False
 
 
 @dataclass(frozen=True)
@@ -44,7 +34,7 @@ class Spot:
     flux : bool
         True for a heat-flux plate.
     windy : bool
-        True where the set is named after the wind.
+        True where the set was read on a windy night.
     """
 
     number: int
@@ -94,74 +84,6 @@ def _has(text: str, key: str) -> bool:
     return any(w in text.lower() for w in words("readings", "words", key))
 
 
-def _aside(code: str, number: int, text: str) -> Finding:
-    return Finding(f"prove.{code}", text, Weight.WARN, ("temperatures", number))
-
-
-def _impossible(t: Temperature) -> str:
-    """Say what is impossible in a reading by itself; empty where nothing is."""
-    if not (math.isfinite(t.value) and math.isfinite(t.sigma)):
-        return "is not a number"
-    if not 0.0 < t.sigma <= figure("readings", "limits", "widest_sigma") and t.kind is not Kind.HEAT_FLUX:
-        return f"is only known to {t.sigma:g} K"
-    if t.kind is Kind.HEAT_FLUX:
-        return "" if t.sigma > 0 else "has no spread"
-    low, high = figure("readings", "limits", "coldest_c"), figure("readings", "limits", "hottest_c")
-    if not low <= t.value <= high:
-        return f"of {t.value:.1f} °C cannot be right here"
-    if t.kind is Kind.SURFACE_INFRARED and not (0.0 < t.emissivity <= 1.0 and 0.0 < t.meter_emissivity <= 1.0):
-        return "has an emissivity outside 0 to 1"
-    if t.reflected_c is not None and not low <= t.reflected_c <= high:
-        return "has a reflected temperature that cannot be right"
-    return ""
-
-
-def _zone_of(job: Job, t: Temperature) -> str | None:
-    """Zone of an air reading: as named, else the only one of its kind."""
-    kind = AIRS[t.kind]
-    own = [z.id for z in job.zones if z.kind is kind]
-    if t.zone:
-        return t.zone if t.zone in own else None
-    return own[0] if len(own) == 1 or (own and kind is not ZoneKind.BUFFER) else None
-
-
-def _airs(job: Job, findings: list[Finding]) -> dict[tuple[str, str, str], Air]:
-    values: dict[tuple[str, str, str], list[Temperature]] = {}
-    for number, t in enumerate(job.temperatures):
-        if t.kind not in AIRS:
-            continue
-        bad = _impossible(t)
-        zone = _zone_of(job, t)
-        if bad:
-            findings.append(_aside("reading-impossible", number, f"Reading {number} {bad}: set aside."))
-        elif t.when not in STAGES:
-            findings.append(_aside("reading-when", number, f"Reading {number} is neither before nor after the work."))
-        elif t.sun:
-            findings.append(
-                _aside("sun", number, f"Reading {number}: a thermometer in the sun does not show the air; set aside.")
-            )
-        elif zone is None:
-            text = f"Reading {number}: it is not clear which space's air this is ({t.zone or 'no space named'})."
-            findings.append(_aside("reading-zone", number, text))
-        else:
-            values.setdefault((t.when, t.set, zone), []).append(t)
-    stray = figure("readings", "errors", "air_k")
-    out = {}
-    for key, own in values.items():
-        weight = [1.0 / t.sigma**2 for t in own]
-        mean = sum(w * t.value for w, t in zip(weight, own, strict=True)) / sum(weight)
-        out[key] = Air(mean, math.sqrt(1.0 / sum(weight) + stray**2))
-        span = max(t.value for t in own) - min(t.value for t in own)
-        if span > 4.0 * math.hypot(stray, max(t.sigma for t in own)):
-            text = (
-                f"Readings of the air in {key[2]} taken together ({key[1] or key[0]}) are {span:.1f} K apart: name "
-                "evenings apart, or read again. They are not used."
-            )
-            findings.append(Finding("prove.airs-apart", text, Weight.WARN, ("temperatures",)))
-            del out[key]
-    return out
-
-
 def foil_seen(weighing: Weighing, face: Face, t: Temperature) -> bool:
     """Tell whether the surface read is the foil of a board that the plan puts there."""
     if t.when != "after":
@@ -181,23 +103,31 @@ def _outermost(face: Face, side: str) -> str:
 
 
 def _bright(weighing: Weighing, face: Face, t: Temperature, number: int) -> Finding | None:
-    if t.kind is not Kind.SURFACE_INFRARED or _has(t.spot, "patch"):
+    if t.kind is not Kind.SURFACE_INFRARED:
         return None
     low = check_infrared(t.emissivity) if t.emissivity < figure("readings", "limits", "least_emissivity") else ()
+    if low and _has(t.spot, "patch"):
+        text = (
+            f"Reading {number} on {face.id} was taken on a patch of tape, yet its emissivity is given as "
+            f"{t.emissivity:.2f}, that of the foil under it. Tape and matt paint have about 0.95. Set aside."
+        )
+        return aside("bright", number, text)
+    if _has(t.spot, "patch"):
+        return None
     if low:
-        return _aside("bright", number, f"Reading {number} on {face.id}: {low[0].text} It is set aside.")
+        return aside("bright", number, f"Reading {number} on {face.id}: {low[0].text} It is set aside.")
     if foil_seen(weighing, face, t) or face.substrate == "metal":
         text = (
             f"Reading {number} on {face.id}: the surface is foil or bare metal, and the meter shows the room in it. "
             "Stick on a patch of tape, let it settle, read that and write it so (middle, tape). Set aside."
         )
-        return _aside("bright", number, text)
+        return aside("bright", number, text)
     return None
 
 
 def _unsteady(face: Face, t: Temperature, number: int) -> Finding | None:
     if t.sun:
-        return _aside("sun", number, f"Reading {number} on {face.id}: the sun was on it. Read after dark. Set aside.")
+        return aside("sun", number, f"Reading {number} on {face.id}: the sun was on it. Read after dark. Set aside.")
     heavy = face.substrate == "masonry" or any(_has(k.material, "masonry") for k in face.layers)
     least = figure("readings", "limits", "steady_hours_masonry" if heavy else "steady_hours")
     if not t.steady_hours >= least:
@@ -205,7 +135,7 @@ def _unsteady(face: Face, t: Temperature, number: int) -> Finding | None:
             f"Reading {number} on {face.id}: only {t.steady_hours:g} h of steady heating before it, {least:g} h are "
             "wanted. Set aside."
         )
-        return _aside("unsteady", number, text)
+        return aside("unsteady", number, text)
     return None
 
 
@@ -216,9 +146,9 @@ def _flat(job: Job, face: Face, number: int) -> Finding | None:
             f"Reading {number} on {face.id}: a face in the ground answers to the ground of months ago; a surface "
             "reading cannot give its resistance. Set aside."
         )
-        return _aside("ground", number, text)
+        return aside("ground", number, text)
     if face.warm == face.cold:
-        return _aside("one-zone", number, f"Reading {number}: {face.id} has the same space on both sides. Set aside.")
+        return aside("one-zone", number, f"Reading {number}: {face.id} has the same space on both sides. Set aside.")
     return None
 
 
@@ -255,127 +185,98 @@ def screen(
     elsewhere : frozenset of int
         Numbers of readings that belong to a plate series and are judged there.
     """
-    findings: list[Finding] = []
-    airs = _airs(job, findings)
+    sets = looked_over(job, elsewhere)
+    with_spots = {(t.when, t.set) for n, t in enumerate(job.temperatures) if n not in elsewhere and t.kind not in AIRS}
+    plates = {(job.temperatures[n].when, job.temperatures[n].set) for n in elsewhere}
+    airs = gathered(job, guess, frozenset(plates - with_spots), sets.left_out)
     spots: list[Spot] = []
-    told: set[tuple[str, str, str]] = set()
     for number, t in enumerate(job.temperatures):
-        if t.kind in AIRS or number in elsewhere:
-            continue
-        made = _spot(job, weighing, airs, guess, (number, t), findings, told)
-        if made is not None:
-            spots.append(made)
-    return Screened(airs, tuple(spots), tuple(findings))
+        if number in sets.left_out and number not in elsewhere:
+            if sets.left_out[number].text not in {f.text for f in airs.findings}:  # one line for a whole set
+                airs.findings.append(sets.left_out[number])
+        elif t.kind not in AIRS and number not in elsewhere:
+            made = _spot(weighing, airs, number, t, windy=(t.when, t.set) in sets.windy)
+            if isinstance(made, Spot):
+                spots.append(made)
+            elif made is not None:
+                airs.findings.append(made)
+    return Screened(airs.known, tuple(spots), tuple(airs.findings))
 
 
-def _spot(
-    job: Job,
-    weighing: Weighing,
-    airs: dict[tuple[str, str, str], Air],
-    guess: Mapping[tuple[str, str], tuple[float, float]],
-    numbered: tuple[int, Temperature],
-    findings: list[Finding],
-    told: set[tuple[str, str, str]],
-) -> Spot | None:
-    number, t = numbered
-    bad = _impossible(t)
-    face = next((f for f in job.faces if f.id == t.face), None)
-    if bad or t.when not in STAGES or t.side not in ("warm", "cold"):
-        why = bad or "is neither before nor after the work, or on neither side of the face"
-        findings.append(_aside("reading-impossible", number, f"Reading {number} {why}: set aside."))
-        return None
+def _spot(weighing: Weighing, airs: Airs, number: int, t: Temperature, *, windy: bool) -> Spot | Finding | None:
+    """Return a usable reading of a surface or plate, or why it is none; None where its air is missing."""
+    bad = impossible(t, airs.job.units)
+    if bad:
+        return aside("reading-impossible", number, f"Reading {number} {bad}")
+    if t.when not in STAGES or t.side not in ("warm", "cold"):
+        text = f"Reading {number} is neither before nor after the work, or on neither side of the face: set aside."
+        return aside("reading-impossible", number, text)
+    face = next((f for f in airs.job.faces if f.id == t.face), None)
     if face is None:
-        text = (
-            f"Reading {number} names {f'face {t.face!r}, which the job has not' if t.face else 'no face'}: set aside."
-        )
-        findings.append(_aside("reading-face", number, text))
-        return None
-    fault = _flat(job, face, number) or _unsteady(face, t, number) or _bright(weighing, face, t, number)
+        why = f"face {t.face!r}, which the job has not" if t.face else "no face"
+        return aside("reading-face", number, f"Reading {number} names {why}: set aside.")
+    fault = _flat(airs.job, face, number) or _unsteady(face, t, number) or _bright(weighing, face, t, number)
     if fault is not None:
-        findings.append(fault)
-        return None
-    pair = _both_airs(job, airs, guess, face, t, findings, told)
+        return fault
+    pair = airs.both(face, t)
     if pair is None:
         return None
-    warm, cold = pair
-    least = figure("readings", "limits", "least_difference_k")
-    if not warm.mean - cold.mean >= least:
-        text = (
-            f"Reading {number} on {face.id}: only {warm.mean - cold.mean:.1f} K between its two sides; {least:.0f} K "
-            "are wanted. Set aside."
-        )
-        findings.append(_aside("mild", number, text))
-        return None
-    windy = _has(t.set, "windy")
+    fault = _too_near(face, pair, number, airs)
+    if fault is not None:
+        return fault
     if t.kind is Kind.HEAT_FLUX:
-        return _plate(t, number, face, findings, windy=windy)
+        return _plate(t, number, face, windy=windy)
+    return _surface(face, pair, number, t, airs, windy=windy)
+
+
+def _too_near(face: Face, pair: tuple[Air, Air], number: int, airs: Airs) -> Finding | None:
+    """Finding where the two sides are too near each other, or the wrong way round."""
+    apart, units = pair[0].mean - pair[1].mean, airs.job.units
+    least = figure("readings", "limits", "least_difference_k")
+    if apart >= least:
+        return None
+    if apart <= -least:
+        text = (
+            f"Reading {number} on {face.id}: the air on its cold side reads {diff(-apart, units)} warmer than that on "
+            "its warm side. Two airs mixed up? Set aside."
+        )
+        return aside("swapped", number, text)
+    text = (
+        f"Reading {number} on {face.id}: only {diff(apart, units)} between its two sides; {diff(least, units, 0)} are "
+        "wanted. Set aside."
+    )
+    return aside("mild", number, text)
+
+
+def _surface(
+    face: Face, pair: tuple[Air, Air], number: int, t: Temperature, airs: Airs, *, windy: bool
+) -> Spot | Finding:
+    warm, cold = pair
+    units = airs.job.units
     near = warm if t.side == "warm" else cold
     value, sigma = _temperature_of(t, near.mean if t.reflected_c is None else t.reflected_c)
+    if not (math.isfinite(value) and math.isfinite(sigma)):
+        text = (
+            f"Reading {number} on {face.id}: no surface of emissivity {t.emissivity:.2f} can show "
+            f"{temp(t.value, units)} here. Set aside."
+        )
+        return aside("beyond", number, text)
     slack = figure("readings", "limits", "beyond_sigmas") * math.hypot(sigma, max(warm.sigma, cold.sigma))
     if not cold.mean - slack <= value <= warm.mean + slack:
         text = (
-            f"Reading {number} on {face.id}: {value:.1f} °C does not lie between the airs either side "
-            f"({cold.mean:.1f} and {warm.mean:.1f} °C): sun, a heater, or the meter misled. Set aside."
+            f"Reading {number} on {face.id}: {temp(value, units)} does not lie between the airs either side "
+            f"({temp(cold.mean, units)} and {temp(warm.mean, units)}): sun, a heater, or the meter misled."
+            f"{other_unit(t.value, units, cold.mean, warm.mean)} Set aside."
         )
-        findings.append(_aside("beyond", number, text))
-        return None
+        return aside("beyond", number, text)
     return Spot(number, face.id, t.spot, t.side, t.set, t.when, value, sigma, False, windy)
 
 
-def _plate(t: Temperature, number: int, face: Face, findings: list[Finding], *, windy: bool) -> Spot | None:
+def _plate(t: Temperature, number: int, face: Face, *, windy: bool) -> Spot | Finding:
     if t.value <= 0:
         text = f"Reading {number} on {face.id}: the plate shows heat coming in. Turned round? Set aside."
-        findings.append(_aside("plate-turned", number, text))
-        return None
+        return aside("plate-turned", number, text)
     return Spot(number, face.id, t.spot, t.side, t.set, t.when, t.value, t.sigma, True, windy)
-
-
-def _both_airs(
-    job: Job,
-    airs: dict[tuple[str, str, str], Air],
-    guess: Mapping[tuple[str, str], tuple[float, float]],
-    face: Face,
-    t: Temperature,
-    findings: list[Finding],
-    told: set[tuple[str, str, str]],
-) -> tuple[Air, Air] | None:
-    found: list[Air] = []
-    for zone in (face.warm, face.cold):
-        key = (t.when, t.set, zone)
-        if key not in airs and (t.when, zone) in guess:
-            made = _balanced(job, airs, key, guess[t.when, zone])
-            if made is not None:
-                airs[key] = made
-                text = (
-                    f"Nobody read the air in {zone} ({t.set or t.when}): the heat balance takes it as "
-                    f"{made.mean:.1f} °C give or take {made.sigma:.1f} K, which widens the answer."
-                )
-                findings.append(Finding("prove.air-guessed", text, Weight.NOTE, ("temperatures",)))
-        if key not in airs:
-            if key not in told:
-                text = f"No air temperature of {zone} was read with the others ({t.set or t.when}): they say nothing."
-                findings.append(Finding("prove.air-missing", text, Weight.WARN, ("temperatures",)))
-                told.add(key)
-            return None
-        found.append(airs[key])
-    return found[0], found[1]
-
-
-def _balanced(
-    job: Job, airs: Mapping[tuple[str, str, str], Air], key: tuple[str, str, str], place: tuple[float, float]
-) -> Air | None:
-    """Air of a space from those of room and outdoors."""
-    ends = []
-    for kind in (ZoneKind.INSIDE, ZoneKind.OUTSIDE):
-        own = [airs[key[0], key[1], z.id] for z in job.zones if z.kind is kind and (key[0], key[1], z.id) in airs]
-        if not own:
-            return None
-        ends.append(own[0])
-    room, out = ends
-    share, spread = place
-    mean = out.mean + share * (room.mean - out.mean)
-    errors = (share * room.sigma, (1 - share) * out.sigma, spread * (room.mean - out.mean))
-    return Air(mean, math.sqrt(sum(e**2 for e in errors)), True)
 
 
 def of_face(screened: Screened, face: str) -> Sequence[Spot]:

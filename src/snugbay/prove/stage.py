@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from snugbay.base import Finding, Outcome, Run
+from snugbay.base import Finding, InputError, Outcome, Run, Weight
 from snugbay.job import Job
 from snugbay.pieces import PieceSet
 from snugbay.prove.ask import judged_faces, to_read
 from snugbay.prove.forecast import forecast, learned, unexplained
 from snugbay.prove.judge import judge
 from snugbay.prove.log import Record, read_log, slips
-from snugbay.prove.model import build, learning_of
-from snugbay.prove.onward import onward
+from snugbay.prove.model import Model, build, learning_of
+from snugbay.prove.onward import LEAST_LEFT, learned_draws, onward, rest
 from snugbay.prove.sampler import Draws, prior_draws, sample
-from snugbay.prove.values import Forecast, LearnedFactor, ProveAnswer, Replan
+from snugbay.prove.values import ProveAnswer
 from snugbay.prove.work import Work, planned_work
 from snugbay.survey import Survey
 from snugbay.ways.found import ground
 from snugbay.ways.resources import rates_of
+from snugbay.weigh import Replan as RestPlan
 from snugbay.weigh import Weighing
+from snugbay.weigh.learned import Learned
 
 PROVENANCE = (
     "Hours: log-normal worker, element, face and learning over the plan's spreads; noise with heavy tails.",
@@ -27,19 +29,73 @@ PROVENANCE = (
 )
 
 
-def _pace(
-    job: Job, weighing: Weighing, pieces: PieceSet | None, run: Run
-) -> tuple[Work, Record, tuple[LearnedFactor, ...], Forecast, Draws]:
+@dataclass(frozen=True)
+class _Told:
+    """What the log tells: planned work, the log as read, the learner and its draws."""
+
+    work: Work
+    record: Record
+    model: Model
+    draws: Draws
+
+    def learned(self, run: Run) -> Learned | None:
+        """Return what was learned of the hours to come; None where nothing was, or nothing is left."""
+        if not self.record.worked or float(self.model.left.sum()) <= LEAST_LEFT:
+            return None
+        return learned_draws(self.work, self.model, self.draws, run.rng("prove learned"))
+
+
+def _told(job: Job, weighing: Weighing, pieces: PieceSet | None, run: Run) -> _Told:
     rates = rates_of(job)
     work = planned_work(job, weighing, pieces)
     record = read_log(job.log, work)
     curve = learning_of(rates["time_model.learning_curve.slope"], rates["time_model.learning_curve.plateau"])
     model = build(work, record, curve)
     draws = sample(model, run, run.rng("prove log"))
-    prior = prior_draws(model, draws.theta.shape[0], run.rng("prove prior"))
-    hours = forecast(work, record, model, draws, run.rng("prove forecast"))
     record = replace(record, findings=(*record.findings, *slips(unexplained(record, model, draws))))
-    return work, record, learned(work, record, model, draws, prior), hours, draws
+    return _Told(work, record, model, draws)
+
+
+def plan_rest(
+    job: Job, survey: Survey, weighing: Weighing, run: Run, pieces: PieceSet | None = None
+) -> Outcome[RestPlan]:
+    """Plan what is left of the work, by what its log taught.
+
+    Parameters
+    ----------
+    job, survey, weighing, run, pieces
+        As for `prove`.
+
+    Raises
+    ------
+    InputError
+        If nothing is logged, if the log says nothing of what got done, if all is done, or if its pace cannot be right.
+    NoPlan
+        If nothing that fits is left to do.
+    """
+    told = _told(job, weighing, pieces, run)
+    learned_so_far = told.learned(run)
+    if learned_so_far is None:
+        done = bool(told.record.worked)
+        raise InputError(
+            "All planned work is done." if done else "The log does not say yet what got done in the hours.",
+            where=("log",),
+            hint="" if done else "Name pieces, or the share of a face, with snugbay log.",
+        )
+    answer = rest(job, survey, weighing, run, told.work, told.record, learned_so_far)
+    found = (*told.record.findings, *answer.findings)
+    return Outcome(replace(answer.value, findings=found), found, PROVENANCE, answer.finished and told.draws.finished)
+
+
+def _loggers(job: Job) -> tuple[Finding, ...]:
+    """What was found when the loggers' files were read; a warning for one that nobody read."""
+    out: list[Finding] = []
+    for number, logger in enumerate(job.loggers):
+        out.extend(logger.findings)
+        if not logger.read:
+            text = f"The logger's file {logger.file} was not read here: use snugbay prove with the job document."
+            out.append(Finding("prove.logger-unread", text, Weight.WARN, ("loggers", number)))
+    return tuple(out)
 
 
 def prove(
@@ -71,17 +127,27 @@ def prove(
     InputError
         If the job cannot be reckoned at all (no climate, unknown material).
     """
-    work, record, factors, hours, draws = _pace(job, weighing, pieces, run)
+    told = _told(job, weighing, pieces, run)
+    work, record, draws = told.work, told.record, told.draws
+    prior = prior_draws(told.model, draws.theta.shape[0], run.rng("prove prior"))
+    hours = forecast(work, record, told.model, draws, run.rng("prove forecast"))
     run.progress("prove", 0.3)
-    again: Replan | None
-    again, more = onward(job, survey, weighing, run.within("prove", 0.3, 0.6), work, record, hours)
+    again, more = onward(job, survey, weighing, run.within("prove", 0.3, 0.6), work, record, told.learned(run))
     base = ground(job, survey)
     seen = judge(base, weighing, run.within("prove", 0.6, 1.0))
-    findings: tuple[Finding, ...] = (*record.findings, *more, *seen.findings)
+    findings: tuple[Finding, ...] = (*record.findings, *more, *_loggers(job), *seen.findings)
     judged = {p.face for p in seen.faces if p.when == "after"}
     asked = to_read(job, weighing, base.air, (f for f in judged_faces(job, weighing) if f not in judged))
     run.progress("prove", 1.0)
     answer = ProveAnswer(
-        factors, hours, again, seen.faces, seen.seams, asked, seen.saving, weighing.plan.saving, findings
+        learned(work, record, told.model, draws, prior),
+        hours,
+        again,
+        seen.faces,
+        seen.seams,
+        asked,
+        seen.saving,
+        weighing.plan.saving,
+        findings,
     )
     return Outcome(answer, findings, PROVENANCE, draws.finished and seen.finished)

@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 
 from snugbay.base import Run
+from snugbay.prove.airs import Air
 from snugbay.prove.backwards import DIMS, Believed, Measured, Physical, Session, infer, physical, predicted
-from snugbay.prove.screen import Air
 from snugbay.prove.smc import Floats
 from snugbay.prove.studies_log import THINNED
 from snugbay.prove.tables import figure

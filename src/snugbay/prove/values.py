@@ -32,12 +32,15 @@ class LearnedFactor:
         The same before the log.
     entries : int
         Log entries that spoke about it.
+    hours : float
+        Logged hours that spoke about it; an entry for several elements is shared out as planned. [h]
     """
 
     element: str
     factor: Interval
     prior: Interval
     entries: int
+    hours: float = 0.0
 
 
 @dataclass(frozen=True)

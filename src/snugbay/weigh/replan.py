@@ -15,12 +15,13 @@ from snugbay.ways.limits import AS_FOUND
 from snugbay.ways.resources import Shelf
 from snugbay.weigh.alternatives import best_plan, refuse
 from snugbay.weigh.evaluate import Plan
+from snugbay.weigh.learned import Known, Learned, learned_hours
 from snugbay.weigh.points import describe, point
 from snugbay.weigh.problem import FaceChoices, Limits, Problem, Resource, needs_of, picked
 from snugbay.weigh.program import Columns, Row
 from snugbay.weigh.report import crew_purchases, plan_hours, purchases
 from snugbay.weigh.search import Search
-from snugbay.weigh.spread import METHOD, WORKER, band, draw, simulate
+from snugbay.weigh.spread import METHOD, WORKER, Draws, Outcomes, Spreads, band, draw, simulate
 from snugbay.weigh.stage import DRAWS, Question, spreads_of
 from snugbay.weigh.values import PlanPoint, Purchase, Replan, Weighing
 from snugbay.weigh.whynot import question_again
@@ -100,12 +101,19 @@ def _pace_of(group: str, worked: frozenset[str], pace: float) -> float:
 
 
 def _face_left(
-    f: FaceChoices, old: Option, state: Progress, worked: frozenset[str], shelf: Shelf, found: Option
+    f: FaceChoices,
+    old: Option,
+    state: Progress,
+    worked: frozenset[str],
+    shelf: Shelf,
+    found: Option,
+    known: Known | None,
 ) -> FaceChoices:
     share = state.share.get(f.id, 0.0)
     if share >= 1.0 - 1e-9:
         return _with_options(f, [_finished(old)], shelf, must=True)
-    options = [_left(o, share, _pace_of(o.group, worked, state.pace)) for o in f.options]
+    pace = [known.pace(f.id, o) if known is not None else _pace_of(o.group, worked, state.pace) for o in f.options]
+    options = [_left(o, share, x) for o, x in zip(f.options, pace, strict=True)]
     if share <= 0:
         return _with_options(f, options, shelf, must=f.must)
     mixed = [_mixed_heat(o, old, share) for o in options if o.group != AS_FOUND]
@@ -158,14 +166,21 @@ def _in_hand(weighing: Weighing, state: Progress, days: float) -> tuple[dict[str
 
 
 def _problem_left(
-    q: Question, weighing: Weighing, state: Progress, in_hand: Mapping[str, float], spent: float
+    q: Question,
+    weighing: Weighing,
+    state: Progress,
+    in_hand: Mapping[str, float],
+    spent: float,
+    known: Known | None,
 ) -> tuple[Problem, Shelf]:
     p = q.problem
     shelf = replace(q.shelf, on_hand={**q.shelf.on_hand, **in_hand})
     old = dict(weighing.plan.ways)
     found = {o.face: o for o in weighing.options if o.way == AS_FOUND}
-    worked = frozenset(weighing.option(f, old[f]).group for f in state.share if f in old)
-    faces = tuple(_face_left(f, weighing.option(f.id, old[f.id]), state, worked, shelf, found[f.id]) for f in p.faces)
+    worked = _worked(weighing, state)
+    faces = tuple(
+        _face_left(f, weighing.option(f.id, old[f.id]), state, worked, shelf, found[f.id], known) for f in p.faces
+    )
     resources = tuple(
         Resource(r.id, r.packs, sum(shelf.on_hand.get(k.item, 0.0) * k.amount for k in r.packs)) for r in p.resources
     )
@@ -185,7 +200,28 @@ def _problem_left(
     return left, shelf
 
 
-def replan(job: Job, survey: Survey, weighing: Weighing, run: Run, *, pace: float | None = None) -> Outcome[Replan]:
+def _worked(weighing: Weighing, state: Progress) -> frozenset[str]:
+    """Groups of ways that were worked in so far."""
+    old = dict(weighing.plan.ways)
+    return frozenset(weighing.option(f, old[f]).group for f in state.share if f in old)
+
+
+def _known(weighing: Weighing, state: Progress, learned: Learned, run: Run) -> Known:
+    """What is learned, as many draws of it as the plan's spread takes."""
+    planned = {f: weighing.option(f, w).group for f, w in weighing.plan.ways}
+    draws = learned.drawn(DRAWS[run.effort], run.rng("weigh replan learned"))
+    return Known(draws, planned, _worked(weighing, state))
+
+
+def replan(
+    job: Job,
+    survey: Survey,
+    weighing: Weighing,
+    run: Run,
+    *,
+    pace: float | None = None,
+    learned: Learned | None = None,
+) -> Outcome[Replan]:
     """Plan what is left, from the work log.
 
     Parameters
@@ -201,6 +237,9 @@ def replan(job: Job, survey: Survey, weighing: Weighing, run: Run, *, pace: floa
     pace : float, optional
         Hours as worked over hours as planned, as learned elsewhere; reckoned from the log if not given. It applies
         to the groups of ways worked in so far, and by the worker's part of it to all others.
+    learned : Learned, optional
+        Draws of what a log taught of the hours to come: they stand in the place of ``pace`` and of the plan's own
+        spread of hours, in the choice and in its chance.
 
     Returns
     -------
@@ -217,7 +256,10 @@ def replan(job: Job, survey: Survey, weighing: Weighing, run: Run, *, pace: floa
     days = q.base.rates["ways.kit.days_open"].typical
     spent = sum(b.total for b in weighing.purchases if b.unit != "job")
     in_hand, findings = _in_hand(weighing, state, days)
-    left, shelf = _problem_left(q, weighing, state, in_hand, spent)
+    known = _known(weighing, state, learned, run) if learned is not None else None
+    if known is not None:
+        state = replace(state, pace=float(np.median(known.learned.pace)))
+    left, shelf = _problem_left(q, weighing, state, in_hand, spent, known)
     search = Search(left, run)
     answer = best_plan(search)
     if answer.plan is None:
@@ -229,7 +271,7 @@ def replan(job: Job, survey: Survey, weighing: Weighing, run: Run, *, pace: floa
         raise refuse(search, [f.text for f in findings])
     same = best_plan(search, lambda c: _same_ways(left, c, weighing.plan))
     q_left = replace(q, problem=left, shelf=shelf)
-    value = _replan_value(q_left, state, answer.plan, same.plan, run, (spent, answer.gap, tuple(findings)))
+    value = _replan_value(q_left, state, answer.plan, same.plan, run, (spent, answer.gap, tuple(findings)), known)
     return Outcome(value, value.findings, finished=answer.finished and same.finished)
 
 
@@ -262,18 +304,21 @@ def _replan_value(
     same: Plan | None,
     run: Run,
     more: tuple[float, float, tuple[Finding, ...]],
+    known: Known | None,
 ) -> Replan:
     p = q.problem
     spent, gap, findings = more
     pt = point(p, best)
     s = spreads_of(q)
+    begun = {k for k, hours in p.shared if hours <= 0.0}  # done already: no hours of it are to come
+    s = replace(s, shared={k: (0.0, 0.0, 0.0) if k in begun else v for k, v in s.shared.items()})
     d = draw(p, DRAWS[run.effort], run.rng("weigh replan"))
-    own = simulate(p, best, s, d)
+    own = _simulated(p, best, s, d, known)
     on = point(p, same) if same is not None else None
     switch = on is None or pt.whole_cost < on.whole_cost - 1e-6 * abs(on.whole_cost)
     chance = 1.0
     if same is not None:
-        chance = float(np.mean(own.whole < simulate(p, same, s, d).whole)) if switch else 0.0
+        chance = float(np.mean(own.whole < _simulated(p, same, s, d, known).whole)) if switch else 0.0
     buys: tuple[Purchase, ...] = (
         *(b for b in purchases(p, best, q.shelf) if b.units),
         *crew_purchases(p, best, {}),
@@ -294,6 +339,15 @@ def _replan_value(
         _text(q, state, pt, on, switch, chance, best, spent),
         findings,
     )
+
+
+def _simulated(p: Problem, plan: Plan, s: Spreads, d: Draws, known: Known | None) -> Outcomes:
+    """All draws of a plan for what is left, its hours by what the log taught where it taught something."""
+    out = simulate(p, plan, s, d)
+    if known is None:
+        return out
+    hours = learned_hours(p, plan, s, d, known)
+    return replace(out, hours=hours, whole=out.whole + p.worth * (hours - out.hours))
 
 
 def _text(

@@ -1,0 +1,41 @@
+"""Loggers' files that stand beside the job document."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from snugbay.base import SnugbayError
+from snugbay.job import Job, Logger, Temperature
+from snugbay.prove import parse_logger, readings_from_logger
+
+
+def with_loggers(job: Job, text_of: Callable[[str], str]) -> Job:
+    """Return the job with the readings of its loggers' files among its own.
+
+    Parameters
+    ----------
+    job : Job
+        As its document says.
+    text_of : callable
+        Text of a file by its name in the document; raises `InputError` where it cannot be read.
+
+    Raises
+    ------
+    InputError
+        If a file is missing or cannot be read, or has no such column; the place in the document is with it.
+    """
+    readings: list[Temperature] = list(job.temperatures)
+    loggers: list[Logger] = []
+    for number, logger in enumerate(job.loggers):
+        try:
+            table = parse_logger(text_of(logger.file), logger.dates)
+            readings += readings_from_logger(table.value, logger.channels)
+        except SnugbayError as error:
+            if error.line is not None:  # a line of the logger's file, not of the document
+                error.what = f"{logger.file}, line {error.line}: {error.what}"
+                error.line = None
+            raise error.at("loggers", number) from None
+        found = tuple(replace(f, text=f"{logger.file}: {f.text}", where=("loggers", number)) for f in table.findings)
+        loggers.append(replace(logger, read=True, findings=found))
+    return replace(job, temperatures=tuple(readings), loggers=tuple(loggers))
