@@ -11,12 +11,15 @@ import tempfile
 from pathlib import Path
 
 import httpx
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 from tests.web.browsing import Program, launched
 
 from snugbay.web.assets import assets
 
 FACES = 30
+FACES_OF_A_BOX = 5
+PAUSE = 120
+"""Between two keys: a quick typist. [ms]"""
 SLOWDOWN = 4
 """How many times slower the processor is made for the first paint."""
 
@@ -34,6 +37,7 @@ kind = "inside"
 [[zones]]
 id = "eaves"
 kind = "buffer"
+volume_m3 = 18
 [[zones]]
 id = "outside"
 kind = "outside"
@@ -54,7 +58,7 @@ more = {{ "back A-C" = "{diagonal}", "left A-C" = "35 3/4", "right A-B" = "11", 
 headroom = "27"
 """
     boxes = []
-    for n in range(faces // 5):
+    for n in range(faces // FACES_OF_A_BOX):
         width = 36 + n
         sizes = {"diagonal": (width**2 + 34**2) ** 0.5, "top": (width**2 + 11**2) ** 0.5}
         boxes.append(box.format(n=n + 1, width=width, **{k: f"{v:.2f}" for k, v in sizes.items()}))
@@ -62,14 +66,20 @@ headroom = "27"
 
 
 def typing(page: Page, url: str, job: str) -> list[float]:
-    """Type into every reading of one box; return how long each redrawing took, in the browser. [ms]"""
+    """Type every reading of one box anew, slips and all; return how long each redrawing took, in the browser. [ms]"""
     page.goto(f"{url}/jobs/{job}/measure?item=shapes/B3")
-    for field in page.locator("input[data-reading]").all()[:8]:
+    for field in page.locator("input[data-reading]").all():
+        value = field.input_value()
+        if not value:
+            continue
         field.click()
-        field.press("End")
-        for key in (" ", "1", "/", "8"):
+        field.press("ControlOrMeta+a")
+        for key in value + " 1/16":
             field.press(key)
-            page.wait_for_timeout(220)
+            page.wait_for_timeout(PAUSE)
+        expect(page.locator("#sketches svg")).to_have_count(FACES_OF_A_BOX)  # without them there is nothing to time
+        field.press("ControlOrMeta+a")
+        field.press_sequentially(value, delay=PAUSE)
     told = page.evaluate("document.documentElement.dataset.drawn") or ""
     return [float(x) for x in str(told).split()]
 

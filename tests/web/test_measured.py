@@ -6,9 +6,10 @@ import pytest
 
 from snugbay.document import EXAMPLES, example
 from snugbay.survey import Survey
-from snugbay.web.desk import only, printer_of, survey_of
-from snugbay.web.measured import Row, items_of, rows_of, suspects_of, unchecked_of
+from snugbay.web.measured import items_of, rows_of, suspects_of, unchecked_of
 from snugbay.web.opened import Opened, open_text
+from snugbay.web.surveying import only, printer_of, survey_of
+from snugbay.web.taped import Row
 from snugbay.web.texts import texts
 
 COTTAGE = example("ferry-cottage")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import cos, pi, sin
 
@@ -36,11 +36,9 @@ def apart(a: Quad, b: Quad) -> bool:
             nx, ny = q[1] - p[1], p[0] - q[0]
             if nx == 0 and ny == 0:
                 continue
-            low1 = min(nx * x + ny * y for x, y in first)
-            high1 = max(nx * x + ny * y for x, y in first)
-            low2 = min(nx * x + ny * y for x, y in second)
-            high2 = max(nx * x + ny * y for x, y in second)
-            if high1 <= low2 or high2 <= low1:
+            own = [nx * x + ny * y for x, y in first]
+            far = [nx * x + ny * y for x, y in second]
+            if max(own) <= min(far) or max(far) <= min(own):
                 return True
     return False
 
@@ -77,15 +75,13 @@ class Room:
 
     def free(self, corners: Sequence[Point]) -> bool:
         """Answer whether nothing taken lies under a box and it lies on the page."""
-        return self.within(corners) and not self._hits(self._hard, grown(corners, self.gap))
+        return self.within(corners) and not any(self._hits(self._hard, grown(corners, self.gap)))
 
-    def _hits(self, kept: list[tuple[Box, Quad]], quad: Quad) -> int:
+    def _hits(self, kept: list[tuple[Box, Quad]], quad: Quad) -> Iterator[bool]:
         left, top, right, bottom = bounds(quad)
-        return sum(
-            1
-            for box, other in kept
-            if box[0] < right and box[2] > left and box[1] < bottom and box[3] > top and not apart(quad, other)
-        )
+        for box, other in kept:
+            if box[0] < right and box[2] > left and box[1] < bottom and box[3] > top and not apart(quad, other):
+                yield True
 
     def near(self, at: Point, radius: float, reach: float = 160.0) -> Point:
         """Return the free place for a square of half side ``radius`` nearest to ``at``; ``at`` where there is none."""
@@ -129,7 +125,7 @@ class Room:
         for text in tried:
             if not self.free(text.corners):
                 continue
-            hits = self._hits(self._soft, text.corners)
+            hits = sum(self._hits(self._soft, text.corners))
             if hits == 0:
                 best = (0, text)
                 break
@@ -152,7 +148,7 @@ class Room:
                 other = replace(text, at=(text.at[0] + radius * cos(angle), text.at[1] + radius * sin(angle)))
                 if not self.free(other.corners):
                     continue
-                hits = self._hits(self._soft, other.corners)
+                hits = sum(self._hits(self._soft, other.corners))
                 if best is None or hits < best[0]:
                     best = (hits, other)
             if best is not None:

@@ -61,6 +61,17 @@ class Database:
                 code="store.open",
             ) from error
 
+    @contextmanager
+    def held(self) -> Iterator[None]:
+        """Keep the write-ahead log in place for as long as a program serves.
+
+        The last connection that closes folds the log into the file and syncs both; while this one stays open no save
+        waits for that, and each still syncs the log.
+        """
+        with self._open() as connection:
+            connection.execute("SELECT count(*) FROM migrations").fetchone()
+            yield
+
     def now(self) -> str:
         """Return the time now, as stored."""
         return stamp(self.clock())
@@ -77,7 +88,9 @@ class Database:
 
     @contextmanager
     def _open(self) -> Iterator[sqlite3.Connection]:
-        connection = sqlite3.connect(self.path, timeout=BUSY_SECONDS, isolation_level=None)
+        connection = sqlite3.connect(
+            self.path, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False
+        )  # each is used by one thread at a time; the one that `held` opens may be closed by another
         try:
             connection.row_factory = sqlite3.Row
             connection.execute("PRAGMA foreign_keys = ON")

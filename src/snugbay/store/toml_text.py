@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
 from collections.abc import Mapping, MutableMapping
+from datetime import date, time
 from typing import Any
 
 import tomlkit
@@ -23,6 +25,27 @@ def plain(text: str) -> dict[str, Any]:
         raise InputError(
             f"The document is not TOML: {error}.", hint="Mend that line.", code="document.toml", line=line
         ) from error
+
+
+def dense(data: Mapping[str, Plain]) -> str:
+    """Return plain data as TOML with one line for each top key: for a reader only, quickly made, and no joy to read."""
+    return "".join(f"{_quoted(key)} = {_dense(value)}\n" for key, value in data.items())
+
+
+def _dense(value: Plain) -> str:
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{_quoted(k)} = {_dense(v)}" for k, v in value.items()) + "}"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_dense, value)) + "]"
+    if isinstance(value, str):
+        return _quoted(value)
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return value.isoformat() if isinstance(value, (date, time)) else repr(value)
+
+
+def _quoted(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def rewritten(text: str, target: Mapping[str, Plain]) -> str:

@@ -12,6 +12,7 @@ from snugbay.survey.guess import Choice, Shape, choose, laid_down
 from snugbay.survey.network import Network, State
 from snugbay.survey.options import SurveyOptions
 from snugbay.survey.start import Edge
+from snugbay.survey.values import Survey
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,18 @@ def start_state(net: Network, options: SurveyOptions, rng: np.random.Generator) 
     choices = _build_all(net, options, rng)
     others = tuple((f, shape) for f, choice in enumerate(choices) for shape in choice.others)
     return Start(state_with(net, [choice.shape for choice in choices]), others)
+
+
+def shapes_near(net: Network, near: Survey) -> State | None:
+    """Return the state in which every face lies as it was surveyed before; None where one has no such corners."""
+    before = {face.id: face for face in near.faces}
+    shapes: list[Shape] = []
+    for face in net.faces:
+        known = before.get(face.id)
+        if known is None or set(known.corners) != set(face.corners):
+            return None
+        shapes.append({c: complex(*p) for c, p in zip(known.corners, known.points, strict=True)})
+    return state_with(net, shapes)
 
 
 def state_with(net: Network, shapes: Sequence[Shape]) -> State:

@@ -22,7 +22,7 @@ from snugbay.survey.options import USUAL, SurveyOptions
 from snugbay.survey.others import weigh
 from snugbay.survey.rank import check_held, explained
 from snugbay.survey.results import Group, adjusted_face, set_apart
-from snugbay.survey.shapes import start_state
+from snugbay.survey.shapes import shapes_near, start_state
 from snugbay.survey.suspects import judge
 from snugbay.survey.values import Survey
 from snugbay.tape import tape_for
@@ -38,7 +38,9 @@ def survey(job: Job, run: Run, options: SurveyOptions = USUAL) -> Outcome[Survey
     return replace(flat, value=stand_in_hosts(job, flat.value))
 
 
-def adjust(faces: Sequence[Face], joins: Sequence[Join], options: SurveyOptions, run: Run) -> Outcome[Survey]:
+def adjust(
+    faces: Sequence[Face], joins: Sequence[Join], options: SurveyOptions, run: Run, near: Survey | None = None
+) -> Outcome[Survey]:
     """Return all faces adjusted together by weighted least squares.
 
     Parameters
@@ -49,6 +51,9 @@ def adjust(faces: Sequence[Face], joins: Sequence[Join], options: SurveyOptions,
         Significance, precisions of what nobody measured, how lengths are written.
     run : Run
         Seed, progress, stop.
+    near : Survey or None
+        The same faces a moment ago, for a sketch while a reading is typed: their shapes are started from, instead of
+        the search for every shape that the readings allow.
 
     Returns
     -------
@@ -77,7 +82,7 @@ def adjust(faces: Sequence[Face], joins: Sequence[Join], options: SurveyOptions,
             raise Stopped("The survey was stopped.", hint="Run it again.")
         run.progress(STAGE, k / len(members))
         try:
-            done.append(_group([whole[i] for i in numbers], joins, options, rng))
+            done.append(_group([whole[i] for i in numbers], joins, options, rng, near))
         except SnugbayError as error:
             found.append(error)
     if len(found) == 1:
@@ -88,11 +93,14 @@ def adjust(faces: Sequence[Face], joins: Sequence[Join], options: SurveyOptions,
     return _outcome(members, done, options)
 
 
-def _group(faces: list[Face], joins: Sequence[Join], options: SurveyOptions, rng: np.random.Generator) -> Group:
+def _group(
+    faces: list[Face], joins: Sequence[Join], options: SurveyOptions, rng: np.random.Generator, near: Survey | None
+) -> Group:
     ids = {face.id for face in faces}
     net = lay_out(faces, [join for join in joins if join.a in ids], options)
     check_held(net, options)
-    start, others = weigh(net, start_state(net, options, rng), options)
+    known = shapes_near(net, near) if near is not None else None
+    start, others = weigh(net, start_state(net, options, rng), options) if known is None else (known, ())
     net = framed(net, start)
     verdict = judge(net, start, options)
     free = verdict.reliability.free

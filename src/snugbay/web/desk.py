@@ -2,34 +2,27 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
-from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any, Generic, TypeVar
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
 
-from snugbay.base import Effort, Finding, InputError, Run, SnugbayError, StoreError, UnknownName, Where
+from snugbay.base import Effort, InputError, Run, SnugbayError, StoreError, UnknownName
 from snugbay.draw import Scene
 from snugbay.flow import JobPlan
-from snugbay.job import Job
 from snugbay.prove import ProveAnswer
 from snugbay.sheets import SheetPlan
-from snugbay.store import KeptPlan, Store, Version, plain, rewritten
-from snugbay.survey import Survey, SurveyOptions, adjust
-from snugbay.tape import format_length
+from snugbay.store import KeptPlan, Store, Version, plain
 from snugbay.web.crew import Crew, Standing
+from snugbay.web.edits import Edit, Kept, kept_edits
 from snugbay.web.follow import Limits
-from snugbay.web.forms import Spec, read_value
-from snugbay.web.opened import Opened, errors_of, open_text
-from snugbay.web.pointer import as_text, changed, pointer, value_at
-from snugbay.web.printing import Printer
+from snugbay.web.opened import Opened, open_text
 from snugbay.web.relay import rest_of
+from snugbay.web.shelf import Shelf
+from snugbay.web.surveying import Surveyed, faces_key, joined_parts, put_together, survey_of
 from snugbay.web.takeaway import Making, making
 from snugbay.web.tasks import Task
 from snugbay.web.views import step_views
 from snugbay.web.weighing import Followed, Reason, WhyNot
-
-T = TypeVar("T")
 
 Drawings = Mapping[str, Scene | None]
 """Drawings by name; None for one that could not be made."""
@@ -42,108 +35,6 @@ PROVE_SECONDS = 120.0
 
 ASIDE = ("log", "temperatures", "title")
 """Parts of a document that do not change what is planned from scratch."""
-
-
-class Shelf(Generic[T]):
-    """Keeps the newest few of something that takes long to make.
-
-    Parameters
-    ----------
-    size : int
-        How many are kept.
-    """
-
-    def __init__(self, size: int) -> None:
-        self._size = size
-        self._lock = threading.Lock()
-        self._items: OrderedDict[Hashable, T] = OrderedDict()
-
-    def get(self, key: Hashable, make: Callable[[], T]) -> T:
-        """Return what is kept under a key, making it where it is not there."""
-        with self._lock:
-            if key in self._items:
-                self._items.move_to_end(key)
-                return self._items[key]
-        made = make()
-        with self._lock:
-            self._items[key] = made
-            self._items.move_to_end(key)
-            while len(self._items) > self._size:
-                self._items.popitem(last=False)
-        return made
-
-
-@dataclass(frozen=True)
-class Surveyed:
-    """What the survey says of a document, however unfinished.
-
-    Attributes
-    ----------
-    job : Job or None
-        The faces that could be surveyed.
-    survey : Survey or None
-        None where no face could be.
-    findings : tuple of Finding
-        What the user must know.
-    faults : tuple of SnugbayError
-        Why faces were left out.
-    """
-
-    job: Job | None
-    survey: Survey | None
-    findings: tuple[Finding, ...] = ()
-    faults: tuple[SnugbayError, ...] = ()
-
-
-@dataclass(frozen=True)
-class Edit:
-    """One field changed on a page.
-
-    Attributes
-    ----------
-    where : Where
-        The field.
-    was, now : str
-        As it stood when the page was made, and as it was typed.
-    spec : Spec
-        What the field holds.
-    """
-
-    where: Where
-    was: str
-    now: str
-    spec: Spec
-
-    def value(self, held: object = None) -> object:
-        """Return what was typed as a value of the document; a text stays a text where one stood there."""
-        value = read_value(self.spec, self.now)
-        number = isinstance(value, int) and not isinstance(value, bool)
-        return str(value) if isinstance(held, str) and number else value
-
-
-@dataclass(frozen=True)
-class Clash:
-    """A field that somebody else changed meanwhile: what was typed here and what stands there now."""
-
-    at: str
-    mine: str
-    theirs: str
-
-
-@dataclass(frozen=True)
-class Kept:
-    """What became of edits.
-
-    Attributes
-    ----------
-    version : Version
-        The newest version now.
-    clashes : tuple of Clash
-        Fields that were not saved because somebody else changed them too.
-    """
-
-    version: Version
-    clashes: tuple[Clash, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -175,6 +66,7 @@ class Desk:
         self.share = share
         self._opened: Shelf[Opened] = Shelf(32)
         self._surveys: Shelf[Surveyed] = Shelf(32)
+        self._parts: Shelf[Surveyed] = Shelf(400)
         self._plans: Shelf[KeptPlan | None] = Shelf(8)
         self._drawings: Shelf[Drawings] = Shelf(3)
         self._models: Shelf[bytes] = Shelf(3)
@@ -195,7 +87,15 @@ class Desk:
 
     def surveyed(self, opened: Opened) -> Surveyed:
         """Return the survey of a document; of the faces that can be surveyed where some cannot."""
-        return self._surveys.get(_faces_key(opened.job), lambda: survey_of(opened.job))
+        return self._surveys.get(faces_key(opened.job), lambda: survey_of(opened.job))
+
+    def measured(self, opened: Opened) -> Surveyed:
+        """Return the survey of a document part by part: only parts that changed are surveyed again."""
+        job = opened.job
+        if job is None:
+            return Surveyed(None, None)
+        parts = [self._parts.get(faces_key(part), partial(survey_of, part)) for part in joined_parts(job)]
+        return put_together(job, parts)
 
     def progress_of(self, job: str) -> Progress:
         """Return how far a job is, without reading its plan."""
@@ -207,37 +107,8 @@ class Desk:
     # --- changing --------------------------------------------------------------------------------------------------
 
     def keep(self, job: str, edits: Sequence[Edit], author: str) -> Kept:
-        """Keep what was typed into fields.
-
-        A field that somebody else changed meanwhile is not touched; it comes back as a clash with both values. The
-        other fields are kept all the same.
-        """
-        while True:
-            head = self.store.jobs.head(job)
-            data: Mapping[str, Any] = plain(head.text)
-            clashes = []
-            touched = []
-            for edit in edits:
-                stands = as_text(value_at(data, edit.where)) if edit.spec.kind not in ("list", "many") else ""
-                if edit.spec.kind in ("list", "many"):
-                    held = value_at(data, edit.where)
-                    stands = ", ".join(str(v) for v in held) if isinstance(held, list) else as_text(held)
-                if stands == edit.now.strip():
-                    continue
-                if stands != edit.was.strip():
-                    clashes.append(Clash(pointer(edit.where), edit.now, stands))
-                    continue
-                data = changed(data, edit.where, edit.value(value_at(data, edit.where)))
-                touched.append(pointer(edit.where))
-            if not touched:
-                return Kept(head, tuple(clashes))
-            title = data.get("title") if isinstance(data.get("title"), str) else None
-            saved = self.store.jobs.save(
-                job, head.number, rewritten(head.text, data), author, " ".join(touched), title=title or None
-            )
-            if not saved.conflicts:
-                return Kept(saved.version, tuple(clashes))
-            # somebody saved the same field between reading and writing: look again
+        """Keep what was typed into fields, as `edits.kept_edits` does."""
+        return kept_edits(self.store.jobs, job, edits, author)
 
     # --- plans -----------------------------------------------------------------------------------------------------
 
@@ -379,62 +250,9 @@ class Desk:
         return self._files.get((job, kept.number), lambda: making(kept.plan, Effort.NORMAL.value))
 
 
-def printer_of(job: Job | None, data: Mapping[str, Any]) -> Printer:
-    """Return how a job's quantities are printed."""
-    if job is not None:
-        return Printer(job.units.value, job.place.currency)
-    units = "ft-in" if data.get("units") == "ft-in" else "mm"
-    return Printer(units, "USD" if units == "ft-in" else "EUR")
-
-
-def survey_options(units: str) -> SurveyOptions:
-    """Return the survey's usual options, its sentences written on the job's tape."""
-    return SurveyOptions(format_length=lambda metres: _length_words(metres, units))
-
-
-def _length_words(metres: float, units: str) -> str:
-    text = format_length(abs(metres), units)
-    return ("-" if metres < 0 else "") + (text if units == "ft-in" else f"{text} mm")
-
-
-def survey_of(job: Job | None) -> Surveyed:
-    """Survey a job; faces that cannot be surveyed are left out and their faults kept."""
-    faults: tuple[SnugbayError, ...] = ()
-    while job is not None and job.faces:
-        try:
-            outcome = adjust(job.faces, job.joins, survey_options(job.units.value), Run())
-            return Surveyed(job, outcome.value, outcome.findings, faults)
-        except SnugbayError as error:
-            found = errors_of(error)
-        bad = {str(step) for fault in found for step in fault.where[:2]} & {f.id for f in job.faces}
-        faults += found
-        if not bad:
-            break
-        job = without(job, bad)
-    return Surveyed(None, None, (), faults)
-
-
-def without(job: Job, faces: set[str]) -> Job:
-    """Return the job without some faces and their joins."""
-    return replace(
-        job,
-        faces=tuple(f for f in job.faces if f.id not in faces),
-        joins=tuple(j for j in job.joins if j.a not in faces and j.b not in faces),
-    )
-
-
-def only(job: Job, faces: Sequence[str]) -> Job:
-    """Return the job with some faces only and the joins between them."""
-    return without(job, {f.id for f in job.faces} - set(faces))
-
-
 def question(text: str) -> object:
     """Return the part of a document on which its plan depends."""
     try:
         return {key: value for key, value in plain(text).items() if key not in ASIDE}
     except SnugbayError:
         return text
-
-
-def _faces_key(job: Job | None) -> Hashable:
-    return None if job is None else (job.units, job.faces, job.joins)

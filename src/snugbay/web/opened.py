@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from copy import deepcopy
 from dataclasses import dataclass
 from typing import Any
 
-import tomlkit
 from pydantic import ValidationError
 
 from snugbay.base import InputError, Problems, SnugbayError, Where
 from snugbay.document import JobDoc, read, to_job
 from snugbay.job import Job
-from snugbay.store import identity, plain
+from snugbay.store import dense, identity, plain
 
 MOST_ROUNDS = 12
 """Times that a document is pruned of faulty fields before it is given up."""
+
+STAND_INS: Mapping[tuple[str, str], float] = {("zones", "volume_m3"): 1.0}
+"""What stands in for a missing figure while faces are measured, by group and field."""
 
 
 @dataclass(frozen=True)
@@ -77,25 +80,53 @@ def narrowed(data: Mapping[str, Any], where: Where) -> Opened:
     items = data.get(str(group), [])
     at = index_of(items, ident) if isinstance(items, list) else None
     alone = {**kept, str(group): [] if at is None else [items[at]]}
-    try:
-        doc = JobDoc.model_validate(alone, context={"units": kept.get("units", "mm")})
-        return Opened("", alone, to_job(doc))
-    except (ValidationError, SnugbayError):
-        return open_text(tomlkit.dumps(alone))  # slower, with every fault named
+    job = _good(alone)
+    if job is not None:
+        return Opened("", alone, job)
+    found = open_text(dense(alone))  # slower, with every fault named
+    for fault in found.faults:
+        fault.line = None  # of a text that nobody sees
+    return found
 
 
 def _rest(data: Mapping[str, Any], faults: Sequence[SnugbayError]) -> Job | None:
     """Read what is left without the faulty fields."""
-    left = tomlkit.parse(tomlkit.dumps(dict(data))).unwrap()
+    left = deepcopy(dict(data))
     for _ in range(MOST_ROUNDS):
         backwards = sorted({_whole_join(f.where) for f in faults}, key=_in_order, reverse=True)
-        if not any([_prune(left, where) for where in backwards]):  # noqa: C419 - every fault is pruned
+        if not any([_stood_in(left, w) or _prune(left, w) for w in backwards]):  # noqa: C419 - every fault is met
             return None
+        job = _good(left)
+        if job is not None:
+            return job
         try:
-            return read(tomlkit.dumps(left))
+            return read(dense(left))
         except SnugbayError as error:
             faults = errors_of(error)
     return None
+
+
+def _stood_in(data: Mapping[str, Any], where: Where) -> bool:
+    """Put a figure where one is missing that no outline depends on; False where there is none for the place.
+
+    Its fault stays, so that nothing is ever planned with it.
+    """
+    value = STAND_INS.get((str(where[0]), str(where[-1]))) if len(where) > 1 else None
+    holder = follow(data, where[:-1])
+    if value is None or not isinstance(holder, dict) or where[-1] in holder:
+        return False
+    holder[str(where[-1])] = value
+    return True
+
+
+def _good(data: Mapping[str, Any]) -> Job | None:
+    """Read plain data that are a job; None where anything is wrong with them, without saying what."""
+    units = data.get("units")
+    try:
+        doc = JobDoc.model_validate(data, context={"units": units if units in ("ft-in", "mm") else "mm"})
+        return to_job(doc)
+    except (ValidationError, SnugbayError):
+        return None
 
 
 def _whole_join(where: Where) -> Where:

@@ -6,7 +6,6 @@ Steps are joined as in JSON Pointer (RFC 6901); an item of a list goes by its na
 from __future__ import annotations
 
 from collections.abc import Mapping
-from copy import deepcopy
 from typing import Any
 
 from snugbay.base import InputError, Where
@@ -46,9 +45,25 @@ def changed(data: Mapping[str, Any], where: Where, value: object) -> dict[str, A
     InputError
         If the place cannot be reached: no such item, or it lies inside a plain value.
     """
-    copy: dict[str, Any] = deepcopy(dict(data))
+    copy: dict[str, Any] = _opened(data, where)
     _set(copy, where, value, where)
     return copy
+
+
+def _opened(node: Any, where: Where) -> Any:
+    """Return a copy of everything on the way to a place; what lies beside the way is shared."""
+    if isinstance(node, Mapping):
+        copy = dict(node)
+        if where and str(where[0]) in copy:
+            copy[str(where[0])] = _opened(copy[str(where[0])], where[1:])
+        return copy
+    if not isinstance(node, list):
+        return node
+    items = list(node)
+    at = index_of(items, where[0]) if where else None
+    if at is not None:
+        items[at] = _opened(items[at], where[1:])
+    return items
 
 
 def _set(node: Any, where: Where, value: object, whole: Where) -> None:

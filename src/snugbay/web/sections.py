@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from snugbay.base import SnugbayError, Where
 from snugbay.materials import boards, fuels, item_ids, materials
 from snugbay.web.forms import Field, field, spec_of, specs, with_options
-from snugbay.web.measured import Item
 from snugbay.web.opened import Opened, follow
 from snugbay.web.pointer import pointer
+from snugbay.web.taped import Item
 from snugbay.web.texts import Texts
 
 Options = Mapping[str, Sequence[tuple[str, str]]]

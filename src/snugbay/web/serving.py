@@ -21,6 +21,9 @@ from snugbay.web.sharing import house_addresses
 PORT = 8420
 """Tried first where no port is asked for."""
 
+SWITCH_SECONDS = 0.001
+"""How soon a thread gives way to another: a sketch shall not wait for a save. [s]"""
+
 
 def serve(
     port: int | None = None,
@@ -60,6 +63,7 @@ def serve(
         say(f"Pair a phone at {url}share")
     config = uvicorn.Config(app, log_level="warning", access_log=False, timeout_graceful_shutdown=2, ws="none")
     server = uvicorn.Server(config)
+    sys.setswitchinterval(SWITCH_SECONDS)
     if browser:
         threading.Thread(target=_open, args=(server, url), daemon=True).start()
     with closing(listener):

@@ -30,7 +30,8 @@ from snugbay.web.api.models import (
     WorkOrder,
 )
 from snugbay.web.crew import Standing
-from snugbay.web.desk import Desk, Edit
+from snugbay.web.desk import Desk
+from snugbay.web.edits import Edit
 from snugbay.web.forms import spec_at
 from snugbay.web.opened import open_text
 from snugbay.web.pages.common import desk_of

@@ -11,11 +11,13 @@ from starlette.responses import RedirectResponse, Response
 
 from snugbay.base import Where
 from snugbay.store import Version
-from snugbay.web.desk import Clash, Desk, Edit, printer_of
+from snugbay.web.desk import Desk
+from snugbay.web.edits import Clash, Edit
 from snugbay.web.forms import Spec, page_id, spec_at
 from snugbay.web.opened import Opened
 from snugbay.web.pointer import place
 from snugbay.web.render import page
+from snugbay.web.surveying import printer_of
 
 FIELD, WAS = "f:", "w:"
 """Heads of form names: what stands in a field now, and what stood in it when the page was made."""

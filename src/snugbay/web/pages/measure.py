@@ -16,9 +16,10 @@ from snugbay.draw.face import SketchPage, face_sketch
 from snugbay.draw.scene import Scene
 from snugbay.job import Job
 from snugbay.survey import Survey
-from snugbay.web.desk import Clash, Desk, Surveyed, only, printer_of, survey_of
+from snugbay.web.desk import Desk
+from snugbay.web.edits import Clash
 from snugbay.web.forms import page_id
-from snugbay.web.measured import Item, Row, State, items_of, rows_of, suspects_of, unchecked_of
+from snugbay.web.measured import items_of, rows_of, suspects_of, unchecked_of
 from snugbay.web.opened import Opened, narrowed
 from snugbay.web.pages.common import (
     FIELD,
@@ -38,6 +39,8 @@ from snugbay.web.pointer import changed, place
 from snugbay.web.printing import Printer
 from snugbay.web.render import drawn, page, partial
 from snugbay.web.sections import face_section
+from snugbay.web.surveying import Surveyed, only, printer_of, quick_options, survey_of
+from snugbay.web.taped import Item, Row, State
 from snugbay.web.texts import texts
 
 router = APIRouter(include_in_schema=False)
@@ -113,7 +116,7 @@ def measure(request: Request, desk: TheDesk, job: str, item: str = "") -> Respon
 def measure_page(desk: Desk, job: str, item: str, said: str = "", clashes: Sequence[Clash] = ()) -> Response:
     """Answer with the whole page."""
     version, opened = desk.open(job)
-    surveyed = desk.surveyed(opened)
+    surveyed = desk.measured(opened)
     items = items_of(opened)
     here = chosen(items, item)
     view = item_view(here, opened, surveyed) if here else None
@@ -172,10 +175,15 @@ def sketch(desk: TheDesk, job: str, form: TheForm) -> Response:
     item = next(iter(items_of(typed)), None)
     if item is None:
         return Response(status_code=204)
-    alone = survey_of(only(typed.job, item.faces)) if typed.job is not None else Surveyed(None, None)
+    alone = Surveyed(None, None)
+    if typed.job is not None:
+        alone = survey_of(only(typed.job, item.faces), quick_options, desk.measured(opened).survey)
     view = item_view(item, typed, alone)
-    if joined(opened.job, item.faces):
-        view |= {"rows": [_open_verdict(row) for row in view["rows"]], "unchecked": ()}
+    left_open = {"unchecked"} if joined(opened.job, item.faces) else set()
+    survey = alone.survey
+    left_open |= {"checked"} if survey is not None and survey.chi2 > survey.chi2_limit else set()
+    if left_open:
+        view |= {"rows": [_open_verdict(row, left_open) for row in view["rows"]], "unchecked": ()}
     return page("measure_live.html", view=view, saved=False, **_live_frame(typed))
 
 
@@ -184,9 +192,9 @@ def joined(job: Job | None, faces: Sequence[str]) -> bool:
     return job is not None and any((j.a in faces) != (j.b in faces) for j in job.joins)
 
 
-def _open_verdict(row: Row) -> Row:
-    """Leave open whether anything checks a reading while its neighbours have not been asked."""
-    if row.state.kind != "unchecked":
+def _open_verdict(row: Row, kinds: set[str]) -> Row:
+    """Leave open what is said of a reading while its neighbours, or which of all are wrong, have not been asked."""
+    if row.state.kind not in kinds:
         return row
     return replace(row, state=State("waiting", texts()("measure.when-saved")))
 
@@ -211,7 +219,7 @@ def fields(request: Request, desk: TheDesk, job: str, form: TheForm) -> Response
     item = next((i for i in items_of(now) if i.where == where), None)
     if item is None:
         return page("saved.html", back=back, edited=_edited(form, now), **context)
-    surveyed = desk.surveyed(now)
+    surveyed = desk.measured(now)
     rows = [(i, badge(i, now, surveyed)) for i in items_of(now)]
     view = item_view(item, now, surveyed)
     typed = {e["at"]: e["now"] for e in _edited(form, now)}

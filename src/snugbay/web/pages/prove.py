@@ -12,7 +12,7 @@ from snugbay.draw import Scene, forecast_bar, resistance_bars
 from snugbay.job import TemperatureKind
 from snugbay.prove import ProveAnswer
 from snugbay.tape.quantities import R_SI_PER_R_IP
-from snugbay.web.desk import Desk, printer_of
+from snugbay.web.desk import Desk
 from snugbay.web.forms import Spec, read_value
 from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, text_of
 from snugbay.web.pages.fit import ELEMENTS, add_log, share_done
@@ -20,6 +20,7 @@ from snugbay.web.pages.settings import restructure
 from snugbay.web.pages.work import planned_frame
 from snugbay.web.printing import Printer
 from snugbay.web.render import drawn, page
+from snugbay.web.surveying import printer_of
 
 router = APIRouter(include_in_schema=False)
 
