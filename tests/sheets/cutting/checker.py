@@ -173,13 +173,27 @@ def _carry_out(bench: Bench, cut: Cut, pieces: dict[str, Piece], slits: list[Pol
     if circle is not None:
         bench.board = bench.board.difference(circle)
         return
-    strip = _strip(start, end, bench.kerf)
+    strip = _run_out(bench, cut, start, end)
     _reach(bench, cut, start, end)
     if _is_slit(bench, cut, pieces):
         slits.append(strip)
     bench.board = bench.board.difference(strip)
     if _gives_blanks(bench, cut):
         _new_blanks(bench, cut, start, end)
+
+
+def _run_out(bench: Bench, cut: Cut, start: XY, end: XY) -> Polygon:
+    """Return what a cut takes away of its blank: at a mark on the blank's edge the tool runs on out of the board."""
+    blank = bench.blanks[cut.blank]
+    board = box(blank.x, blank.y, blank.x + blank.width, blank.y + blank.height)
+    (x0, y0), (x1, y1) = start, end
+    length = hypot(x1 - x0, y1 - y0)
+    ux, uy = RUN_OUT * (x1 - x0) / length, RUN_OUT * (y1 - y0) / length
+    a = (x0 - ux, y0 - uy) if Point(start).distance(board.exterior) < 1e-7 else start
+    b = (x1 + ux, y1 + uy) if Point(end).distance(board.exterior) < 1e-7 else end
+    near = board.buffer(OVERCUT + (bench.kerf if _gives_blanks(bench, cut) else 0.0), join_style="mitre")
+    found = _strip(a, b, bench.kerf).intersection(near)
+    return found if isinstance(found, Polygon) else _strip(start, end, bench.kerf)
 
 
 def _hole_of(bench: Bench, cut: Cut) -> Polygon | None:

@@ -16,9 +16,11 @@ from snugbay.job import Offcut, Stock, Tool
 from snugbay.materials import Rates, board
 from snugbay.pieces import Edge, EdgeKind, Piece
 from snugbay.sheets import Instance, Laid, LaidSheet, SheetPlan, SheetSize, plan_sheets
+from snugbay.sheets.cutting.edges import lines_of
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import pattern
 from snugbay.sheets.cutting.plan import SLACK, Worth, _carried
+from snugbay.sheets.cutting.tree import Leaf, Lying
 from snugbay.sheets.nest.lay import shelves
 from snugbay.tape import Tape
 
@@ -174,9 +176,30 @@ def test_triangles_that_share_their_long_side(tape: Tape, tool: Tool) -> None:
     plan = carried(pieces, tape, tool, laid(pieces, [(0, 0, 0), (w + aside, h, 180)]))
     assert check_plan(plan, pieces, tape, k) == []
     leaning = [c for c in plan.sheets[0].cuts if c.start[0] != c.end[0] and c.start[1] != c.end[1]]
-    if k == 0:
-        assert len(leaning) == 1
-        assert plan.shared_cuts >= 1
+    assert len(leaning) == 1, "a saw's kerf lies between the two, and one of them loses less than a mark"
+    assert plan.shared_cuts >= 1
+
+
+@pytest.mark.parametrize("tape", [INCH, MM])
+@pytest.mark.parametrize("tool", [Tool.KNIFE, Tool.HAND_SAW])
+def test_a_leaning_top_is_not_cut_twice(tape: Tape, tool: Tool) -> None:
+    """A trim at the top of the lean, then the lean itself, took two cuts and left a wedge that crumbles."""
+    lean = piece("D1", ((0.0, 0.0), (0.762, 0.0), (0.762, 1.1684), (0.0, 1.1557)))
+    low = piece("G1", ((0.0, 0.0), (0.7366, 0.0), (0.7366, 0.5842), (0.0, 1.1684)))
+    for one, size in ((lean, SheetSize(0.762, 1.2192)), (low, SheetSize(0.7366, 1.2))):
+        layout = (LaidSheet(replace(size, width=size.width + SLACK, height=size.height + SLACK), (Laid(0, 0, 0, 0),)),)
+        plan = carried((one,), tape, tool, layout)
+        assert check_plan(plan, (one,), tape, kerf_of(tool)) == []
+        assert len(plan.sheets[0].cuts) == 1
+
+
+def test_teeth_in_one_line_are_one_cut() -> None:
+    outline = comb("T", (0.0, 0.0, 0.0)).outline
+    found = pattern(piece("T", outline), 0.001)
+    lying = Lying(0, found.shape, 0, found.bare).moved(0.2, 0.1)
+    lines = lines_of(Leaf(1.8, 1.1, (lying,)), 0.0, 0.001)
+    top = [line for line in lines if line.start[1] == line.end[1] and abs(line.start[1] - 0.8) < 1e-6]
+    assert len(top) == 1, "three teeth, one line from edge to edge"
 
 
 def comb(label: str, bevels: tuple[float, ...], teeth: int = 3) -> Piece:

@@ -8,7 +8,7 @@ from math import ceil, floor
 
 from shapely.geometry import Polygon, box
 
-from snugbay.sheets.cutting.edges import outer_lines, shared
+from snugbay.sheets.cutting.edges import outer_lines, shared, swath
 from snugbay.sheets.cutting.patterns import TINY, ring, snapped
 from snugbay.sheets.cutting.tree import Leaf, Lying
 from snugbay.survey import Point
@@ -20,14 +20,15 @@ REACH = 2
 def aligned(leaf: Leaf, kerf: float, mark: float) -> Leaf:
     """Return the leaf with every piece's corners on marks from the blank's datum corner.
 
-    A piece is shifted to the nearest place that leaves the kerf free to its neighbours; where there is none, it is cut
-    down to the marks where it lies.
+    A piece is shifted to the place near by that leaves the kerf free to its neighbours and asks for the fewest cuts;
+    where there is none, it is cut down to the marks where it lies.
     """
     order = sorted(leaf.lying, key=lambda p: (p.shape.bounds[0] + p.shape.bounds[1], p.number))
     placed: list[Lying] = []
     for number, piece in enumerate(order):
         others = [*placed, *order[number + 1 :]]
-        found = None if leaf.zones or _on_marks(piece, mark) else _shifted(leaf, piece, others, kerf, mark)
+        still = leaf.zones or (_on_marks(piece, mark) and not others)
+        found = None if still else _shifted(leaf, piece, others, kerf, mark)
         placed.append(found or piece)
     return replace(leaf, lying=tuple(sorted(placed, key=lambda p: p.number)))
 
@@ -91,23 +92,37 @@ def _shifted(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: f
     steps = [range(floor(v / mark) - REACH + 1, ceil(v / mark) + REACH) for v in (x, y)]
     tries = sorted(product(*steps), key=lambda g: (abs(g[0] * mark - x) + abs(g[1] * mark - y), g))
     moves = [piece.moved(i * mark - x, j * mark - y) for i, j in tries]
-    good = [m for m in moves if _on_marks(m, mark, leaf) and _fits(leaf, m, [o.shape for o in others], kerf)]
-    return min(good, key=lambda m: -_sides_shared(leaf, m, others, kerf), default=None)
+    good = [m for m in moves if _on_marks(m, mark, leaf) and _fits(leaf, m, others, kerf, mark)]
+    return min(good, key=lambda m: _cuts(leaf, m, others, kerf, mark), default=None)
 
 
-def _sides_shared(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float) -> int:
-    """Return how many sides of a piece one cut would make together with a side of another piece."""
-    theirs = [line for other in others for line in outer_lines(leaf, other)]
-    return sum(any(shared(own, line, kerf) for line in theirs) for own in outer_lines(leaf, piece))
+def _cuts(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: float) -> int:
+    """Return how many cuts a piece asks for: sides less those on datum edges and those cut with a neighbour's.
+
+    The far edges of a blank do not count: it is drawn together round its pieces.
+    """
+    room = replace(leaf, width=leaf.width + 1.0, height=leaf.height + 1.0)
+    own = outer_lines(room, piece)
+    theirs = [line for other in others for line in outer_lines(room, other)]
+    return len(own) - sum(any(shared(line, other, kerf, mark) for other in theirs) for line in own)
 
 
-def _fits(leaf: Leaf, piece: Lying, others: list[Polygon], kerf: float) -> bool:
+def _fits(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: float) -> bool:
     low_x, low_y, high_x, high_y = piece.shape.bounds
     if min(low_x, low_y) < -TINY or high_x > leaf.width + TINY or high_y > leaf.height + TINY:
         return False
-    for other in others:
-        if kerf > 0 and piece.shape.distance(other) < kerf - TINY:
-            return False
-        if kerf == 0 and piece.shape.intersection(other).area > 1e-9:
-            return False
-    return True
+    return all(_clear(leaf, piece, other, kerf, mark) for other in others)
+
+
+def _clear(leaf: Leaf, piece: Lying, other: Lying, kerf: float, mark: float) -> bool:
+    """True where two pieces are a kerf apart, but for what the second one loses along a shared cut."""
+    if kerf == 0:
+        return bool(piece.shape.intersection(other.shape).area <= 1e-9)
+    if piece.shape.distance(other.shape) >= kerf - TINY:
+        return True
+    one, two = sorted((piece, other), key=lambda p: p.number)
+    for line in outer_lines(leaf, one):
+        if any(shared(line, side, kerf, mark) for side in outer_lines(leaf, two)):
+            rest = two.shape.difference(swath(leaf, line, kerf))
+            return bool(rest.distance(one.shape) >= kerf - 1e-6)
+    return False

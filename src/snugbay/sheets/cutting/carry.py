@@ -13,7 +13,7 @@ from shapely.geometry import Point as ShapelyPoint
 
 from snugbay.sheets.cutting.align import aligned, into_blank
 from snugbay.sheets.cutting.bevels import Slope, bevel_on, bevelled_sides, runs_along
-from snugbay.sheets.cutting.edges import Line, alone, lines_of
+from snugbay.sheets.cutting.edges import Line, after_cuts, alone, lines_of
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import TINY, Pattern, loss, ring
 from snugbay.sheets.cutting.tree import NARROW, Leaf, Lying, Node, Split, is_waste
@@ -150,9 +150,10 @@ class Carrier:
                 self.out.empty.append((blank.x, blank.y, leaf.width, leaf.height))
             return
         leaf = into_blank(aligned(leaf, self.bench.kerf, self.mark), self.mark)
-        self._cuts_inside(leaf, blank)
+        lines = self._cuts_inside(leaf, blank)
         left = Polygon([(0, 0), (leaf.width, 0), (leaf.width, leaf.height), (0, leaf.height)])
-        for piece in leaf.lying:
+        for whole in leaf.lying:
+            piece = after_cuts(leaf, whole, lines, self.bench.kerf)
             self.out.rounding = max(self.out.rounding, loss(piece.shape, piece.bare))
             self.out.placements.append(self._placement(piece, blank))
             left = left.difference(piece.shape.buffer(self.bench.kerf, join_style="mitre"))
@@ -160,11 +161,12 @@ class Carrier:
             if isinstance(part, Polygon) and part.area > 1e-4:
                 self.out.scraps.append(_shifted(part, blank))
 
-    def _cuts_inside(self, leaf: Leaf, blank: Blank) -> None:
+    def _cuts_inside(self, leaf: Leaf, blank: Blank) -> tuple[Line, ...]:
         """Cut the lines of a leaf, then bevel the sides that were cut square or are edges of the blank."""
         by_number = {p.number: p for p in leaf.lying}
         bevelled: dict[int, list[Slope]] = defaultdict(list)
-        for line in lines_of(leaf, self.bench.kerf, self.mark):
+        lines = lines_of(leaf, self.bench.kerf, self.mark)
+        for line in lines:
             bevel = 0.0
             if len(line.numbers) == 1 and not line.hole:
                 piece = by_number[line.numbers[0]]
@@ -176,11 +178,12 @@ class Carrier:
             for side in bevelled_sides(ring(piece.shape), piece.slopes, self.mark):
                 if not any(runs_along(side, done, self.mark) for done in bevelled[piece.number]):
                     self._line(alone(piece, side.start, side.end), leaf, blank, side.bevel)
+        return lines
 
     def _line(self, line: Line, leaf: Leaf, blank: Blank, bevel: float) -> None:
         number = len(self.out.cuts) + 1
         start, end = self._grid(line.start, line, leaf), self._grid(line.end, line, leaf)
-        self.out.shared += int(len(line.numbers) > 1)
+        self.out.shared += int(line.shared)
         pieces = [self.patterns[n].piece for n in line.numbers]
         labels = tuple(dict.fromkeys(p.id for p in pieces))
         at = ((blank.x + start[0], blank.y + start[1]), (blank.x + end[0], blank.y + end[1]))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import atan2, ceil, cos, floor, hypot, pi
 
@@ -34,6 +35,8 @@ class Line:
         Patterns whose side it makes.
     hole : bool
         True for the rim of a hole or a slit.
+    shared : bool
+        True where it makes sides of two pieces that face each other.
     ends : tuple of frozenset of int
         Patterns whose own inside corner lies at the start and at the end: no run-out there, ever.
     """
@@ -45,6 +48,7 @@ class Line:
     numbers: tuple[int, ...]
     hole: bool = False
     ends: tuple[frozenset[int], frozenset[int]] = (frozenset(), frozenset())
+    shared: bool = False
 
 
 def lines_of(leaf: Leaf, kerf: float, mark: float) -> tuple[Line, ...]:
@@ -57,14 +61,41 @@ def lines_of(leaf: Leaf, kerf: float, mark: float) -> tuple[Line, ...]:
     inner: list[Line] = []
     for piece in leaf.lying:
         for line in outer_lines(leaf, piece):
-            twin = next((i for i, o in enumerate(own) if shared(o, line, kerf)), None)
+            twin = next((i for i, o in enumerate(own) if shared(o, line, kerf, mark)), None)
             if twin is None:
                 own.append(line)
             else:
                 own[twin] = _merged(own[twin], line)
         inner += _holes(piece)
-    long = [extended(leaf, line, kerf, mark) for line in own]
+    long = _once([extended(leaf, _clipped(leaf, line), kerf, mark) for line in own])
     return (*_in_order(leaf, long, kerf), *inner)
+
+
+def _clipped(leaf: Leaf, line: Line) -> Line:
+    """Return a line without what lies off the blank: a kerf moves the ends of a shared cut along it."""
+    if all(-TINY <= x <= leaf.width + TINY and -TINY <= y <= leaf.height + TINY for x, y in (line.start, line.end)):
+        return line
+    inside = LineString([line.start, line.end]).intersection(box(0.0, 0.0, leaf.width, leaf.height))
+    (x0, y0), (x1, y1) = inside.coords
+    return replace(line, start=(x0, y0), end=(x1, y1), length=float(inside.length))
+
+
+def _once(lines: list[Line]) -> list[Line]:
+    """Return lines without twins: sides in one line, drawn out to the same marks, are one cut."""
+    found: list[Line] = []
+    for line in lines:
+        ends = (*line.start, *line.end)
+        twin = next((i for i, o in enumerate(found) if _same(ends, (*o.start, *o.end))), None)
+        if twin is None:
+            found.append(line)
+        else:
+            numbers = dict.fromkeys((*found[twin].numbers, *line.numbers))
+            found[twin] = replace(found[twin], numbers=tuple(numbers), shared=found[twin].shared or line.shared)
+    return found
+
+
+def _same(one: tuple[float, ...], two: tuple[float, ...]) -> bool:
+    return all(abs(a - b) < TINY for a, b in zip(one, two, strict=True))
 
 
 def outer_lines(leaf: Leaf, piece: Lying) -> list[Line]:
@@ -140,19 +171,26 @@ def _unit(a: Point, b: Point) -> Point:
     return (b[0] - a[0]) / length, (b[1] - a[1]) / length
 
 
-def band(start: Point, end: Point, kerf: float, beyond: float = THREAD) -> Polygon:
-    """Return what a cut takes away: to the right of start - end, a little longer than its marks."""
+def band(start: Point, end: Point, kerf: float, before: float = THREAD, after: float = THREAD) -> Polygon:
+    """Return what a cut takes away: to the right of start - end, from so far before its marks to so far after them."""
     ux, uy = _unit(start, end)
     wide = max(kerf, THREAD)
-    a = (start[0] - ux * beyond, start[1] - uy * beyond)
-    b = (end[0] + ux * beyond, end[1] + uy * beyond)
+    a = (start[0] - ux * before, start[1] - uy * before)
+    b = (end[0] + ux * after, end[1] + uy * after)
     return Polygon([a, b, (b[0] + uy * wide, b[1] - ux * wide), (a[0] + uy * wide, a[1] - ux * wide)])
+
+
+def swath(leaf: Leaf, line: Line, kerf: float) -> Polygon:
+    """Return what a cut takes away of a blank: where a mark lies on the blank's edge the tool runs out of the board."""
+    before, after = (RUN_OUT if _at_rim(leaf, p) else THREAD for p in (line.start, line.end))
+    return band(line.start, line.end, kerf, before, after)
 
 
 class Board:
     """A blank while it is being cut: which pieces still hang together."""
 
     def __init__(self, leaf: Leaf) -> None:
+        self.leaf = leaf
         self.spots = {p.number: p.shape.representative_point() for p in leaf.lying}
         self.parts: list[tuple[Polygon, frozenset[int]]] = [
             (box(0.0, 0.0, leaf.width, leaf.height), frozenset(self.spots))
@@ -164,7 +202,7 @@ class Board:
 
     def cut(self, line: Line, kerf: float) -> None:
         """Take a cut out of the part that it belongs to."""
-        gone = band(line.start, line.end, kerf)
+        gone = swath(self.leaf, line, kerf)
         parts = []
         for shape, held in self.parts:
             if not held & set(line.numbers):
@@ -194,7 +232,7 @@ def extended(leaf: Leaf, line: Line, kerf: float, mark: float) -> Line:
     for corner in (line.start, line.end):
         if not -TINY <= ux * (start[1] - corner[1]) - uy * (start[0] - corner[0]) <= mark + TINY:
             return line
-    gone = band(start, end, kerf)
+    gone = band(start, end, kerf, RUN_OUT, RUN_OUT)
     beside = LineString([line.start, line.end]).buffer(1.5 * mark + kerf)
     for piece in leaf.lying:
         lost = gone.intersection(piece.shape.buffer(-5 * THREAD) if kerf else piece.shape.buffer(-THREAD / 2))
@@ -234,8 +272,11 @@ def _rim_mark(leaf: Leaf, line: Line, hit: Point, mark: float) -> Point | None:
     return None
 
 
-def shared(one: Line, two: Line, kerf: float) -> bool:
-    """True where one cut makes both sides: opposite directions, a kerf apart, mostly side by side."""
+def shared(one: Line, two: Line, kerf: float, mark: float) -> bool:
+    """True where one cut makes both sides: opposite directions, a kerf apart, mostly side by side.
+
+    A saw's kerf is no whole number of marks: the second piece may reach into it by less than a mark, which it loses.
+    """
     ax, ay = one.end[0] - one.start[0], one.end[1] - one.start[1]
     bx, by = two.end[0] - two.start[0], two.end[1] - two.start[1]
     turn = abs(atan2(ax * by - ay * bx, ax * bx + ay * by))
@@ -243,7 +284,8 @@ def shared(one: Line, two: Line, kerf: float) -> bool:
         return False
     ux, uy = ax / one.length, ay / one.length
     off = [(p[0] - one.start[0]) * uy - (p[1] - one.start[1]) * ux for p in (two.start, two.end)]
-    if any(abs(d - kerf) > 1e-6 for d in off):
+    least = kerf - mark + 1e-6 if kerf else -1e-6
+    if any(not least <= d <= kerf + 1e-6 for d in off):
         return False
     along = sorted((p[0] - one.start[0]) * ux + (p[1] - one.start[1]) * uy for p in (two.start, two.end))
     overlap = min(along[1], one.length) - max(along[0], 0.0)
@@ -259,7 +301,18 @@ def _merged(one: Line, two: Line) -> Line:
     first = (along[1] < -TINY, one.ends[0], two.ends[1])
     last = (along[0] > one.length + TINY, one.ends[1], two.ends[0])
     ends = tuple(theirs if beyond else ours for beyond, ours, theirs in (first, last))
-    return Line(start, end, one.kind, high - low, (*one.numbers, *two.numbers), False, (ends[0], ends[1]))
+    numbers = (*one.numbers, *two.numbers)
+    return Line(start, end, one.kind, high - low, numbers, False, (ends[0], ends[1]), True)
+
+
+def after_cuts(leaf: Leaf, piece: Lying, lines: Sequence[Line], kerf: float) -> Lying:
+    """Return a piece without what the kerf of a shared cut takes of it."""
+    for line in lines:
+        if line.shared and kerf and piece.number in line.numbers[1:]:
+            left = piece.shape.difference(swath(leaf, line, kerf))
+            if isinstance(left, Polygon):
+                piece = piece.shaped(left)
+    return piece
 
 
 def _holes(piece: Lying) -> list[Line]:

@@ -18,7 +18,8 @@ from snugbay.sheets.cutting.carry import TURNS, Blank, Carried, Carrier
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import Pattern, pattern, ring
 from snugbay.sheets.cutting.tight import tight
-from snugbay.sheets.cutting.tree import Cutter, Lying, Scale
+from snugbay.sheets.cutting.tree import Cutter, Lying, Node, Scale
+from snugbay.sheets.cutting.trims import price_of, without_needless
 from snugbay.sheets.nest.budget import Budget
 from snugbay.sheets.nest.instance import Instance, LaidSheet, SheetSize
 from snugbay.sheets.nest.lay import lay, shelves
@@ -261,6 +262,10 @@ def _carried(
     scale = Scale(
         bench.set_up() * worth.minute / per_metre, OFFCUT_SHARE * price_area / per_metre, KEEP_SHORT, KEEP_LONG
     )
+
+    def price(node: Node) -> float:
+        return price_of(Carrier(patterns, bench, mark), node, scale, bench.per_metre())
+
     sheets, cost, shared, rounding = [], 0.0, 0, 0.0
     for laid_sheet in layout:
         size = laid_sheet.size
@@ -269,6 +274,7 @@ def _carried(
         tree = Cutter(bench.kerf, mark, scale).tree(_lying(laid_sheet, patterns), width, height, size.spoiled)
         if not size.spoiled:
             tree = tight(tree, width, height, bench.kerf, mark)
+            tree = without_needless(tree, price)
         carried = Carrier(patterns, bench, mark).walk(tree, Blank(0.0, 0.0, "sheet", 0))
         source = "new" if laid_sheet.offcut is None else offcuts[laid_sheet.offcut].name
         sheet = _sheet(carried, row, width, height, source, size.spoiled, bench)
