@@ -58,7 +58,7 @@ def test_refinement_where_the_flux_jumps_beats_even_halving() -> None:
     net, seen = first_net(case_2d_corner().section), []
     for _ in range(9):
         fields = unit_fields(net)
-        seen.append((fields.basis.N, abs(fields.exchange[0, 0] - exact)))
+        seen.append((fields.basis.unknowns, abs(fields.exchange[0, 0] - exact)))
         net = net.refined(*grid_errors(net, fields), 1e-5)
     (n0, e0), (n1, e1) = seen[2], seen[-1]
     assert math.log(e0 / e1) / math.log(n1 / n0) > 1.3
@@ -70,7 +70,7 @@ def test_triangles_refined_where_the_flux_jumps_reach_the_best_rate() -> None:
     seen = []
     for _ in range(14):
         fields = unit_fields(net)
-        seen.append((fields.basis.N, abs(fields.exchange[0, 0] - exact)))
+        seen.append((fields.basis.unknowns, abs(fields.exchange[0, 0] - exact)))
         net = net.refined(triangle_errors(net, fields), 1e-6)
     (n0, e0), (n1, e1) = seen[4], seen[-1]
     assert math.log(e0 / e1) / math.log(n1 / n0) > 1.7

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from snugbay.physics.field.grid import GridNet
+from snugbay.physics.field.quadratic import CORNER_SLOPES, inverse_maps
 from snugbay.physics.field.unit import UnitFields
 
 if TYPE_CHECKING:
     from snugbay.physics.field.triangles import TriangleNet
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 LEFT_SLOPE = np.array([-3.0, 4.0, -1.0])
 """Slope of a parabola at its first node from values at 0, 1/2, 1."""
@@ -54,15 +56,9 @@ def grid_errors(net: GridNet, fields: UnitFields) -> tuple[Floats, Floats]:
 
 def _nodal(net: GridNet, fields: UnitFields) -> Floats:
     """Return nodal values of all cells, shape (nx, ny, 3, 3, airs); zero where there is no material."""
-    basis = fields.basis
-    where = basis.doflocs[:, basis.element_dofs[:, 0]]
-    low, high = where.min(1), where.max(1)
-    place = np.rint(2 * (where - low[:, None]) / (high - low)[:, None]).astype(int)
-    ii, jj = net.cells
-    nodal = np.zeros((len(net.xs) - 1, len(net.ys) - 1, 3, 3, fields.shares.shape[1]))
-    for k, (a, b) in enumerate(place.T):
-        nodal[ii, jj, a, b] = fields.shares[basis.element_dofs[k]]
-    return nodal
+    nodal = np.zeros((len(net.xs) - 1, len(net.ys) - 1, 9, fields.shares.shape[1]))
+    nodal[net.cells] = fields.shares[fields.basis.element_dofs.T]
+    return nodal.reshape(*nodal.shape[:2], 3, 3, -1)
 
 
 def _jumps(nodal: Floats, lam: Floats, width: Floats, along: Floats) -> Floats:
@@ -95,23 +91,26 @@ def triangle_errors(net: TriangleNet, fields: UnitFields) -> Floats:
     -------
     ndarray, shape (triangles,)
     """
-    from skfem import Functional, InteriorFacetBasis
-
-    basis, mesh = fields.basis, fields.basis.mesh
-    sides = [InteriorFacetBasis(mesh, basis.elem, side=k, intorder=4) for k in (0, 1)]
-    lam = net.conductivity
-    of = mesh.f2t[:, sides[0].find]
-    shape = sides[0].dx.shape
-    lam_sides = [np.broadcast_to(lam[of[k]][:, None], shape) for k in (0, 1)]
-
-    def jump(w: Any) -> Any:
-        n = w.n
-        flux = [w[f"lam{k}"] * (w[f"u{k}"].grad[0] * n[0] + w[f"u{k}"].grad[1] * n[1]) for k in (0, 1)]
-        return w.h * (flux[0] - flux[1]) ** 2 / (w["lam0"] + w["lam1"])
-
+    basis, mesh, lam = fields.basis, net.grid, net.conductivity
+    inverse, _ = inverse_maps(basis.points, basis.elements)
+    flux = np.einsum(
+        "axe,aic,ief->xcef", inverse * lam, CORNER_SLOPES, fields.shares[basis.element_dofs], optimize=True
+    )
     total = np.zeros(mesh.nfacets)
-    for column in fields.shares.T:
-        u = [side.interpolate(column) for side in sides]
-        values = Functional(jump).elemental(sides[0], u0=u[0], u1=u[1], lam0=lam_sides[0], lam1=lam_sides[1])
-        total[sides[0].find] += values
+    inner = np.nonzero(mesh.f2t[1] >= 0)[0]
+    ends, beside = mesh.facets[:, inner], mesh.f2t[:, inner]
+    along = basis.points[:, ends[1]] - basis.points[:, ends[0]]
+    jumps = [_crossing(flux, basis.elements, end, beside, along) for end in ends]
+    squared = sum((a * b).sum(1) for a, b in ((jumps[0], jumps[0]), (jumps[0], jumps[1]), (jumps[1], jumps[1])))
+    total[inner] = squared / 3 / lam[beside].sum(0)
     return np.asarray(total[mesh.t2f].sum(0))
+
+
+def _crossing(flux: Floats, elements: Ints, corner: Ints, beside: Ints, along: Floats) -> Floats:
+    """Jump of the flux across sides at one of their ends, times the side's length, shape (sides, airs)."""
+    sides = []
+    for element in beside:
+        place = np.argmax(elements[:, element] == corner, axis=0)
+        here = flux[:, place, element]
+        sides.append(here[0] * along[1][:, None] - here[1] * along[0][:, None])
+    return np.asarray(sides[0] - sides[1])

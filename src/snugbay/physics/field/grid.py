@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from snugbay.physics.field.quadratic import Quadratics, grid_quadratics
 from snugbay.physics.field.section import Region, Section
 
 Floats = NDArray[np.float64]
@@ -56,16 +56,9 @@ class GridNet:
         """Number of cells that hold material."""
         return int(np.count_nonzero(self.conductivity))
 
-    def mesh(self) -> Any:
-        """Return the net as a scikit-fem mesh of quadrilaterals."""
-        from skfem import MeshQuad
-
-        ii, jj = self.cells
-        ny1 = len(self.ys)
-        corner = np.stack([ii * ny1 + jj, (ii + 1) * ny1 + jj, (ii + 1) * ny1 + jj + 1, ii * ny1 + jj + 1])
-        used, t = np.unique(corner, return_inverse=True)
-        p = np.stack([self.xs[used // ny1], self.ys[used % ny1]])
-        return MeshQuad(p, t.reshape(corner.shape))
+    def quadratics(self) -> Quadratics:
+        """Return quadratic elements on the cells."""
+        return grid_quadratics(self)
 
     def element_conductivity(self) -> Floats:
         """Return the conductivity of each element, shape (n,). [W/(m·K)]"""

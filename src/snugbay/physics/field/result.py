@@ -161,10 +161,9 @@ class FieldResult(Exchange):
 
     def picture(self) -> tuple[Floats, NDArray[np.intp], Floats]:
         """Return corners (n, 2) [m], elements (m, 3 or 4) as corner numbers, and corner temperatures (n,) [°C]."""
-        mesh = self.fields.basis.mesh
-        corner = self.fields.basis.nodal_dofs[0]
-        temps = self.fields.shares[corner] @ self.temp_vector
-        return np.asarray(mesh.p.T), np.asarray(mesh.t.T, np.intp), np.asarray(temps)
+        basis = self.fields.basis
+        temps = self.fields.shares[basis.corner_dofs] @ self.temp_vector
+        return np.asarray(basis.points.T), np.asarray(basis.elements.T), np.asarray(temps)
 
 
 def psi_value(coupling: float, parts: ArrayLike) -> float:

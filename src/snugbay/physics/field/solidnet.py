@@ -9,17 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from snugbay.physics.field.grid import SNAP, distinct_lines, graded_lines, halved_lines
+from snugbay.physics.field.quadratic import MASS, SLOPE
 from snugbay.physics.field.solid import AirBlock, Block, Solid
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
-
-MASS = np.array([[4.0, 2.0, -1.0], [2.0, 16.0, 2.0], [-1.0, 2.0, 4.0]]) / 30
-"""Mass matrix of a parabola on a line of length 1, values at 0, 1/2, 1."""
-
-SLOPE = np.array([[7.0, -8.0, 1.0], [-8.0, 16.0, -8.0], [1.0, -8.0, 7.0]]) / 3
-"""Stiffness matrix of a parabola on a line of length 1."""
 
 FIRST_CELL = 0.5
 """Width of the first cell beside a line, as a share of the narrower span; in a plane cells are cheaper."""

@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 from snugbay.base import Finding, InputError, Run, SnugbayError, Stopped, Weight
 from snugbay.physics.field.error import LEFT_SLOPE, RIGHT_SLOPE, SIMPSON
 from snugbay.physics.field.exchange import Exchange, known_temps
+from snugbay.physics.field.quadratic import MASS
 from snugbay.physics.field.solid import Corner, Solid, check_solid
-from snugbay.physics.field.solidnet import MASS, Nodes, SolidNet, face_nodes, first_solid_net, number_nodes, stiffness
+from snugbay.physics.field.solidnet import Nodes, SolidNet, face_nodes, first_solid_net, number_nodes, stiffness
 from snugbay.physics.field.solve import Accuracy
 from snugbay.physics.field.unit import factorised
 

@@ -193,7 +193,7 @@ def _check_connected(fields: UnitFields) -> None:
 
     dofs = fields.basis.element_dofs
     ends = (np.repeat(dofs[:1], len(dofs) - 1, axis=0).ravel(), dofs[1:].ravel())
-    size = fields.basis.N
+    size = fields.basis.unknowns
     count, label = connected_components(coo_matrix((np.ones(len(ends[0])), ends), shape=(size, size)), directed=False)
     reached = np.unique(label[np.concatenate(fields.facing_nodes)])
     if len(reached) < count:
@@ -224,7 +224,7 @@ def _result(
         last.flow,
         last.temp,
         met,
-        int(fields.basis.N),
+        int(fields.basis.unknowns),
         nets,
         tuple(_findings(last, wanted, met, touch, stopped)),
     )

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from snugbay.base import InputError
 from snugbay.physics.field.edges import noded_edges
 from snugbay.physics.field.grid import paint
+from snugbay.physics.field.quadratic import Quadratics, triangle_quadratics
 from snugbay.physics.field.section import Section
 
 Floats = NDArray[np.float64]
@@ -54,9 +55,9 @@ class TriangleNet:
         """Number of triangles."""
         return int(self.grid.nelements)
 
-    def mesh(self) -> Any:
-        """Return the scikit-fem mesh."""
-        return self.grid
+    def quadratics(self) -> Quadratics:
+        """Return quadratic elements on the triangles."""
+        return triangle_quadratics(self.grid)
 
     def element_conductivity(self) -> Floats:
         """Return the conductivity of each element, shape (n,). [W/(m·K)]"""

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from snugbay.base import InputError
+from snugbay.physics.field.quadratic import Quadratics
 from snugbay.physics.field.section import Facing, Section
 
 Floats = NDArray[np.float64]
@@ -25,8 +26,8 @@ class Net(Protocol):
     def section(self) -> Section:
         """Section that it covers."""
 
-    def mesh(self) -> Any:
-        """Return it as a scikit-fem mesh."""
+    def quadratics(self) -> Quadratics:
+        """Return quadratic elements on it."""
 
     def element_conductivity(self) -> Floats:
         """Return the conductivity of each element, shape (n,). [W/(m·K)]"""
@@ -40,8 +41,8 @@ class UnitFields:
     ----------
     net : Net
         The net they live on.
-    basis : Any
-        scikit-fem basis of quadratic elements.
+    basis : Quadratics
+        The quadratic elements.
     shares : ndarray, shape (unknowns, airs)
         Weighting factors; each row sums to 1. [-]
     exchange : ndarray, shape (airs, airs)
@@ -51,7 +52,7 @@ class UnitFields:
     """
 
     net: Net
-    basis: Any
+    basis: Quadratics
     shares: Floats
     exchange: Floats
     facing_nodes: tuple[Ints, ...]
@@ -100,22 +101,18 @@ def assembled(net: Net) -> tuple[Any, Floats]:
     return _free_system(matrix, loads, held)
 
 
-def _system(net: Net) -> tuple[Any, tuple[Ints, ...], Any, Floats, Floats]:
-    from skfem import Basis, ElementQuad2, ElementTriP2, MeshQuad
-
-    mesh = net.mesh()
-    element = ElementQuad2() if isinstance(mesh, MeshQuad) else ElementTriP2()
-    basis = Basis(mesh, element, intorder=4)
-    facets = tuple(facing_facets(mesh, f, net.section) for f in net.section.facings)
-    _check_no_overlap(facets)
-    stiffness = _stiffness(basis, net.element_conductivity())
-    nodes = tuple(np.asarray(basis.get_dofs(f).all(), np.intp) for f in facets)
-    matrix, loads = _films(basis, stiffness, net.section, facets)
+def _system(net: Net) -> tuple[Quadratics, tuple[Ints, ...], Any, Floats, Floats]:
+    basis = net.quadratics()
+    edges = tuple(facing_edges(basis, f, net.section) for f in net.section.facings)
+    _check_no_overlap(edges)
+    stiffness = basis.stiffness(net.element_conductivity())
+    nodes = tuple(np.unique(basis.edge_dofs[:, e]) for e in edges)
+    matrix, loads = _films(basis, stiffness, net.section, edges)
     return basis, nodes, matrix, loads, _held(net.section, nodes, stiffness.shape[0])
 
 
-def facing_facets(mesh: Any, facing: Facing, section: Section) -> Ints:
-    """Return the boundary facets of a mesh that lie on a facing.
+def facing_edges(basis: Quadratics, facing: Facing, section: Section) -> Ints:
+    """Return which outer edges of the net lie on a facing.
 
     Raises
     ------
@@ -128,8 +125,7 @@ def facing_facets(mesh: Any, facing: Facing, section: Section) -> Ints:
     length = float(np.hypot(*along))
     along = along / length
     across = np.array([-along[1], along[0]])
-    candidates = mesh.boundary_facets()
-    ends = mesh.p[:, mesh.facets[:, candidates]] - a[:, None, None]
+    ends = basis.doflocs[:, basis.edge_dofs[:2]] - a[:, None, None]
     run = np.tensordot(along, ends, 1)
     off = np.abs(np.tensordot(across, ends, 1))
     on = (off < tiny).all(0) & (run > -tiny).all(0) & (run < length + tiny).all(0)
@@ -141,35 +137,26 @@ def facing_facets(mesh: Any, facing: Facing, section: Section) -> Ints:
             where=("facings",),
             hint="A facing must follow the outside of the material.",
         )
-    return np.asarray(candidates[on], np.intp)
+    return np.asarray(np.nonzero(on)[0], np.intp)
 
 
-def _check_no_overlap(facets: tuple[Ints, ...]) -> None:
-    used = np.concatenate(facets)
+def _check_no_overlap(edges: tuple[Ints, ...]) -> None:
+    used = np.concatenate(edges)
     if len(np.unique(used)) != len(used):
         raise InputError("Two facings claim the same stretch of edge.", where=("facings",), hint="Let them meet only.")
 
 
-def _stiffness(basis: Any, conductivity: Floats) -> Any:
-    from skfem import BilinearForm
-    from skfem.helpers import dot, grad
-
-    form = BilinearForm(lambda u, v, w: w["conductivity"] * dot(grad(u), grad(v)))
-    return form.assemble(basis, conductivity=np.broadcast_to(conductivity[:, None], basis.dx.shape))
-
-
-def _films(basis: Any, stiffness: Any, section: Section, facets: tuple[Ints, ...]) -> tuple[Any, Floats]:
+def _films(basis: Quadratics, stiffness: Any, section: Section, edges: tuple[Ints, ...]) -> tuple[Any, Floats]:
     """Add the films to the stiffness; loads have one column for each space, for 1 K in it."""
     from scipy.sparse import coo_matrix
 
     airs = section.airs
     loads = np.zeros((stiffness.shape[0], len(airs)))
     rows, columns, values = [], [], []
-    for facing, on in zip(section.facings, facets, strict=True):
+    for facing, on in zip(section.facings, edges, strict=True):
         if facing.resistance > 0:
-            ends = basis.mesh.facets[:, on]
-            dofs = np.vstack([basis.nodal_dofs[0, ends], basis.facet_dofs[:1, on]])
-            conductance = np.hypot(*(basis.mesh.p[:, ends[1]] - basis.mesh.p[:, ends[0]])) / facing.resistance
+            dofs = basis.edge_dofs[:, on]
+            conductance = np.hypot(*(basis.doflocs[:, dofs[1]] - basis.doflocs[:, dofs[0]])) / facing.resistance
             rows.append(np.repeat(dofs, 3, axis=0).ravel())
             columns.append(np.tile(dofs, (3, 1)).ravel())
             values.append((EDGE_MASS.reshape(9, 1) * conductance).ravel())
