@@ -23,7 +23,7 @@ from tests.ways.house import (
 from snugbay.base import Effort, Problems, Run
 from snugbay.job import Face, Hazard, Hole, Layer, Notch, Part, PriceOverride, SheetStock, Stock, Units, Wishes, You
 from snugbay.materials import Rates
-from snugbay.ways import Option, all_ways, options, read_ways
+from snugbay.ways import Option, all_ways, in_use, options, read_ways
 
 QUICK = Run(effort=Effort.QUICK)
 TWO = Stock((SheetStock("polyiso-2in", 0.0508, 1.2192, 2.4384), SheetStock("polyiso-1in", 0.0254, 1.2192, 2.4384)))
@@ -332,8 +332,18 @@ def test_stopping_keeps_what_is_there() -> None:
     assert {o.way for o in out.value} == {"as-found"}
 
 
-def test_cold_side_and_warm_side_are_the_same_wall() -> None:
-    """The order of layers turns round with the side; the resistance of the whole does not."""
+def test_foam_on_the_warm_side_is_worth_more_than_on_the_cold_side() -> None:
+    """Polyiso loses in the cold; the whole is reckoned at the temperatures of the heating season."""
+    cold = offered(replace(KNEE, framing=None))["boards-on-face/polyiso-2in"]
+    warm = offered(replace(KNEE, framing=None, board_side="rooms"))["boards-on-face/polyiso-2in"]
+    label = 0.0508 / 0.024
+    assert cold.layers[0].r == pytest.approx(label * 0.98, rel=0.01)  # the label, less what the fit takes
+    assert 0 < warm.r_typical - cold.r_typical < 0.1 * label
+
+
+def test_cold_side_and_warm_side_are_the_same_wall(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The order of layers turns round with the side; the resistance of the whole does not, foam's own law apart."""
+    monkeypatch.setattr(in_use, "FAMILIES", {})
     cold = offered(replace(KNEE, framing=None))["boards-on-face/polyiso-2in"]
     warm = offered(replace(KNEE, framing=None, board_side="rooms"))["boards-on-face/polyiso-2in"]
     assert warm.r_typical == pytest.approx(cold.r_typical)

@@ -162,7 +162,14 @@ def _bridged(share: float, r: float, thickness: float) -> LayerR:
 def stack(
     face: Measured, kinds: Mapping[str, ZoneKind], added: tuple[Added, ...] = (), *, pick: str = "r", work: bool = False
 ) -> list[LayerR]:
-    """Layers from warm to cold, each as a resistance or as framing beside filling.
+    """Layers from warm to cold, each as a resistance or as framing beside filling; parameters as `slices`."""
+    return [r for _, r in slices(face, kinds, added, pick=pick, work=work)]
+
+
+def slices(
+    face: Measured, kinds: Mapping[str, ZoneKind], added: tuple[Added, ...] = (), *, pick: str = "r", work: bool = False
+) -> list[tuple[float, LayerR]]:
+    """Layers from warm to cold with their thickness, each as a resistance or as framing beside filling.
 
     Parameters
     ----------
@@ -177,6 +184,11 @@ def stack(
     work : bool
         True for the state after work (old insulation out).
 
+    Returns
+    -------
+    list of (thickness, resistance)
+        [m], [m²·K/W]
+
     Notes
     -----
     Layers beyond a ventilated space do not count: those on the cold side of the last insulation between framing.
@@ -185,21 +197,21 @@ def stack(
     share = face.framing_share
     if vented(face, kinds, added):
         own = _under_vent(own)
-    base: list[LayerR] = []
+    base: list[tuple[float, LayerR]] = []
     for layer in own:
         r = layer_r(layer, face.flow)
-        base.append(_bridged(share, r, layer.thickness) if layer.between_framing else r)
-    more: list[LayerR] = []
+        base.append((layer.thickness, _bridged(share, r, layer.thickness) if layer.between_framing else r))
+    more: list[tuple[float, LayerR]] = []
     over = [a for a in added if not a.between]
     inside_bays = [a for a in added if a.between]
     depth = open_depth(face)
     used = sum(a.thickness for a in inside_bays)
     for a in inside_bays:
-        more.append(_bridged(share, getattr(a, pick), a.thickness))
+        more.append((a.thickness, _bridged(share, getattr(a, pick), a.thickness)))
     left = depth - used
     if over and left > 1e-3:
-        more.append(_bridged(share, float(airspace_table(min(left, 0.3), face.flow)), left))
-    more.extend(float(getattr(a, pick)) for a in over)
+        more.append((left, _bridged(share, float(airspace_table(min(left, 0.3), face.flow)), left)))
+    more.extend((a.thickness, float(getattr(a, pick))) for a in over)
     if face.from_inside:
         return [*reversed(more), *base]
     return [*base, *more]

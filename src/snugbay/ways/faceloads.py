@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from snugbay.materials import Rates
 from snugbay.physics.buffer import air_conductance
 from snugbay.ways.balance import LEAST, Floats, Graph, graph, zone_kinds
 from snugbay.ways.buildup import FaceR, resistance
+from snugbay.ways.edges import Corner, edge_heat
 from snugbay.ways.leaks import leak_as_found, opening_leak
 from snugbay.ways.measure import Measured
 from snugbay.ways.surroundings import Surroundings
@@ -34,6 +36,8 @@ class Load:
         Of doors and hatches. [W/(m²·K)]
     heat : float
         Conductance of all of it. [W/K]
+    edges : float
+        What the corners with its neighbours add, in ``heat``. [W/K]
     """
 
     r: FaceR
@@ -41,6 +45,7 @@ class Load:
     opening_leak: float
     opening_u: float
     heat: float
+    edges: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -78,7 +83,13 @@ def _outer(face: Measured, kinds: Mapping[str, ZoneKind]) -> str | None:
     return buffers[0] if len(buffers) == 1 and outside else None
 
 
-def loads(job: Job, faces: tuple[Measured, ...], air: Surroundings, rates: Rates) -> Loads:
+def loads(
+    job: Job,
+    faces: tuple[Measured, ...],
+    air: Surroundings,
+    rates: Rates,
+    corners: Mapping[str, tuple[Corner, ...]] = MappingProxyType({}),
+) -> Loads:
     """Reckon all faces as found.
 
     Parameters
@@ -91,6 +102,8 @@ def loads(job: Job, faces: tuple[Measured, ...], air: Surroundings, rates: Rates
         Climate.
     rates : Rates
         Rates.
+    corners : mapping of str to tuple of Corner
+        Corners of each face, for their psi.
 
     Notes
     -----
@@ -118,8 +131,9 @@ def loads(job: Job, faces: tuple[Measured, ...], air: Surroundings, rates: Rates
         doors = opening_leak(face, sealed=False) if leak is None else 0.0
         if leak is None:
             leak = leak_as_found(face, kinds)
-        heat = face.area / r.total + doors_heat(face, u_opening) + leak * air.air_conductance
-        found[face.id] = Load(r, leak, doors, u_opening, heat)
+        edges = edge_heat(face, corners.get(face.id, ()), kinds)
+        heat = face.area / r.total + edges + doors_heat(face, u_opening) + leak * air.air_conductance
+        found[face.id] = Load(r, leak, doors, u_opening, heat, edges)
     return Loads(net, found, base)
 
 

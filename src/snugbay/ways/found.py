@@ -13,6 +13,7 @@ from snugbay.materials import Rates
 from snugbay.physics.moisture import temperature_factor
 from snugbay.survey import Survey
 from snugbay.ways.balance import Floats, Graph, season_drop, season_loss, temperatures
+from snugbay.ways.edges import Corner, corners
 from snugbay.ways.faceloads import Loads, loads
 from snugbay.ways.measure import Measured, measured
 from snugbay.ways.resources import rates_of
@@ -36,6 +37,8 @@ class Ground:
         Rates with the job's own figures.
     loads : Loads
         All faces as found.
+    corners : mapping of str to tuple of Corner
+        Corners of each face with its neighbours.
     """
 
     job: Job
@@ -43,6 +46,7 @@ class Ground:
     air: Surroundings
     rates: Rates
     loads: Loads
+    corners: Mapping[str, tuple[Corner, ...]]
 
     @property
     def by_id(self) -> dict[str, Measured]:
@@ -61,7 +65,8 @@ def ground(job: Job, survey: Survey) -> Ground:
     rates = rates_of(job)
     faces = measured(job, survey)
     air = surroundings(job.place)
-    return Ground(job, faces, air, rates, loads(job, faces, air, rates))
+    edges = corners(job, survey)
+    return Ground(job, faces, air, rates, loads(job, faces, air, rates, edges), edges)
 
 
 def zone_temperatures(

@@ -16,15 +16,15 @@ LEAST_WAY = 0.05
 """Shortest way of the air behind a board. [m]"""
 
 
-def _sides_c(base: Ground, face: Measured) -> tuple[float, float]:
-    """Mean temperature over the heating season behind the back and on the boards' side, as found. [°C]"""
+def season_sides_c(base: Ground, face: Measured) -> tuple[float, float]:
+    """Mean temperature over the heating season on the warm and on the cold side of a face, as found. [°C]"""
     heat = {i: load.heat for i, load in base.loads.faces.items()}
     c = base.loads.conductance(base.by_id, heat)
     drop = temperatures(base.loads.net, c, season_drop(base.air))
     hours = base.air.heating_hours
     zones = base.loads.net.zones
     warm, cold = (base.air.setpoint_c - float(drop[zones.index(z)]) / hours for z in (face.face.warm, face.face.cold))
-    return (cold, warm) if face.from_inside else (warm, cold)
+    return warm, cold
 
 
 def loose_layer(base: Ground, face: Measured, layer: Added) -> Added:
@@ -51,7 +51,8 @@ def loose_layer(base: Ground, face: Measured, layer: Added) -> Added:
     rates = base.rates
     gap, channel, wind = (of(rates[f"ways.loose.{k}"]) for k in ("gap_mm", "channel_mm", "wind_pa"))
     found = resistance(face, zone_kinds(base.job), rates, work=True)
-    back_c, side_c = _sides_c(base, face)
+    warm_c, cold_c = season_sides_c(base, face)
+    back_c, side_c = (cold_c, warm_c) if face.from_inside else (warm_c, cold_c)
     up = face.span[1] * float(np.sin(face.face.tilt))
 
     def worth(r: float, gap_mm: float, channel_mm: float, wind_pa: float) -> float:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from snugbay.base import OutOfRange, Weight
@@ -28,35 +30,52 @@ ABSORBS = frozenset({"solid"})
 SHEDS = frozenset({"foam", "board", "sheet"})
 
 
-def path_layers(base: Ground, face: Measured, added: tuple[Added, ...]) -> list[tuple[str, float, float]]:
-    """Layers between the framing, warm side first.
+class PathLayer(NamedTuple):
+    """A layer on the way between the framing.
 
-    Returns
-    -------
-    list of (material, R, sd)
-        [m²·K/W], [m]
+    Attributes
+    ----------
+    material : str
+        Key of the materials table, or ``"paint"``.
+    r, sd, thickness : float
+        [m²·K/W], [m], [m]
+    added : int or None
+        Number among the layers that the way adds, None for what is there.
     """
+
+    material: str
+    r: float
+    sd: float
+    thickness: float
+    added: int | None = None
+
+
+def path_layers(base: Ground, face: Measured, added: tuple[Added, ...]) -> list[PathLayer]:
+    """Layers between the framing, warm side first."""
     kinds = zone_kinds(base.job)
     own = list(kept_layers(face))
     if vented(face, kinds, added):
         own = [k for k in own if k.between_framing]
-    rows: list[tuple[str, float, float]] = []
+    rows: list[PathLayer] = []
     for k in own:
         row = material(k.material)
         sd = 0.01 if row.conductivity is None else row.sd_of(k.thickness)
-        rows.append((k.material, layer_r(k, face.flow), sd))
-    if rows and kinds[face.face.warm] is ZoneKind.INSIDE and rows[0][0] in PAINTED:
-        rows.insert(0, ("paint", 0.0, PAINT_SD))
-    more: list[tuple[str, float, float]] = []
-    bays = [a for a in added if a.between]
-    left = open_depth(face) - sum(a.thickness for a in bays)
-    for a in bays:
-        more.append((a.material, a.r, material(a.material).sd_of(a.thickness)))
-    over = [a for a in added if not a.between]
+        rows.append(PathLayer(k.material, layer_r(k, face.flow), sd, k.thickness))
+    if rows and kinds[face.face.warm] is ZoneKind.INSIDE and rows[0].material in PAINTED:
+        rows.insert(0, PathLayer("paint", 0.0, PAINT_SD, 0.0))
+    more: list[PathLayer] = []
+    bays = [(n, a) for n, a in enumerate(added) if a.between]
+    left = open_depth(face) - sum(a.thickness for _, a in bays)
+    more += [_laid(n, a) for n, a in bays]
+    over = [(n, a) for n, a in enumerate(added) if not a.between]
     if over and left > 1e-3:
-        more.append(("air", float(airspace_table(min(left, 0.3), face.flow)), 0.01))
-    more += [(a.material, a.r, material(a.material).sd_of(a.thickness)) for a in over]
+        more.append(PathLayer("air", float(airspace_table(min(left, 0.3), face.flow)), 0.01, left))
+    more += [_laid(n, a) for n, a in over]
     return [*reversed(more), *rows] if face.from_inside else [*rows, *more]
+
+
+def _laid(number: int, a: Added) -> PathLayer:
+    return PathLayer(a.material, a.r, material(a.material).sd_of(a.thickness), a.thickness, number)
 
 
 def vapour_reasons(base: Ground, face: Measured, added: tuple[Added, ...]) -> tuple[str, ...]:
@@ -91,7 +110,7 @@ def vapour_reasons(base: Ground, face: Measured, added: tuple[Added, ...]) -> tu
     rsi = surface_resistance(face.flow)
     try:
         year = condensation_year(
-            [(r, sd) for _, r, sd in rows],
+            [(k.r, k.sd) for k in rows],
             te,
             pe,
             pi,
@@ -103,7 +122,7 @@ def vapour_reasons(base: Ground, face: Measured, added: tuple[Added, ...]) -> tu
         return (f"its moisture could not be reckoned: {error.what}",)
     out = []
     if year.condenses:
-        absorbing = any(name != "paint" and material(name).kind in ABSORBS for name, _, _ in _beside(rows))
+        absorbing = any(k.material != "paint" and material(k.material).kind in ABSORBS for k in _beside(rows))
         if not year.dries:
             out.append("it would trap water: what condenses in winter does not dry by the end of summer (ISO 13788)")
         out += [
@@ -115,9 +134,9 @@ def vapour_reasons(base: Ground, face: Measured, added: tuple[Added, ...]) -> tu
     return tuple(out)
 
 
-def _beside(rows: list[tuple[str, float, float]]) -> list[tuple[str, float, float]]:
+def _beside(rows: list[PathLayer]) -> list[PathLayer]:
     """Layers on the cold side of the insulation, where water gathers."""
-    first = next((i for i, (name, _, _) in enumerate(rows) if name != "paint" and _insulates(name)), 0)
+    first = next((i for i, k in enumerate(rows) if k.material != "paint" and _insulates(k.material)), 0)
     return rows[first:]
 
 

@@ -15,10 +15,12 @@ from snugbay.ways.boardset import Cutting
 from snugbay.ways.boardtime import BoardWork, board_work
 from snugbay.ways.buildup import Added, resistance
 from snugbay.ways.conditions import Conditions, conditions
+from snugbay.ways.edges import edge_heat
 from snugbay.ways.extras import Extra, extras
 from snugbay.ways.faceloads import Load, doors_heat
 from snugbay.ways.fillwork import Amount, FillWork, fill_work, fitting_products
 from snugbay.ways.found import Ground, ground
+from snugbay.ways.in_use import STATEMENT, in_use
 from snugbay.ways.leaks import airtight_as_found, opening_leak
 from snugbay.ways.limits import AS_FOUND, board_depth, matches, occupied, why_not
 from snugbay.ways.loose import loose_layer
@@ -111,7 +113,10 @@ def offers(base: Ground, survey: Survey, run: Run, ways: tuple[Way, ...]) -> Out
             out.extend(_way_options(desk, face, way, heights[face.id]))
         run.progress("ways", 0.8 + 0.2 * (done + 1) / len(base.faces))
     return Outcome(
-        tuple(out), tuple(findings), ("Rates and prices: bundled tables, your own figures first.",), finished
+        tuple(out),
+        tuple(findings),
+        ("Rates and prices: bundled tables, your own figures first.", STATEMENT),
+        finished,
     )
 
 
@@ -410,17 +415,18 @@ def _needs(desk: _Desk, amounts: Sequence[Amount]) -> tuple[Need, ...]:
     return tuple(out.values())
 
 
-def _heat(face: Measured, r: float, leak: float, door_u: float, air: float) -> float:
-    return face.area / r + doors_heat(face, door_u) + leak * air
+def _heat(face: Measured, r: float, edges: float, leak: float, door_u: float, air: float) -> float:
+    return face.area / r + edges + doors_heat(face, door_u) + leak * air
 
 
 def _assembled(desk: _Desk, face: Measured, v: _Variant, here: Conditions, load: Load, parts: _Parts) -> Option:
     way, rates, base = v.way, desk.rates, desk.base
     kinds = zone_kinds(desk.job)
+    layers, working = in_use(base, face, parts.layers)
     r_low, r_mid, r_high = (
-        resistance(face, kinds, rates, parts.layers, pick=p, work=bool(parts.layers)).total
-        for p in ("r_low", "r", "r_high")
+        resistance(face, kinds, rates, layers, pick=p, work=bool(layers)).total for p in ("r_low", "r", "r_high")
     )
+    edges = edge_heat(face, base.corners[face.id], kinds, layers, work=bool(layers))
     left = _leak_left(way, face, rates)
     closed = load.leak - load.opening_leak
     doors = opening_leak(face, sealed=True) if load.opening_leak > 0 else 0.0
@@ -460,17 +466,20 @@ def _assembled(desk: _Desk, face: Measured, v: _Variant, here: Conditions, load:
         sprayed=any(f is not None and f.sprayed for f in (way.fill, way.second)),
         air_barrier=_barrier(way, face),
         cautions=way.cautions,
+        findings=working,
         group=way.group,
         heat_before=load.heat,
-        heat_low=_heat(face, r_high, leaks.low + doors, door_u, air),
-        heat_after=_heat(face, r_mid, leaks.typical + doors, door_u, air),
-        heat_high=_heat(face, r_low, leaks.high + doors, door_u, air),
+        heat_low=_heat(face, r_high, edges, leaks.low + doors, door_u, air),
+        heat_after=_heat(face, r_mid, edges, leaks.typical + doors, door_u, air),
+        heat_high=_heat(face, r_low, edges, leaks.high + doors, door_u, air),
         minimum_low=minimum.low,
         minimum=minimum.typical,
         minimum_high=minimum.high,
         shared_hours=tuple((s.id, _shared(s.element, figure(s.hours, rates), here)) for s in way.shared),
         notch_hours=_notch_hours(desk, here) if notches else 0.0,
         notches=notches,
+        edges=edges,
+        layers=parts.layers,
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from snugbay.base import Finding
 from snugbay.pieces import BoardChoice
+from snugbay.ways.buildup import Added
 
 
 @dataclass(frozen=True)
@@ -113,6 +114,10 @@ class Option:
         Typical own hours that one notch adds. [h]
     notches : int
         Notches and holes cut for it.
+    edges : float
+        What the corners with the neighbours add to the conductance after the work, in ``heat_after``. [W/K]
+    layers : tuple of Added
+        Layers that it adds, surface first, with their label resistances.
     """
 
     face: str
@@ -155,6 +160,8 @@ class Option:
     shared_hours: tuple[tuple[str, HourElement], ...] = ()
     notch_hours: float = 0.0
     notches: int = 0
+    edges: float = 0.0
+    layers: tuple[Added, ...] = ()
 
     @property
     def hours_typical(self) -> float:
