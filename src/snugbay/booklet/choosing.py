@@ -96,8 +96,9 @@ def _second(plan: JobPlan, words: Words) -> str:
     like = likeness(plan.job)
     groups = runs(other, lambda f: (other[f], like(f)))
     differs = [f"{run_title(plan.job, g)} ({way_title(plan, other[g[0]])})" for g in groups]
-    more = words.money(second.whole_cost - chosen.whole_cost)
-    return say("choice.second-differs", faces=listed(differs) or "-", more=more)
+    more = second.whole_cost - chosen.whole_cost
+    key = "same" if round(more) == 0 else "differs" if more > 0 else "lower"
+    return say(f"choice.second-{key}", faces=listed(differs) or "-", more=words.money(abs(more)))
 
 
 def _why_not(plan: JobPlan) -> list[str]:

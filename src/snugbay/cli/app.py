@@ -40,14 +40,23 @@ def faults(file: Path | None = None, as_json: bool = False) -> Iterator[None]:
         print(f"{error} Nothing was written.", file=sys.stderr)
         raise typer.Exit(STOPPED) from None
     except SnugbayError as error:
-        tell_error(error, file, as_json)
+        tell_error(_in_its_line(error, file), file, as_json)
         raise typer.Exit(WRONG_INPUT) from None
+
+
+def _in_its_line(error: SnugbayError, file: Path | None) -> SnugbayError:
+    """Give an error of any room its line in the job document, where there is one."""
+    if file is None or file.suffix != ".toml" or not file.is_file():
+        return error
+    from snugbay.document import located
+
+    return located(error, file.read_text(encoding="utf-8-sig", errors="replace"))
 
 
 def read_text(path: Path) -> str:
     """Read a text file; raise `InputError` where that cannot be done."""
     try:
-        return path.read_text(encoding="utf-8")
+        return path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
         raise InputError("There is no such file.", hint="Check the path.", code="file.missing") from None
     except IsADirectoryError:
@@ -55,7 +64,34 @@ def read_text(path: Path) -> str:
     except UnicodeDecodeError:
         raise InputError("The file is not text in UTF-8.", hint="Save it as UTF-8.", code="file.encoding") from None
     except OSError as error:
-        raise InputError(f"The file cannot be read: {error.strerror}.", code="file.unreadable") from None
+        raise InputError(
+            f"The file cannot be read: {error.strerror}.", hint="Check its rights.", code="file.unreadable"
+        ) from None
+
+
+def check_folder(out: Path) -> None:
+    """Refuse a folder for results that cannot be made, before any work is done for it.
+
+    Raises
+    ------
+    InputError
+        If a file stands in its place, or nothing may be written there.
+    """
+    hint = "Choose another folder with --out."
+    for place in (out, *out.parents):
+        if place.is_dir():
+            if not os.access(place, os.W_OK | os.X_OK):
+                raise InputError(f"Nothing may be written in {place}.", hint=hint, code="file.unwritable")
+            return
+        if place.exists() or place.is_symlink():
+            raise InputError(f"{place} is a file, not a folder.", hint=hint, code="file.not-folder")
+
+
+def check_file(out: Path) -> None:
+    """Refuse a file to write that cannot be made, before any work is done for it."""
+    if out.is_dir():
+        raise InputError(f"{out} is a folder.", hint="Name a file in it with --out.", code="file.folder")
+    check_folder(out.parent)
 
 
 def write_file(path: Path, content: bytes) -> None:
@@ -111,13 +147,20 @@ def measure(
     from snugbay.cli import measuring
 
     if blank:
-        with faults(out):
+        with faults():
             measuring.blank_sheets(names, out, units)
         return
     if len(names) != 1:
         raise typer.BadParameter("name one job document", param_hint="JOB")
+    if out is not None:
+        raise typer.BadParameter(
+            "goes with --blank only; drawings of the faces go to --sketches FOLDER, figures to --json",
+            param_hint="--out",
+        )
     job = Path(names[0])
     with faults(job, as_json):
+        if sketches is not None:
+            check_folder(sketches)
         measuring.measure(job, as_json, sketches)
 
 
@@ -156,6 +199,7 @@ def plan(
     from snugbay.cli import planning
 
     with faults(job, as_json), stop_flag() as stop:
+        check_folder(out)
         finished = planning.plan(job, out, as_json, Run(seed, effort, stop=stop))
     if not finished:
         raise typer.Exit(STOPPED)
@@ -281,6 +325,7 @@ def many(
     from snugbay.cli import batch
 
     with faults():
+        check_folder(out)
         if not batch.plan_files_of(jobs, out, workers, seed, effort):
             raise typer.Exit(WRONG_INPUT)
 

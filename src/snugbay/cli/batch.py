@@ -9,6 +9,7 @@ from snugbay.base import Effort, InputError
 from snugbay.cli.app import read_text, write_file
 from snugbay.cli.telling import error_lines
 from snugbay.cli.weighing import money
+from snugbay.document import located
 from snugbay.document.files import plan_files
 from snugbay.many import Request, plan_many
 
@@ -18,12 +19,14 @@ def plan_files_of(jobs: list[Path], out: Path, workers: int, seed: int, effort: 
     folders = [out / path.stem for path in jobs]
     if len(set(folders)) != len(folders):
         raise InputError("Two jobs would write to the same folder.", hint="Give the files different names.")
-    requests = [Request(str(path), read_text(path)) for path in jobs]
+    texts = {str(path): read_text(path) for path in jobs}
+    requests = [Request(name, text) for name, text in texts.items()]
     good = True
     for answer, folder in zip(plan_many(requests, seed, effort, workers), folders, strict=True):
         if answer.plan is None:
             good = False
-            for line in error_lines(answer.error, Path(answer.name)) if answer.error else []:
+            error = answer.error and located(answer.error, texts[answer.name])
+            for line in error_lines(error, Path(answer.name)) if error else []:
                 print(line, file=sys.stderr)
             continue
         for name, content in plan_files(answer.plan, effort.value):

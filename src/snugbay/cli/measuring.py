@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.table import Table
 
 from snugbay.base import InputError, Run
-from snugbay.cli.app import write_file
+from snugbay.cli.app import check_file, write_file
 from snugbay.cli.loading import load
 from snugbay.cli.telling import screen
 from snugbay.document.answers import measure_answer, to_json
@@ -121,5 +121,6 @@ def blank_sheets(kinds: list[str], out: Path | None, units: str) -> None:
         raise InputError(f"{units!r} are no units.", hint="Write --units ft-in or --units mm.")
     if out is None:
         raise InputError("A field sheet is a PDF.", hint="Name it with --out sheet.pdf.")
+    check_file(out)
     write_file(out, field_sheet_pdf(kinds, units))
     print(f"Wrote {out}.")

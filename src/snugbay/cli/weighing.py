@@ -16,7 +16,7 @@ from snugbay.job import Job, Units, short_list
 from snugbay.materials.items import unit_price
 from snugbay.tape.quantities import R_SI_PER_R_IP
 from snugbay.ways import Option, rates_of
-from snugbay.weigh import AS_FOUND, Band, PlanPoint, Weighing
+from snugbay.weigh import AS_FOUND, Band, Weighing
 
 
 def weigh(path: Path, as_json: bool, everything: bool, run: Run) -> bool:
@@ -105,18 +105,16 @@ def _options(job: Job, weighing: Weighing, everything: bool) -> Table:
 
 
 def _others(job: Job, weighing: Weighing) -> list[str]:
-    lines = []
-    plan = weighing.plan
-    if weighing.second is not None:
-        second: PlanPoint = weighing.second
-        more = second.whole_cost - plan.whole_cost
-        changed = [f"{f}: {w}" for f, w in second.ways if plan.way(f) != w]
-        lines.append(
-            f"Second best costs {money(more, job.place.currency)} more over {job.wishes.years:g} years: "
-            + "; ".join(changed)
-            + "."
-        )
-    return lines
+    plan, second = weighing.plan, weighing.second
+    if second is None:
+        return []
+    more = second.whole_cost - plan.whole_cost
+    changed = "; ".join(f"{f}: {w}" for f, w in second.ways if plan.way(f) != w)
+    years = f"over {job.wishes.years:g} years"
+    if round(more) == 0:
+        return [f"Just as good, the same cost {years}: {changed}."]
+    side = "more" if more > 0 else f"less, but is second by {job.wishes.objective.value},"
+    return [f"Second best costs {money(abs(more), job.place.currency)} {side} {years}: {changed}."]
 
 
 def plan_lines(job: Job, weighing: Weighing) -> list[str]:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated, Any
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
     Field,
     PlainSerializer,
+    PlainValidator,
     ValidationInfo,
     WithJsonSchema,
 )
@@ -24,7 +27,7 @@ class Doc(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
 
 
-Number = Annotated[float, Field(strict=True)]
+Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 """A number; no text and no true or false in its place."""
 
 Whole = Annotated[int, Field(strict=True)]
@@ -49,36 +52,44 @@ def _unit(info: ValidationInfo) -> str:
     return "in" if (info.context or {}).get("units") == "ft-in" else "mm"
 
 
+LONGEST_SIDE = 100.0
+"""No side of a job that is taped is longer. [m]"""
+
+
 def _length(raw: Any, info: ValidationInfo) -> Length:
     if isinstance(raw, Length):
         return raw
-    try:
-        return parse_length(raw, _unit(info))
-    except InputError as error:
-        raise ValueError(str(error)) from error
-    except (TypeError, AttributeError) as error:
-        raise ValueError(f"{raw!r} is not a length. Write it as 7' 4-1/2\" or 2.25 m.") from error
+    if not isinstance(raw, (str, int, float)) or isinstance(raw, bool):
+        shown = {True: "true", False: "false"}.get(raw, "This") if isinstance(raw, bool) else "This"
+        raise InputError(f"{shown} is not a length.", hint="Write it as 7' 4-1/2\", 88 1/2, 2.25 m or 1840 mm.")
+    return parse_length(raw, _unit(info))
 
 
-def _written(read: Any, raw: Any) -> Written:
+def _size(length: Length) -> Length:
+    if not 0 < float(length) < LONGEST_SIDE:
+        raise InputError(
+            f"{length.written} is no size that a house has.",
+            hint="Sizes are above 0 and below 100 m; check number and unit.",
+        )
+    return length
+
+
+def _written(read: Callable[[Any], float], raw: Any, what: str) -> Written:
     if isinstance(raw, Written):
         return raw
-    if not isinstance(raw, (str, int, float)):
-        raise ValueError(f"{raw!r} is not a number or a text.")
-    try:
-        return Written(value=read(raw), written=raw)
-    except InputError as error:
-        raise ValueError(str(error)) from error
+    if not isinstance(raw, (str, int, float)) or isinstance(raw, bool):
+        raise InputError(f"This is not {what}.", hint="Write a number, or text with its unit in quotes.")
+    return Written(value=read(raw), written=raw)
 
 
 def _temperature(raw: Any, info: ValidationInfo) -> Written:
     unit = "F" if (info.context or {}).get("units") == "ft-in" else "C"
-    return _written(lambda r: parse_temperature(r, unit), raw)
+    return _written(lambda r: parse_temperature(r, unit), raw, "a temperature")
 
 
 def _r_value(raw: Any, info: ValidationInfo) -> Written:
     unit = "IP" if (info.context or {}).get("units") == "ft-in" else "SI"
-    return _written(lambda r: parse_r_value(r, unit), raw)
+    return _written(lambda r: parse_r_value(r, unit), raw, "a resistance")
 
 
 def _bare(length: Length) -> str | int:
@@ -88,6 +99,16 @@ def _bare(length: Length) -> str | int:
 
 _TEXT_OR_NUMBER = {"anyOf": [{"type": "string"}, {"type": "number"}]}
 
+
+def _raw(raw: Any) -> str | int | float:
+    if isinstance(raw, bool) or not isinstance(raw, (str, int, float)):
+        raise InputError("This is not a reading.", hint="Write a number, or text with its unit in quotes.")
+    return raw
+
+
+Raw = Annotated[str | int | float, PlainValidator(_raw), WithJsonSchema(_TEXT_OR_NUMBER)]
+"""A reading whose kind only its key tells: text or number as it stands."""
+
 Tape = Annotated[
     Length,
     BeforeValidator(_length),
@@ -96,9 +117,12 @@ Tape = Annotated[
 ]
 """A length in any notation; a number without a unit is inches or millimetres, by the job's units."""
 
+Size = Annotated[Tape, AfterValidator(_size)]
+"""A length that is more than nothing."""
+
 Degrees = Annotated[
     Written,
-    BeforeValidator(lambda raw: _written(parse_angle, raw)),
+    BeforeValidator(lambda raw: _written(parse_angle, raw, "an angle")),
     PlainSerializer(lambda w: w.written),
     WithJsonSchema({**_TEXT_OR_NUMBER, "title": "angle", "examples": [90, "33.5 deg", "9/12"]}),
 ]

@@ -6,15 +6,20 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
-from snugbay.document.fields import Degrees, Doc, Number, Tape, Truth, Whole
+from snugbay.document.fields import Degrees, Doc, Number, Size, Tape, Truth, Whole
 
-Name = Annotated[str, StringConstraints(min_length=1, max_length=40, pattern=r"^[A-Za-z0-9][A-Za-z0-9 _.\-]*$")]
+NAME_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9 _.\-]*$"
+CORNER_PATTERN = r"^[A-Z][0-9]*$"
+EDGE_PATTERN = r"^[A-Z][0-9]*-[A-Z][0-9]*$"
+ANGLE_PATTERN = r"^[A-Z][0-9]*-[A-Z][0-9]*-[A-Z][0-9]*$"
+
+Name = Annotated[str, StringConstraints(min_length=1, max_length=40, pattern=NAME_PATTERN)]
 """A short name: letters, digits, spaces, dots and dashes."""
 
-EdgeName = Annotated[str, StringConstraints(pattern=r"^[A-Z][0-9]*-[A-Z][0-9]*$")]
+EdgeName = Annotated[str, StringConstraints(pattern=EDGE_PATTERN)]
 """An edge by its two corners: ``"A-B"``."""
 
-CornerName = Annotated[str, StringConstraints(pattern=r"^[A-Z][0-9]*$")]
+CornerName = Annotated[str, StringConstraints(pattern=CORNER_PATTERN)]
 Instrument = Literal[
     "tape", "tape hooked", "tape by hand", "laser", "rule", "bevel gauge", "protractor", "spirit level", "by eye"
 ]
@@ -29,7 +34,7 @@ class ReadingDoc(Doc):
 
     side: EdgeName | None = None
     diagonal: EdgeName | None = None
-    angle: Annotated[str, StringConstraints(pattern=r"^[A-Z][0-9]*-[A-Z][0-9]*-[A-Z][0-9]*$")] | None = None
+    angle: Annotated[str, StringConstraints(pattern=ANGLE_PATTERN)] | None = None
     square: CornerName | None = None
     along: EdgeName | None = None
     offset: EdgeName | None = None
@@ -40,7 +45,7 @@ class ReadingDoc(Doc):
     length: Tape | None = None
     degrees: Degrees | None = None
     instrument: Instrument | None = None
-    precision: Tape | None = Field(
+    precision: Size | None = Field(
         None, description="Standard deviation of a length reading, overrides the instrument's."
     )
     precision_degrees: Number | None = Field(None, gt=0, le=20)
@@ -69,12 +74,12 @@ class RectangleDoc(Doc):
     """A four-sided face: corners A lower left, B lower right, C upper right, D upper left."""
 
     shape: Literal["rectangle"]
-    width: Tape = Field(description="Bottom, A-B.")
-    height: Tape = Field(description="Left side, D-A.")
-    top: Tape | None = Field(None, description="Top, C-D.")
-    right: Tape | None = Field(None, description="Right side, B-C.")
-    diagonal: Tape | None = Field(None, description="A-C.")
-    other_diagonal: Tape | None = Field(None, description="B-D.")
+    width: Size = Field(description="Bottom, A-B.")
+    height: Size = Field(description="Left side, D-A.")
+    top: Size | None = Field(None, description="Top, C-D.")
+    right: Size | None = Field(None, description="Right side, B-C.")
+    diagonal: Size | None = Field(None, description="A-C.")
+    other_diagonal: Size | None = Field(None, description="B-D.")
     instrument: Instrument | None = None
 
 
@@ -82,10 +87,10 @@ class TriangleDoc(Doc):
     """A triangle by its three sides: bottom A-B, right B-C, left C-A."""
 
     shape: Literal["triangle"]
-    bottom: Tape
-    right: Tape
-    left: Tape
-    height: Tape | None = Field(None, description="Of C square to A-B, as a check.")
+    bottom: Size
+    right: Size
+    left: Size
+    height: Size | None = Field(None, description="Of C square to A-B, as a check.")
     instrument: Instrument | None = None
 
 
@@ -93,14 +98,14 @@ class StationDoc(Doc):
     """One height read off at a distance along the base line."""
 
     at: Tape
-    height: Tape
+    height: Size
 
 
 class StationsDoc(Doc):
     """A level base line from A with heights read off along it: a sloping or wavy top."""
 
     shape: Literal["stations"]
-    base: Tape = Field(description="A-B, whole length of the base line.")
+    base: Size = Field(description="A-B, whole length of the base line.")
     stations: Annotated[list[StationDoc], Field(min_length=2, max_length=40)]
     instrument: Instrument | None = None
 
@@ -123,13 +128,13 @@ class NotchDoc(Doc):
     name: str = "rafter"
     edge: EdgeName
     at: Tape = Field(description="From the first corner of the edge to the near side.")
-    width: Tape
-    depth: Tape
+    width: Size
+    depth: Size
     skew: Degrees | None = Field(None, description="Lean of the notch sides from square to the edge.")
     far_at: Tape | None = Field(None, description="Distance to the near side at the inner end, for a skew.")
     hot: Truth = False
     repeat: Annotated[Whole, Field(ge=1, le=60)] = 1
-    every: Tape | None = Field(None, description="Distance between repeated notches.")
+    every: Size | None = Field(None, description="Distance between repeated notches.")
 
     @model_validator(mode="after")
     def _repeats(self) -> Self:
@@ -146,8 +151,8 @@ class HoleDoc(Doc):
     name: str = "pipe"
     x: Tape = Field(description="Centre, along the first edge from its first corner.")
     y: Tape = Field(description="Centre, square to the first edge.")
-    width: Tape
-    height: Tape | None = None
+    width: Size
+    height: Size | None = None
     round: Truth = True
     hot: Truth = False
 
@@ -158,8 +163,8 @@ class OpeningDoc(Doc):
     name: str = "hatch"
     x: Tape = Field(description="Lower left corner, along the first edge from its first corner.")
     y: Tape = Field(description="Lower left corner, square to the first edge.")
-    width: Tape
-    height: Tape
+    width: Size
+    height: Size
     plug: Truth = False
 
 

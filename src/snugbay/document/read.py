@@ -7,18 +7,19 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pydantic import ValidationError
+from pydantic_core import ErrorDetails
 
-from snugbay.base import InputError, Problems, SnugbayError, Where
+from snugbay.base import InputError, Problems, SnugbayError
 from snugbay.document.convert import to_job
-from snugbay.document.lines import field_lines, line_of
+from snugbay.document.lines import Lines, Path, field_lines, line_of
 from snugbay.document.models import VERSION, JobDoc
+from snugbay.document.places import located, named, placed
 from snugbay.document.upgrade import upgraded
+from snugbay.document.wording import said
 from snugbay.job import Job
 
 LARGEST = 2_000_000
 """A job document is never longer than this. [characters]"""
-
-Path = tuple[str | int, ...]
 
 
 def read(text: str) -> Job:
@@ -43,24 +44,41 @@ def read(text: str) -> Job:
     try:
         return to_job(doc)
     except SnugbayError as error:
-        raise _placed(error, text, tomllib.loads(text)) from None
+        raise located(error, text) from None
 
 
 def read_doc(text: str) -> JobDoc:
     """Read a document's models from TOML text; raises as `read` does."""
-    if len(text) > LARGEST:
-        raise InputError("The file is far too long for a job.", hint="Is it the right file?", code="document.size")
+    data = _plain_data(text)
     try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise _bad_toml(error, text) from None
-    data = upgraded(data)
+        data = upgraded(data)
+    except InputError as error:
+        raise placed(error, data, field_lines(text)) from None
     units = data.get("units")
     try:
         return JobDoc.model_validate(data, context={"units": units if units in ("ft-in", "mm") else "mm"})
     except ValidationError as error:
-        faults = [_fault(e["loc"], e["msg"], e["type"], text, data) for e in error.errors()]
+        lines = field_lines(text)
+        faults = [_fault(e, data, lines) for e in error.errors(include_url=False)]
         raise faults[0] if len(faults) == 1 else Problems(faults) from None
+
+
+def _plain_data(text: str) -> dict[str, Any]:
+    if len(text) > LARGEST:
+        raise InputError("The file is far too long for a job.", hint="Is it the right file?", code="document.size")
+    text = text.removeprefix("\ufeff")
+    if not text.strip():
+        raise InputError("The file is empty.", hint="Start from an example: snugbay example.", code="document.empty")
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _bad_toml(error, text) from None
+    except (ValueError, RecursionError):
+        raise InputError(
+            "The file holds a number too long, or brackets in brackets too deep, to be read.",
+            hint="Is it the right file?",
+            code="document.toml",
+        ) from None
 
 
 def _bad_toml(error: tomllib.TOMLDecodeError, text: str) -> InputError:
@@ -78,25 +96,14 @@ def _bad_toml(error: tomllib.TOMLDecodeError, text: str) -> InputError:
     )
 
 
-_HINTS = {
-    "missing": "Add this field.",
-    "extra_forbidden": "Remove it, or check its spelling.",
-    "union_tag_invalid": "Use one of the names listed.",
-    "union_tag_not_found": 'Add shape = "..." to say what it is.',
-}
+_CODES = {"missing": "document.missing", "extra_forbidden": "document.unknown"}
 
 
-def _fault(loc: Sequence[str | int], message: str, kind: str, text: str, data: Mapping[str, Any]) -> InputError:
-    path = _plain(loc, data)
-    what = message.removeprefix("Value error, ").rstrip(".")
-    what = what[0].upper() + what[1:] + "."
-    if kind == "extra_forbidden":
-        what = f"There is no field called {path[-1]!r} here."
-    if kind == "missing":
-        what = f"The field {path[-1]!r} is missing."
-    hint = _HINTS.get(kind, "" if "Write" in what else "Correct this field.")
-    line = line_of(field_lines(text), path)
-    return InputError(what, where=_named(path, data), hint=hint, line=line, code=f"document.{kind}")
+def _fault(fault: ErrorDetails, data: Mapping[str, Any], lines: Lines) -> InputError:
+    path = _plain(fault["loc"], data)
+    what, hint = said(fault)
+    code = _CODES.get(fault["type"], "document.value")
+    return InputError(what, where=named(path, data), hint=hint, line=line_of(lines, path), code=code)
 
 
 def _plain(loc: Sequence[str | int], data: Any) -> Path:
@@ -121,29 +128,6 @@ def _plain(loc: Sequence[str | int], data: Any) -> Path:
             path.append(step)
             node = None
     return tuple(path)
-
-
-def _named(path: Path, data: Any) -> Where:
-    """Put the id of a face, zone or shape in the place of its number."""
-    named: list[str | int] = []
-    node: Any = data
-    for step in path:
-        try:
-            node = node[step]
-        except (KeyError, IndexError, TypeError):
-            node = None
-        ident = node.get("id") if isinstance(node, Mapping) else None
-        named.append(ident if isinstance(step, int) and isinstance(ident, str) and ident else step)
-    return tuple(named)
-
-
-def _placed(error: SnugbayError, text: str, data: Mapping[str, Any]) -> SnugbayError:
-    """Give the error of a conversion its line, and ids in the place of numbers."""
-    if isinstance(error, Problems):
-        return Problems(_placed(e, text, data) for e in error.errors)
-    error.line = line_of(field_lines(text), error.where) if error.where else error.line
-    error.where = _named(error.where, data)
-    return error
 
 
 def schema() -> dict[str, Any]:

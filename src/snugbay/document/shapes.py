@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, StrictFloat, StrictInt, StrictStr
+from pydantic import Field
 
-from snugbay.document.fields import Degrees, Doc, RValue, Tape, Truth, Whole
+from snugbay.document.fields import Degrees, Doc, Raw, RValue, Size, Tape, Truth, Whole
 from snugbay.document.outline import EdgeName, HoleDoc, Instrument, Name, NotchDoc, OpeningDoc, StationDoc
 
 More = Annotated[
-    dict[str, StrictStr | StrictInt | StrictFloat],
+    dict[str, Raw],
     Field(description='More readings: {"A-C" = "9\' 3", "A-B-C" = 91.5, "A-B lean" = 1}; boxes start with the face.'),
 ]
 
@@ -19,7 +19,7 @@ class LayerDoc(Doc):
     """One existing layer."""
 
     material: str
-    thickness: Tape | None = None
+    thickness: Size | None = None
     between_framing: Truth = False
     r: RValue | None = None
 
@@ -27,9 +27,9 @@ class LayerDoc(Doc):
 class FramingDoc(Doc):
     """Studs, rafters or joists."""
 
-    spacing: Tape
-    width: Tape
-    depth: Tape
+    spacing: Size
+    width: Size
+    depth: Size
     direction: Literal["up", "across"] = "up"
     first: Tape | None = None
     exposed: Truth = True
@@ -41,8 +41,8 @@ class SurfaceFields(Doc):
     layers: list[LayerDoc] = Field(default_factory=list, description="What is there now, warm side first.")
     framing: FramingDoc | None = None
     fasten_to: Literal["wood", "masonry", "gypsum", "metal", "none"] | None = None
-    depth: Tape | None = Field(None, description="Depth available.")
-    headroom: Tape | None = None
+    depth: Size | None = Field(None, description="Depth available.")
+    headroom: Size | None = None
     vent_space: Truth | None = None
     old_insulation: Truth | None = None
     must: str = ""
@@ -73,9 +73,9 @@ class NicheBoxDoc(ShapeBase):
     """A box that pokes into a cold space, measured on its outside."""
 
     shape: Literal["niche box"]
-    width: Tape
-    height: Tape
-    depth_of_box: Tape
+    width: Size
+    height: Size
+    depth_of_box: Size
     fills: (
         Annotated[
             list[str],
@@ -91,21 +91,21 @@ class KneeWallDoc(ShapeBase):
     """A run of knee wall, and the eaves floor before it if wanted."""
 
     shape: Literal["knee wall"]
-    length: Tape
-    height: Tape
-    height_right: Tape | None = None
+    length: Size
+    height: Size
+    height_right: Size | None = None
     heights: list[StationDoc] = Field(default_factory=list)
-    floor: Tape | None = None
+    floor: Size | None = None
 
 
 class GableDoc(ShapeBase):
     """A triangular gable."""
 
     shape: Literal["gable triangle"]
-    base: Tape
-    left: Tape | None = None
-    right: Tape | None = None
-    height: Tape | None = None
+    base: Size
+    left: Size | None = None
+    right: Size | None = None
+    height: Size | None = None
     peak: Tape | None = None
 
 
@@ -113,8 +113,8 @@ class SlopeDoc(ShapeBase):
     """A rafter slope seen from below."""
 
     shape: Literal["rafter slope"]
-    width: Tape
-    rafter: Tape
+    width: Size
+    rafter: Size
     pitch: Degrees
 
 
@@ -122,17 +122,17 @@ class CheekDoc(ShapeBase):
     """A dormer cheek."""
 
     shape: Literal["dormer cheek"]
-    front: Tape
-    top: Tape
-    rake: Tape
-    back: Tape | None = None
+    front: Size
+    top: Size
+    rake: Size
+    back: Size | None = None
     hand: Literal["left", "right"] = "left"
 
 
 class PocketDoc(Doc):
     """Rim-joist pockets of one width."""
 
-    width: Tape
+    width: Size
     count: Annotated[Whole, Field(ge=1, le=200)] = 1
 
 
@@ -140,7 +140,7 @@ class RimDoc(ShapeBase):
     """A row of rim-joist pockets."""
 
     shape: Literal["rim joist row"]
-    height: Tape
+    height: Size
     pockets: Annotated[list[PocketDoc], Field(min_length=1)]
 
 
@@ -148,9 +148,9 @@ class CellarWallDoc(ShapeBase):
     """A cellar wall with its openings."""
 
     shape: Literal["cellar wall"]
-    length: Tape
-    height: Tape
-    height_right: Tape | None = None
+    length: Size
+    height: Size
+    height_right: Size | None = None
     openings: list[OpeningDoc] = Field(default_factory=list)
 
 

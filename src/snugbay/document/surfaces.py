@@ -576,7 +576,7 @@ def join(doc: JoinDoc, faces: tuple[Face, ...], ledger: Ledger, number: int) -> 
         ends.append((face_id, _edge(edge_text, match[0].corners, (side, 1))))
     (a, edge_a), (b, edge_b) = ends
     if a == b:
-        raise InputError("A join needs two different faces.", where=("b", 0))
+        raise InputError("A join needs two different faces.", where=("b", 0), hint="Name the other face.")
     if doc.runs_past not in ("", "mitre", a, b):
         raise InputError(
             f"{doc.runs_past!r} takes no part in this join.",
@@ -586,7 +586,9 @@ def join(doc: JoinDoc, faces: tuple[Face, ...], ledger: Ledger, number: int) -> 
     gauged = doc.angle.value if doc.angle is not None else None
     angle = ledger.take(gauged, math.pi / 2, f"joins[{number}].angle", "square", "90 degrees")
     if not math.radians(5) < angle < math.radians(355):
-        raise InputError("The angle of a join lies between 5 and 355 degrees.", where=("angle",))
+        raise InputError(
+            "The angle of a join lies between 5 and 355 degrees.", where=("angle",), hint="Gauge the corner again."
+        )
     opening = angle if doc.corner == "inside" else 2 * math.pi - angle
     sigma = math.radians(1.0) if doc.angle is None else math.radians(0.5)
     return Join(a, edge_a, b, edge_b, opening, doc.runs_past, sigma, doc.name or f"{a} to {b}")

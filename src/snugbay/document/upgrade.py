@@ -14,6 +14,12 @@ STEPS: Mapping[int, Step] = {}
 """From version n to n + 1."""
 
 
+def _shown(version: object) -> str:
+    if isinstance(version, bool):
+        return "true" if version else "false"
+    return f'"{version}"' if isinstance(version, str) else f"{version}"
+
+
 def upgraded(data: dict[str, Any]) -> dict[str, Any]:
     """Return the document's data in the present version.
 
@@ -25,7 +31,7 @@ def upgraded(data: dict[str, Any]) -> dict[str, Any]:
     version = data.get("version", VERSION)
     if isinstance(version, bool) or not isinstance(version, int) or not version >= 1:
         raise InputError(
-            f"{version!r} is no document version.", where=("version",), hint=f"Write version = {VERSION}.", line=None
+            f"{_shown(version)} is no document version.", where=("version",), hint=f"Write version = {VERSION}."
         )
     if version > VERSION:
         raise InputError(

@@ -9,13 +9,16 @@ from difflib import get_close_matches
 from shapely.geometry import Polygon
 
 from snugbay.base import Finding, InputError, Problems, SnugbayError, SurveyError
-from snugbay.job import Face, Hole, Job, Opening
+from snugbay.job import Face, Hole, Job, Opening, Reading, ReadingKind
 from snugbay.materials import Rates, boards
 from snugbay.materials.items import item_ids
 from snugbay.survey import Survey
 from snugbay.survey.interruptions import place
+from snugbay.tape import tape_for
 from snugbay.ways import all_ways
 
+UNEQUAL = 0.4
+"""Joined edges that differ by more of the longer one are no slip of the tape but two different edges. [-]"""
 EDGE_PLAY = 0.03
 """An opening may reach past its face's edge by this: readings differ. [m]"""
 BOX_PLAY = 0.02
@@ -62,6 +65,47 @@ def check_names(job: Job) -> None:
         faults += _known(price.item, [*things, *rates.ids()], "price or rate", ("stock", "prices", number, "item"))
     for number, (thing, _) in enumerate(job.stock.on_hand):
         faults += _known(thing, things, "thing to buy", ("stock", "on_hand", number, "item"))
+    _report(faults)
+
+
+def _edge_reading(face: Face, edge: tuple[str, str]) -> Reading | None:
+    """Return the one length read of an edge, or of the opposite side where only that was read; None where more were."""
+    lengths = [r for r in face.readings if r.kind is ReadingKind.DISTANCE]
+    own = [r for r in lengths if set(r.corners) == set(edge)]
+    if not own and len(face.corners) == 4:
+        opposite = set(face.corners) - set(edge)
+        own = [r for r in lengths if set(r.corners) == opposite]
+    return own[0] if len(own) == 1 else None
+
+
+def check_joins(job: Job) -> None:
+    """Refuse joins of edges so unequal that they cannot be one line; smaller slips are the survey's to find.
+
+    Raises
+    ------
+    InputError
+        (`Problems` where there are several) naming the join and its two readings.
+    """
+    faults: list[SnugbayError] = []
+    text = tape_for(job.units).text
+    for join in job.joins:
+        one = _edge_reading(job.face(join.a), join.edge_a)
+        two = _edge_reading(job.face(join.b), join.edge_b)
+        if one is None or two is None or abs(one.value - two.value) <= UNEQUAL * max(one.value, two.value):
+            continue
+        first, second = (
+            f"{face} {'-'.join(edge)} reads {text(reading.value)}"
+            + ("" if set(reading.corners) == set(edge) else f" (read at {reading.name})")
+            for face, edge, reading in ((join.a, join.edge_a, one), (join.b, join.edge_b, two))
+        )
+        faults.append(
+            InputError(
+                f"The edges that meet here are {text(abs(one.value - two.value))} apart: {first}, {second}.",
+                where=("joins", join.name),
+                hint="Edges that meet have one length: pull both again, or join the edges that really meet.",
+                code="survey.unequal-join",
+            )
+        )
     _report(faults)
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from snugbay.base import Effort, Finding, Outcome, Run, Weight, never_stop
 from snugbay.cautions import cautions
 from snugbay.fit import buying, fitting_plan
-from snugbay.flow.checks import check_names, check_places
+from snugbay.flow.checks import check_joins, check_names, check_places
 from snugbay.flow.digest import job_digest
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
@@ -23,6 +23,7 @@ _WEIGHTS = {Weight.STOP: 0, Weight.WARN: 1, Weight.NOTE: 2}
 
 def measured(job: Job, run: Run) -> Outcome[Survey]:
     """Survey the job: adjusted faces, suspects, what nothing checks."""
+    check_joins(job)
     return survey(job, run)
 
 
@@ -40,6 +41,7 @@ def weighed(job: Job, run: Run, taped_by: float = 0.1, weighed_by: float = 1.0) 
         keeps the rest.
     """
     check_names(job)
+    check_joins(job)
     taped = survey(job, run.within("Measure", 0.0, taped_by))
     check_places(job, taped.value, taped.findings)
     answer = weigh(job, taped.value, run.within("Weigh up", taped_by, weighed_by))
@@ -120,6 +122,7 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
         seed=run.seed,
         digest=job_digest(job, run),
         finished=finished,
+        proof=proof,
     )
     run.progress("Done", 1.0)
     return Outcome(plan, findings, answered.provenance + cutting.provenance, finished)

@@ -295,7 +295,11 @@ def stations(
     """
     places = [a.value if isinstance(a, Taped) else a for a, _ in heights]
     if not places or any(b <= a for a, b in itertools.pairwise(places)):
-        raise InputError("Stations must run from left to right, each farther along than the one before.")
+        raise InputError(
+            "Stations must run from left to right, each farther along than the one before.",
+            where=("stations",),
+            hint="Put them in the order in which the tape passes them; the ends count as stations too.",
+        )
     corners = letters(2 + len(heights))
     readings = [taped(ReadingKind.DISTANCE, ("A", "B"), base, precision)]
     for number, (corner, (along, height)) in enumerate(zip(reversed(corners[2:]), heights, strict=True), start=1):

@@ -244,7 +244,6 @@ def gable_triangle(
     if len(readings) < 3 and not more:
         raise InputError(
             f"Gable {id!r} has its base and too little else.",
-            where=("faces", id),
             hint="Give two of: left rake, right rake, height of the peak, where the peak stands along the base.",
         )
     outline = Outline(corners, (*readings, *more_readings(more or {}, corners, precision)))
@@ -336,7 +335,9 @@ def dormer_cheek(
         If ``hand`` is neither left nor right.
     """
     if hand not in {"left", "right"}:
-        raise InputError(f"A cheek's hand is left or right, not {hand!r}.", where=("faces", id, "hand"))
+        raise InputError(
+            f"A cheek's hand is left or right, not {hand!r}.", where=("hand",), hint='Write hand = "left" or "right".'
+        )
     plan = Plan(id, title or id, warm, cold, board_side or warm, common, "dormer-cheek")
     corners: tuple[Corner, ...] = ("A", "B", "C") if back is None else ("A", "B", "C", "D")
     last = corners[-1]
@@ -391,7 +392,11 @@ def rim_joist_row(
         If a count is below 1 or there is no pocket.
     """
     if not widths or any(count < 1 for _, count in widths):
-        raise InputError("A row needs pockets, each width at least once.", where=("faces", id, "widths"))
+        raise InputError(
+            "A row needs pockets, each width at least once.",
+            where=("pockets",),
+            hint="Write pockets = [{ width = 370, count = 12 }].",
+        )
     plan = Plan(id, title or id, warm, cold, board_side or warm, common, "rim-joist-row")
     each = [width for width, count in widths for _ in range(count)]
     digits = max(2, len(str(len(each))))

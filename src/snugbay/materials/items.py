@@ -97,7 +97,7 @@ def item(item_id: str, currency: str, rates: Rates) -> Item:
     own = [r for r in _rows() if r["id"] == item_id]
     if not own:
         close = get_close_matches(item_id, item_ids(), n=3, cutoff=0.4)
-        raise UnknownName(f"There is no item {item_id!r}.", hint="Close names: " + ", ".join(close) + ".")
+        raise UnknownName(f"There is no item {item_id!r}.", hint="Close names: " + (", ".join(close) or "none") + ".")
     row = next((r for r in own if r["currency"] == currency), None)
     factor = 1.0
     if row is None:

@@ -94,7 +94,9 @@ class Rates:
         table = _table()
         if rate_id not in table:
             close = get_close_matches(rate_id, table, n=3, cutoff=0.4)
-            raise UnknownName(f"There is no rate {rate_id!r}.", hint="Close names: " + ", ".join(close) + ".")
+            raise UnknownName(
+                f"There is no rate {rate_id!r}.", hint="Close names: " + (", ".join(close) or "none") + "."
+            )
         base = table[rate_id]
         for own_id, low, typical, high in self.own:
             if own_id == rate_id:

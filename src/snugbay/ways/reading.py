@@ -191,8 +191,10 @@ def _pack(r: _Reader, way: str) -> Item:
 
 def _fill(r: _Reader, way: str) -> tuple[FillRule, tuple[Item, ...]]:
     conductivity = r.number("conductivity")
-    key = r.text("material", "" if conductivity is not None else "missing")
-    if conductivity is None:
+    key = r.text("material")
+    if conductivity is None and not key:
+        r.fault("material", "A filling insulates by something.", 'Write conductivity = 0.04 or material = "...".')
+    elif conductivity is None:
         try:
             material(key)
         except UnknownName as error:
@@ -217,7 +219,7 @@ def _fill(r: _Reader, way: str) -> tuple[FillRule, tuple[Item, ...]]:
         r.fault("products", "A filling has at least one thickness.", "Write thickness_mm = 90.")
     per_foot = r.figure("hours_ft2", NO_FIGURE, 1.0 / FT2)
     rule = FillRule(
-        key if key != "missing" else "",
+        key,
         tuple(products),
         r.text("place", "bays", ("bays", "face", "floor")),
         r.figure("kept", WHOLE),
@@ -336,11 +338,15 @@ def read_ways(text: str, rates: Rates, *, own: bool, where: tuple[str | int, ...
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"The table of a way cannot be read: {error}.", where=where) from error
-    tables = data["way"] if isinstance(data.get("way"), list) else [data]
+    listed = isinstance(data.get("way"), list)
+    tables = data["way"] if listed else [data]
     errors: list[SnugbayError] = []
     ways = []
     for i, table in enumerate(tables):
-        reader = _Reader(table, (*where, i) if len(tables) > 1 else where, rates)
+        if not isinstance(table, dict):
+            errors.append(InputError("A way is a table.", where=(*where, "way", i), hint="Write [[own_ways]] over it."))
+            continue
+        reader = _Reader(table, (*where, "way", i) if listed else where, rates)
         ways.append(_way(reader, own))
         errors += reader.errors
     if errors:
@@ -364,7 +370,7 @@ def all_ways(own_ways: Sequence[str], rates: Rates) -> tuple[Way, ...]:
     """
     own: dict[str, Way] = {}
     for i, text in enumerate(own_ways):
-        for way in read_ways(text, rates, own=True, where=("ways", i)):
+        for way in read_ways(text, rates, own=True, where=("own_ways", i)):
             own[way.id] = way
     bundled = tuple(own.pop(w.id, w) for w in _bundled(rates))
     return (*bundled, *own.values())

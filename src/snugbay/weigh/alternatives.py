@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from itertools import product
+from math import ceil
 
 import numpy as np
 
@@ -94,21 +95,23 @@ def refuse(search: Search, names: Sequence[str] = ()) -> NoPlan:
     """
     p = search.problem
     said = list(names)
+    tight: list[str] = []
     tries = (
-        ("cash", Limits(np.inf, p.limits.hours, p.limits.season_kwh), Aim(1.0, 0.0, 0.0), "budget", "at least {:.0f}"),
-        ("hours", Limits(p.limits.cash, np.inf, p.limits.season_kwh), Aim(0.0, 1.0, 0.0), "hours", "at least {:.1f} h"),
+        ("cash", Limits(np.inf, p.limits.hours, p.limits.season_kwh), Aim(1.0, 0.0, 0.0), "budget", "{:,}"),
+        ("hours", Limits(p.limits.cash, np.inf, p.limits.season_kwh), Aim(0.0, 1.0, 0.0), "hours", "{:,} h"),
     )
     for what, keep, aim, name, words in tries:
         if not np.isfinite(getattr(p.limits, what)):
             continue
         answer = search.best(aim, keep)
         if answer.worth is not None:
-            said.append(f"With the {name} raised to " + words.format(answer.value) + " there is a plan.")
+            tight.append(name)
+            said.append(f"With the {name} raised to at least {words.format(ceil(answer.value))} there is a plan.")
     if not said and search.best(Aim(1.0, 0.0, 0.0), Limits()).plan is not None:
         said.append("Budget and hours must both be raised.")
     if not said:
         said.append("Loosen what is ruled out or insisted on, or let the air barrier stay open.")
-    return NoPlan("No plan keeps all the limits.", where=("wishes",), hint=" ".join(said))
+    return NoPlan("No plan keeps all the limits.", where=("wishes", *tight[:1]), hint=" ".join(said))
 
 
 def lines(search: Search, run: Run) -> list[tuple[Plan, PlanPoint]]:
