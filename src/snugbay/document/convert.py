@@ -10,7 +10,7 @@ from typing import TypeVar
 import tomlkit
 
 from snugbay.base import InputError, Problems, SnugbayError
-from snugbay.document import surfaces
+from snugbay.document import expanding, surfaces
 from snugbay.document.afterwards import learned_rates, log_of, logger_of, temperature_of
 from snugbay.document.ledger import Ledger
 from snugbay.document.models import (
@@ -301,7 +301,7 @@ def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Fau
     boxes: list[tuple[int, NicheBoxDoc, Expanded]] = []
     unit = "in" if doc.units == "ft-in" else "mm"
     for number, shape in enumerate(doc.shapes):
-        made = faults.tried(partial(surfaces.expanded, shape, zones, ledger, unit), "shapes", number)
+        made = faults.tried(partial(expanding.expanded, shape, zones, ledger, unit), "shapes", number)
         if made is not None:
             faces.extend(made.faces)
             joins.extend(made.joins)
@@ -321,7 +321,7 @@ def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Fau
             joins.extend([join] if join is not None else [])
         _joined_once(doc, joins, faults)
         for number, shape, made in boxes:
-            found = faults.tried(partial(surfaces.host, shape, made, known), "shapes", number)
+            found = faults.tried(partial(expanding.host, shape, made, known), "shapes", number)
             hosts.extend([found] if found is not None else [])
     rough = surfaces.rough_where_unjoined(tuple(faces), tuple(joins), ledger)
     return _Surfaces(rough, tuple(joins), tuple(hosts))

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
-from snugbay.document.fields import Degrees, Doc, Number, RValue, Tape, Temp, Truth, Whole
+from snugbay.document.fields import Degrees, Doc, Number, RValue, Size, Tape, Temp, Truth, Whole
 from snugbay.document.kept import LearnedDoc, LoggerDoc
 from snugbay.document.outline import JoinDoc, Name, OutlineDoc
 from snugbay.document.shapes import DetailFields, ShapeDoc
@@ -64,16 +64,16 @@ class ZoneDoc(Doc):
     may_come_inside: Truth = False
     pipes: Truth = False
     storage: Truth = False
-    height: Tape | None = None
+    height: Size | None = None
 
 
 class AccessDoc(Doc):
     """The smallest opening on the way in, and the cutting place."""
 
-    width: Tape
-    height: Tape
-    clear_run: Tape
-    clear_height: Tape | None = None
+    width: Size
+    height: Size
+    clear_run: Size
+    clear_height: Size | None = None
     carry: Tape | None = None
     cut_inside: Truth = False
 
@@ -110,8 +110,8 @@ class OffcutDoc(Doc):
     """A part sheet on hand."""
 
     board: str
-    width: Tape
-    length: Tape
+    width: Size
+    length: Size
     damaged: list[Annotated[list[Tape], Field(min_length=4, max_length=4)]] = Field(default_factory=list)
     name: str = ""
 

@@ -114,9 +114,15 @@ class FuelRow:
     status: str
 
 
+FEW = 12
+"""So many names are all listed to somebody who wrote another one, of more the close ones. [-]"""
+
+
 def _unknown(what: str, key: str, keys: Iterable[str]) -> UnknownName:
     names = sorted(set(keys))
-    close = get_close_matches(key, names, n=3, cutoff=0.4) or names
+    close = get_close_matches(key, names, n=3, cutoff=0.4)
+    if len(names) <= FEW or not close:
+        return UnknownName(f"There is no {what} {key!r}.", hint=f"Names: {', '.join(names)}.")
     return UnknownName(f"There is no {what} {key!r}.", hint="Did you mean: " + ", ".join(close) + "?")
 
 

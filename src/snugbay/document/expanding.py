@@ -1,0 +1,151 @@
+"""Shorthands: from the document's models to faces and joins."""
+
+from __future__ import annotations
+
+from typing import TypedDict
+
+from snugbay.base import InputError, SnugbayError
+from snugbay.document.fabric import common_of, openings_of
+from snugbay.document.ledger import Ledger
+from snugbay.document.shapes import (
+    CellarWallDoc,
+    CheekDoc,
+    GableDoc,
+    KneeWallDoc,
+    NicheBoxDoc,
+    RimDoc,
+    ShapeDoc,
+    SlopeDoc,
+)
+from snugbay.document.surfaces import board_side, zone_pair
+from snugbay.document.taping import maybe, precision, taped
+from snugbay.job import Face, Host, Part, Zone, shorthands
+from snugbay.job.outlines import Precision, Taped
+from snugbay.job.shorthands import Common, Expanded
+from snugbay.tape import parse_angle, parse_length
+
+
+def expanded(doc: ShapeDoc, zones: tuple[Zone, ...], ledger: Ledger, unit: str) -> Expanded:
+    """Return the faces and joins of a shorthand; ``unit`` is that of bare numbers in ``more``."""
+    where = f"shapes.{doc.id}"
+    warm, cold = zone_pair(doc.between, zones)
+    exact = precision(doc.instrument)
+    usual = cold.id if isinstance(doc, (NicheBoxDoc, KneeWallDoc)) else warm.id
+    side = board_side(doc.board_side, Part.WALL, (warm, cold), ledger, where) if doc.board_side else usual
+    base = _Shared(
+        id=doc.id,
+        title=doc.title or doc.id,
+        warm=warm.id,
+        cold=cold.id,
+        board_side=side,
+        precision=exact,
+        common=common_of(doc, ledger, where, "masonry" if isinstance(doc, CellarWallDoc) else "wood"),
+    )
+    more = _more(doc.more, exact.instrument, unit)
+    made = _expand(doc, base, more, exact.instrument)
+    for sentence in made.notes:
+        ledger.note(where, sentence, "shorthand")
+    return made
+
+
+class _Shared(TypedDict):
+    """Keyword arguments that every shorthand takes."""
+
+    id: str
+    title: str
+    warm: str
+    cold: str
+    board_side: str
+    precision: Precision
+    common: Common
+
+
+def _expand(doc: ShapeDoc, base: _Shared, more: dict[str, Taped], tool: str) -> Expanded:
+    if isinstance(doc, NicheBoxDoc):
+        return shorthands.niche_box(
+            width=taped(doc.width, tool),
+            height=taped(doc.height, tool),
+            depth=taped(doc.depth_of_box, tool),
+            top=doc.top,
+            bottom=doc.bottom,
+            more=more,
+            **base,
+        )
+    if isinstance(doc, KneeWallDoc):
+        return shorthands.knee_wall_run(
+            length=taped(doc.length, tool),
+            height=taped(doc.height, tool),
+            height_right=maybe(doc.height_right, tool),
+            heights=[(taped(h.at, tool), taped(h.height, tool)) for h in doc.heights],
+            floor=maybe(doc.floor, tool),
+            more=more,
+            **base,
+        )
+    if isinstance(doc, GableDoc):
+        return shorthands.gable_triangle(
+            base=taped(doc.base, tool),
+            left=maybe(doc.left, tool),
+            right=maybe(doc.right, tool),
+            height=maybe(doc.height, tool),
+            peak=maybe(doc.peak, tool),
+            more=more,
+            **base,
+        )
+    if isinstance(doc, SlopeDoc):
+        return shorthands.rafter_slope(
+            width=taped(doc.width, tool), rafter=taped(doc.rafter, tool), pitch=doc.pitch.value, more=more, **base
+        )
+    if isinstance(doc, CheekDoc):
+        return shorthands.dormer_cheek(
+            front=taped(doc.front, tool),
+            top=taped(doc.top, tool),
+            rake=taped(doc.rake, tool),
+            back=maybe(doc.back, tool),
+            hand=doc.hand,
+            more=more,
+            **base,
+        )
+    if isinstance(doc, RimDoc):
+        widths = [(taped(p.width, tool), p.count) for p in doc.pockets]
+        return shorthands.rim_joist_row(widths=widths, height=taped(doc.height, tool), **base)
+    return shorthands.cellar_wall(
+        length=taped(doc.length, tool),
+        height=taped(doc.height, tool),
+        height_right=maybe(doc.height_right, tool),
+        openings=openings_of(doc.openings, base["precision"]),
+        more=more,
+        **base,
+    )
+
+
+def _more(given: dict[str, str | int | float], tool: str, unit: str) -> dict[str, Taped]:
+    """Read extra readings: keys of three corners or with "lean" are angles, the rest lengths."""
+    read = {}
+    for key, raw in given.items():
+        angular = key.endswith(" lean") or key.split(" ")[-1].count("-") == 2
+        try:
+            if angular:
+                read[key] = Taped(parse_angle(raw), None, str(raw), "")
+            else:
+                read[key] = taped(parse_length(raw, unit), tool)
+        except SnugbayError as error:
+            raise error.at("more", key) from None
+    return read
+
+
+def host(doc: NicheBoxDoc, made: Expanded, faces: tuple[Face, ...]) -> Host | None:
+    """Return which opening a niche box fills, None where the document does not say."""
+    if doc.fills is None:
+        return None
+    face_id, opening_name = doc.fills
+    match = [f for f in faces if f.id == face_id]
+    if not match:
+        names = ", ".join(f.id for f in faces)
+        raise InputError(f"There is no face {face_id!r}.", where=("fills", 0), hint=f"Faces: {names}.")
+    if opening_name not in {o.name for o in match[0].openings}:
+        names = ", ".join(o.name for o in match[0].openings) or "none"
+        raise InputError(
+            f"Face {face_id} has no opening {opening_name!r}.", where=("fills", 1), hint=f"Openings: {names}."
+        )
+    ids = tuple(f.id for f in made.faces)
+    return Host(f"{doc.id}-back", ids, face_id, opening_name, float(doc.depth_of_box))
