@@ -10,9 +10,9 @@ import numpy as np
 from snugbay.job import Objective, ZoneKind
 from snugbay.ways import HourElement, Need, Option
 from snugbay.ways.balance import Graph
+from snugbay.weigh.asking import Aim
 from snugbay.weigh.evaluate import Plan, Worth, allowed, within, worth
 from snugbay.weigh.problem import FaceChoices, Limits, Pack, Problem, Resource, without_dominated
-from snugbay.weigh.search import Aim
 
 GROUPS = ("boards", "kit", "crew", "batts")
 UNITS: dict[str, Callable[[float], tuple[str, float, float, float]]] = {

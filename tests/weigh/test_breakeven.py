@@ -9,12 +9,13 @@ from tests.weigh.small import best_by_trying, every_plan, question
 
 from snugbay.base import Run
 from snugbay.job import Job
+from snugbay.weigh.asking import Aim
 from snugbay.weigh.breakeven import break_evens
 from snugbay.weigh.evaluate import worth
 from snugbay.weigh.money import cash_flow, money, payback, present_value
 from snugbay.weigh.points import describe
 from snugbay.weigh.problem import Problem, Resource
-from snugbay.weigh.search import Aim, Search
+from snugbay.weigh.search import Search
 from snugbay.weigh.values import PlanPoint
 
 TITLES = {"b0": "Eaves", "b1": "Loft"}

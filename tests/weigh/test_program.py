@@ -14,11 +14,12 @@ from snugbay.base import Effort, Run
 from snugbay.job import Objective, ZoneKind
 from snugbay.ways.balance import season_loss_of
 from snugbay.weigh.alternatives import best_plan, first_aim, frontier, lines, one_way, second_best, whole_cost_aim
+from snugbay.weigh.asking import Aim
 from snugbay.weigh.cells import components, first_boxes, split
 from snugbay.weigh.evaluate import Plan, allowed, cheapest_packs, whole_cost, within, worth
 from snugbay.weigh.points import plan_from, point
 from snugbay.weigh.problem import FaceChoices, Limits, Pack, Problem, Resource, present_factor, without_dominated
-from snugbay.weigh.search import Aim, Search
+from snugbay.weigh.search import Search
 
 QUICK = Run(effort=Effort.QUICK)
 

@@ -10,11 +10,12 @@ import numpy as np
 
 from snugbay.base import Effort, NoPlan, Run
 from snugbay.job import Objective
+from snugbay.weigh.asking import Aim, Answer
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.points import point
 from snugbay.weigh.problem import Limits, Problem
 from snugbay.weigh.program import Columns, Row, forbid
-from snugbay.weigh.search import Aim, Answer, Search
+from snugbay.weigh.search import Search
 from snugbay.weigh.solver import INF
 from snugbay.weigh.values import PlanPoint
 

@@ -11,10 +11,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from snugbay.base import Effort, Run
+from snugbay.weigh.asking import Aim
 from snugbay.weigh.evaluate import Plan, cheapest_packs, hours, total_needs, worth
 from snugbay.weigh.points import describe, kind_of
 from snugbay.weigh.problem import Problem
-from snugbay.weigh.search import Aim, Search
+from snugbay.weigh.search import Search
 from snugbay.weigh.values import BreakEven
 
 MOST_STEPS = {Effort.QUICK: 2, Effort.NORMAL: 5, Effort.THOROUGH: 12}

@@ -16,6 +16,7 @@ from snugbay.ways.offer import offers
 from snugbay.ways.reading import all_ways
 from snugbay.ways.resources import Shelf, shelf
 from snugbay.weigh.alternatives import best_plan, frontier, lines, one_way, refuse, second_best
+from snugbay.weigh.asking import Answer
 from snugbay.weigh.breakeven import break_evens
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.money import money
@@ -29,7 +30,7 @@ from snugbay.weigh.report import (
     purchases,
     temps,
 )
-from snugbay.weigh.search import Answer, Search
+from snugbay.weigh.search import Search
 from snugbay.weigh.spread import Spreads, band, draw, simulate, tornado
 from snugbay.weigh.values import AS_FOUND, Spread, Weighing
 
