@@ -122,7 +122,6 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
         seed=run.seed,
         digest=job_digest(job, run),
         finished=finished,
-        proof=proof,
     )
     run.progress("Done", 1.0)
     return Outcome(plan, findings, answered.provenance + cutting.provenance, finished)
