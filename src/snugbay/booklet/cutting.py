@@ -5,6 +5,7 @@ from __future__ import annotations
 from snugbay.booklet.texts import say
 from snugbay.booklet.words import Words, listed, number_text
 from snugbay.draw.piece import size_words
+from snugbay.draw.sheet_body import bevel_words
 from snugbay.draw.sheet_marks import distance_words
 from snugbay.draw.sheet_parts import parts_of
 from snugbay.draw.solid import is_plain
@@ -109,7 +110,7 @@ def cut_rows(sheet: Sheet, part: str, words: Words) -> list[dict[str, str]]:
                 else say("sheets.blank-name", name=cut.blank),
                 "kind": kind_words(cut.kind),
                 "marks": listed(dict.fromkeys(_mark(m, words) for m in sheet.marks if m.cut == cut.number)),
-                "bevel": f"{degrees_text(abs(cut.bevel))}°" if abs(cut.bevel) > 1e-6 else "",
+                "bevel": bevel_words(cut, sheet.thickness, words.fmt),
                 "tool": _tool(cut),
                 "pieces": listed(cut.pieces),
             }

@@ -150,11 +150,27 @@ class _Dot:
     bold: bool
 
 
-def frontier_chart(weighing: Weighing, money: MoneyFormat = plain_money, width: float = 180.0) -> Scene:
+def frontier_chart(
+    weighing: Weighing,
+    money: MoneyFormat = plain_money,
+    width: float = 180.0,
+    name: Callable[[PlanPoint], str] | None = None,
+) -> Scene:
     """Draw the frontier: own hours across, money up, yearly saving beside each point and as its size.
 
     The chosen plan is a solid mark with a flag, points of the frontier are rings, the best plans that use one way
     throughout are squares with the way's name.
+
+    Parameters
+    ----------
+    weighing : Weighing
+        With the frontier.
+    money : callable
+        Writes an amount of money.
+    width : float
+        Of the drawing. [mm]
+    name : callable or None
+        Names the mark of a plan, for a page on which plans are picked by their marks.
     """
     height = 118.0
     chosen = weighing.plan
@@ -185,7 +201,7 @@ def frontier_chart(weighing: Weighing, money: MoneyFormat = plain_money, width: 
         r = radii[id(d)]
         space.take(ring(x - r, y - r, x + r, y + r))
     for d in [picked, *shown]:
-        items.append(_dot(d, at(d.point), radii[id(d)], space))
+        items.append(_dot(d, at(d.point), radii[id(d)], space, name(d.point) if name else d.words))
     items.append(_frontier_legend(height, width))
     return Scene(width, height, tuple(items), say("frontier.title"), say("frontier.about"))
 
@@ -201,7 +217,7 @@ def way_name(weighing: Weighing, way: str) -> str:
     return next((o.title for o in weighing.options if o.way == way and o.title), "") or words_for(way)
 
 
-def _dot(dot: _Dot, at: Point, radius: float, space: Room) -> Group:
+def _dot(dot: _Dot, at: Point, radius: float, space: Room, name: str) -> Group:
     x, y = at
     mark: Item = Disc(at, radius, dot.look)
     if dot.look == "bar-light":
@@ -216,7 +232,7 @@ def _dot(dot: _Dot, at: Point, radius: float, space: Room) -> Group:
     ]
     text, moved = space.put(places, reach=30)
     leader: tuple[Item, ...] = (Stroke((at, text.at), "leader"),) if moved else ()
-    return Group((*leader, mark, text), "plan", dot.words)
+    return Group((*leader, mark, text), "plan", name)
 
 
 def _grid(

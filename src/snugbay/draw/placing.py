@@ -68,6 +68,16 @@ class Room:
         """Mark a convex outline or a line as a place that labels should rather not lie on."""
         self._soft.append((bounds(corners), tuple(corners)))
 
+    def copied(self) -> Room:
+        """Return the page as it is now, to try on it."""
+        other = Room(self.page, self.gap)
+        other._hard, other._soft = [*self._hard], [*self._soft]
+        return other
+
+    def disliked(self, corners: Sequence[Point]) -> int:
+        """Return how many disliked things lie under a box."""
+        return sum(self._hits(self._soft, tuple(corners)))
+
     def within(self, corners: Sequence[Point]) -> bool:
         """Answer whether a box lies on the page."""
         left, top, right, bottom = bounds(corners)

@@ -9,6 +9,8 @@ from snugbay.draw.lettering import shortened
 from snugbay.draw.placing import Room
 from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text, moved
 from snugbay.draw.sheet_body import (
+    bands_of,
+    bevel_notes,
     crossed,
     cut_numbers,
     draw_cuts,
@@ -16,12 +18,14 @@ from snugbay.draw.sheet_body import (
     draw_keep,
     draw_piece,
     draw_waste,
+    kerf_cross,
     piece_label,
     real_cuts,
     rect_on_page,
+    sawn,
     tape_bands,
 )
-from snugbay.draw.sheet_marks import EDGE, draw_lanes, edge_lanes, inside_marks, lane_depths
+from snugbay.draw.sheet_marks import EDGE, draw_lanes, edge_lanes, flat_edges, inside_marks, lane_depths
 from snugbay.draw.sheet_parts import blank_outlines, given_by, name_of_part, part_drawing, parts_of
 from snugbay.draw.symbols import Format, board_name, check_square, is_inch, legend_rows, scale_bar
 from snugbay.draw.texts import say
@@ -86,18 +90,27 @@ def sheet_drawing(
     own = {c.number for c in sheet.cuts if c.blank == "sheet"}
     marked = replace(sheet, marks=tuple(m for m in sheet.marks if m.cut in own))
     lanes = edge_lanes(marked, fmt)
-    depth = lane_depths(lanes, EDGE)
-    room = (page.width - depth["left"] - depth["right"], page.height - HEAD - FOOT - depth["bottom"] - depth["top"])
-    scale = scale_for((sheet.length, sheet.width), room)
-    mm = 1000 / scale
-    left = depth["left"] + max(0.0, (room[0] - sheet.length * mm) / 2)
-    view = View(mm, left, HEAD + depth["top"] + sheet.width * mm)
+    across = (1.0, page.width - 1.0)
+
+    def seen(depth: dict[str, float]) -> View:
+        room = (page.width - depth["left"] - depth["right"], page.height - HEAD - FOOT - depth["bottom"] - depth["top"])
+        mm = 1000 / scale_for((sheet.length, sheet.width), room)
+        left = depth["left"] + max(0.0, (room[0] - sheet.length * mm) / 2)
+        return View(mm, left, HEAD + depth["top"] + sheet.width * mm)
+
+    flat = flat_edges(lanes, marked, seen, across, EDGE)
+    depth = lane_depths(lanes, EDGE, flat)
+    view = seen(depth)
+    scale = 1000 / view.scale
     height = view.foot + depth["bottom"] + FOOT
     space = Room((0.0, HEAD, page.width, height - FOOT))
-    edges = draw_lanes(lanes, marked, view, space, (1.0, page.width - 1.0))
+    edges = draw_lanes(lanes, marked, view, space, across, EDGE, flat)
     for cut in sheet.cuts:
         space.dislike(view.all((cut.start, cut.end)))
+    for band in bands_of(sheet, view):
+        space.dislike(band)
     labels = tuple(piece_label(p, view, space) for p in sheet.placements)
+    insides = inside_marks(marked, fmt, view, space)
     items: list[Item] = [
         _heading(sheet, fmt, page, material),
         Group((Area((rect_on_page(view, (0, 0, sheet.length, sheet.width)),), "sheet"),), "sheet"),
@@ -109,15 +122,15 @@ def sheet_drawing(
         *tape_bands(sheet, view, is_inch(fmt)),
         *edges,
         *labels,
-        *cut_numbers(sheet.cuts, view, space),
-        *inside_marks(marked, fmt, view, space),
+        *cut_numbers(sheet, view, space),
+        *insides,
         *(name_of_part(name, view.at(spot), space) for name, spot in given_by(own, blank_outlines(sheet))),
         *_legend(sheet, fmt, scale, page, height),
     ]
     if parts:
         below, height = _parts_below(sheet, fmt, page, height)
         items += below
-    about = say("sheet.about", pieces=len(sheet.placements), cuts=len(real_cuts(sheet.cuts)))
+    about = about_sheet(sheet)
     title = say("sheet.title", number=sheet.number)
     return Scene(page.width, height, tuple(items), title, about, (("scale", f"1:{scale:g}"),))
 
@@ -168,6 +181,21 @@ def _parts_below(sheet: Sheet, fmt: Format, page: SheetPage, top: float) -> tupl
     return items, y + row + 6
 
 
+def about_sheet(sheet: Sheet) -> str:
+    """Say how many pieces and cuts a sheet has, and how it lies."""
+    pieces, cuts = len(sheet.placements), len(real_cuts(sheet.cuts))
+    return say(
+        "sheet.about",
+        pieces=say("sheet.piece" if pieces == 1 else "sheet.pieces", count=pieces),
+        cuts=say("sheet.cut" if cuts == 1 else "sheet.cuts", count=cuts),
+    )
+
+
+def offcut_words(name: str) -> str:
+    """Say which offcut it is; the word is not said twice."""
+    return name if "offcut" in name.lower() else say("sheet.offcut", name=name)
+
+
 def _heading(sheet: Sheet, fmt: Format, page: SheetPage, material: str) -> Group:
     name = Text((0, 4.4), say("sheet.title", number=sheet.number), 8.0, anchor=Anchor.START, bold=True)
     known = {"new": say("sheet.new"), "on hand": say("sheet.on-hand")}
@@ -177,18 +205,19 @@ def _heading(sheet: Sheet, fmt: Format, page: SheetPage, material: str) -> Group
         thickness=fmt(sheet.thickness),
         length=fmt(sheet.length),
         width=fmt(sheet.width),
-        source=known.get(sheet.source) or say("sheet.offcut", name=sheet.source),
+        source=known.get(sheet.source) or offcut_words(sheet.source),
     )
     left = name.width + 6
-    about = say("sheet.about", pieces=len(sheet.placements), cuts=len(real_cuts(sheet.cuts)))
-    return Group(
-        (
-            name,
-            Text((left, 2.6), shortened(what, page.width - left, 4.0), 4.0, anchor=Anchor.START),
-            Text((left, 7.4), about, 3.4, "soft-text", Anchor.START),
-        ),
-        "heading",
-    )
+    lines = [
+        name,
+        Text((left, 2.6), shortened(what, page.width - left, 4.0), 4.0, anchor=Anchor.START),
+        Text((left, 7.2), about_sheet(sheet), 3.4, "soft-text", Anchor.START),
+    ]
+    own = [c for c in real_cuts(sheet.cuts) if c.blank == "sheet"]
+    notes = "; ".join(bevel_notes(own, sheet.thickness, fmt))
+    if notes:
+        lines.append(Text((left, 11.4), shortened(notes, page.width - left, 3.4), 3.4, "ink", Anchor.START))
+    return Group(tuple(lines), "heading")
 
 
 def _legend(sheet: Sheet, fmt: Format, scale: float, page: SheetPage, height: float) -> tuple[Group, ...]:
@@ -199,6 +228,8 @@ def _legend(sheet: Sheet, fmt: Format, scale: float, page: SheetPage, height: fl
     for (look, name), shown in zip(lines, present, strict=True):
         if shown:
             samples.append((Stroke(((0, 0), (10, 0)), look), say(f"sheet.legend-{name}")))
+    if any(sawn(c) for c in real_cuts(sheet.cuts)):
+        samples.append((kerf_cross((5.0, 0.0)), say("sheet.legend-kerf")))
     samples.append((crossed((((0, -2.5), (10, -2.5), (10, 2.5), (0, 2.5)),), "sample"), say("sheet.legend-waste")))
     inch = is_inch(fmt)
     side, words = (12.7, "1/2 in") if inch else (10.0, "10 mm")

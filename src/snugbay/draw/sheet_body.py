@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from math import tan
 
 from snugbay.draw.geometry import (
     Point,
@@ -22,14 +23,21 @@ from snugbay.draw.geometry import (
 from snugbay.draw.lettering import text_width
 from snugbay.draw.placing import Room
 from snugbay.draw.scene import Area, Group, Item, Stroke, Text
-from snugbay.draw.symbols import DISC, Format, degrees_text, numbered, readable_turn, up_arrow
+from snugbay.draw.symbols import Format, degrees_text, disc_radius, numbered, readable_turn, up_arrow
 from snugbay.draw.texts import kind_words, say
+from snugbay.job import Tool
 from snugbay.sheets import Cut, Placement, Sheet
 
 LABEL = 7.0
 """Largest em of a piece's label. [mm]"""
 LEAST_LABEL = 3.2
 """Smallest em of a piece's label before it moves outside with a leader. [mm]"""
+
+
+TAPE = 2.4
+"""Width of the tape along the edges. [mm]"""
+KEEP_LABEL, LEAST_KEEP = 4.4, 3.2
+"""Em of the words on an offcut to keep, and the least one. [mm]"""
 
 
 def real_cuts(cuts: Iterable[Cut]) -> tuple[Cut, ...]:
@@ -87,15 +95,22 @@ def draw_keep(sheet: Sheet, view: View, fmt: Format, space: Room) -> tuple[Group
         centre = ((left + right) / 2, (top + bottom) / 2)
         words = say("sheet.keep", length=fmt(rect[2]), width=fmt(rect[3]))
         turn = -90.0 if high > wide else 0.0
-        room = max(wide, high) - 2
-        if text_width(words, 4.0) > room:
-            words = say("sheet.keep-short")
+        words = say("sheet.keep", length=fmt(rect[2]), width=fmt(rect[3]))
+        size = KEEP_LABEL
+        if not _holds(words, size, wide, high):
+            size = LEAST_KEEP if _holds(words, LEAST_KEEP, wide, high) else size
+            words = words if size == LEAST_KEEP else say("sheet.keep-short")
         places = [
-            Text(middle(centre, ring[n], share), words, 4.0, turn_deg=turn) for share in (0, 0.3) for n in range(4)
+            Text(middle(centre, ring[n], share), words, size, turn_deg=turn) for share in (0, 0.3) for n in range(4)
         ]
         text, _ = space.put(places)
         found.append(Group((Area((ring,), "keep"), text), "keep", title=words))
     return tuple(found)
+
+
+def _holds(words: str, size: float, wide: float, high: float) -> bool:
+    """True where a text along the longer side of a rectangle on the page stays within it."""
+    return text_width(words, size) + 2 <= max(wide, high) and size <= min(wide, high)
 
 
 def draw_piece(placement: Placement, view: View) -> Group:
@@ -147,25 +162,76 @@ def _block(
 
 
 def draw_cuts(cuts: Iterable[Cut], view: View) -> tuple[Group, ...]:
-    """Draw the cut lines, their kinds told by dashes."""
+    """Draw the cut lines, their kinds told by dashes; a cross on the side that a saw's kerf takes."""
     looks = {"stopped": "chalk-stopped", "plunge": "chalk-plunge"}
-    return tuple(
-        Group(
-            (Stroke(view.all((c.start, c.end)), looks.get(c.kind, "chalk-line")),),
-            "cut",
-            str(c.number),
-            f"{c.number}: {kind_words(c.kind)}",
-        )
-        for c in real_cuts(cuts)
-    )
+    found = []
+    for c in real_cuts(cuts):
+        line = view.all((c.start, c.end))
+        items: list[Item] = [Stroke(line, looks.get(c.kind, "chalk-line"))]
+        if sawn(c):
+            items += _kerf_side(*line)
+        found.append(Group(tuple(items), "cut", str(c.number), f"{c.number}: {kind_words(c.kind)}"))
+    return tuple(found)
 
 
-def cut_numbers(cuts: Iterable[Cut], view: View, space: Room) -> tuple[Group, ...]:
+def sawn(cut: Cut) -> bool:
+    """Answer whether a cut has a side on which the tool takes board away."""
+    return cut.tool != Tool.KNIFE.value
+
+
+def kerf_cross(at: Point) -> Group:
+    """Return the cross on the side of a line that the saw takes. [mm]"""
+    x, y = at
+    half = 0.9
+    strokes = (((x - half, y - half), (x + half, y + half)), ((x - half, y + half), (x + half, y - half)))
+    return Group(tuple(Stroke(s, "pencil-tick") for s in strokes), "kerf")
+
+
+def _kerf_side(start: Point, end: Point) -> list[Group]:
+    """Return crosses beside a line, to the right of the way it runs on the sheet."""
+    long = distance(start, end)
+    if long < 5.0:
+        return []
+    side = ((start[1] - end[1]) / long, (end[0] - start[0]) / long)
+    shares = (0.18, 0.82) if long > 30 else (0.25,)
+    return [kerf_cross(offset(middle(start, end, share), side, 1.9)) for share in shares]
+
+
+def bevel_words(cut: Cut, thickness: float, fmt: Format) -> str:
+    """Say the angle of a cut and how far the line on the smaller face lies inside the mark; empty where it is square.
+
+    Parameters
+    ----------
+    cut : Cut
+        Its marks give the larger face: the back where the bevel is positive.
+    thickness : float
+        Of the board. [m]
+    fmt : Format
+        Writes lengths.
+    """
+    if abs(cut.bevel) < 1e-6:
+        return ""
+    face = say("sheet.bevel-front" if cut.bevel > 0 else "sheet.bevel-back")
+    by = fmt(thickness * tan(abs(cut.bevel)))
+    return say("sheet.bevel", angle=degrees_text(abs(cut.bevel)), face=face, by=by)
+
+
+def bevel_notes(cuts: Iterable[Cut], thickness: float, fmt: Format) -> tuple[str, ...]:
+    """Say of every bevelled cut how it is set, cuts that are set alike together."""
+    found: dict[str, list[str]] = {}
+    for cut in cuts:
+        words = bevel_words(cut, thickness, fmt)
+        if words:
+            found.setdefault(words, []).append(str(cut.number))
+    return tuple(say("sheet.bevel-of", numbers=", ".join(numbers), words=words) for words, numbers in found.items())
+
+
+def cut_numbers(sheet: Sheet, view: View, space: Room) -> tuple[Group, ...]:
     """Number each cut on its line, or beside it with a leader where the line is too short or too crowded."""
     found = []
-    for cut in real_cuts(cuts):
+    for cut in real_cuts(sheet.cuts):
         start, end = view.all((cut.start, cut.end))
-        radius = max(DISC, text_width(str(cut.number), 3.4, bold=True) / 2 + 0.8)
+        radius = disc_radius(str(cut.number))
         shares: tuple[float, ...] = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88)
         if distance(start, end) < 3 * radius:
             shares = (0.5,)
@@ -175,7 +241,8 @@ def cut_numbers(cuts: Iterable[Cut], view: View, space: Room) -> tuple[Group, ..
             items.append(Stroke((middle(start, end), spot), "leader"))
         items.append(numbered(spot, str(cut.number)))
         if abs(cut.bevel) > 1e-6:
-            items.append(_bevel(cut, start, end, spot, radius, space))
+            words = say("sheet.angle", angle=degrees_text(abs(cut.bevel)))
+            items.append(_bevel(words, start, end, spot, radius, space))
         found.append(Group(tuple(items), "cutnumber", str(cut.number)))
     return tuple(found)
 
@@ -191,18 +258,27 @@ def _disc_place(start: Point, end: Point, shares: tuple[float, ...], radius: flo
     return spot, True
 
 
-def _bevel(cut: Cut, start: Point, end: Point, spot: Point, radius: float, space: Room) -> Text:
+def _bevel(words: str, start: Point, end: Point, spot: Point, radius: float, space: Room) -> Text:
     way = ((end[0] - start[0]), (end[1] - start[1]))
     turn = readable_turn(way)
-    words = say("sheet.bevel", angle=degrees_text(abs(cut.bevel)))
     long = distance(start, end) or 1.0
     unit = (way[0] / long, way[1] / long)
     places = []
-    for side in (2.4, -2.4):
-        for along in (0.0, radius + 8, -radius - 8):
+    for side in (2.7, -2.7):
+        for along in (radius + 5, -radius - 5, 15.0, -15.0, 30.0, -30.0):
             at = offset(offset(spot, unit, along), (-unit[1], unit[0]), side)
-            places.append(Text(at, words, 3.2, "chalk-text", turn_deg=turn))
+            places.append(Text(at, words, 3.6, "chalk-text", turn_deg=turn))
     return space.put(places)[0]
+
+
+def bands_of(sheet: Sheet, view: View) -> tuple[tuple[Point, ...], ...]:
+    """Return where the tape lies along the bottom and the left edge. [mm]"""
+    corner = view.at((0, 0))
+    found = []
+    for long, way, out in ((sheet.length, (1.0, 0.0), (0.0, 1.0)), (sheet.width, (0.0, -1.0), (-1.0, 0.0))):
+        end = offset(corner, way, long * view.scale)
+        found.append((corner, end, offset(end, out, TAPE), offset(corner, out, TAPE)))
+    return tuple(found)
 
 
 def tape_bands(sheet: Sheet, view: View, inch: bool) -> tuple[Group, ...]:
@@ -211,11 +287,11 @@ def tape_bands(sheet: Sheet, view: View, inch: bool) -> tuple[Group, ...]:
     while step * view.scale < 1.6:
         step, big = step * 2, max(1, big // 2)
     corner = view.at((0, 0))
-    deep = 2.4
+    deep = TAPE
     bands: list[Item] = []
-    for long, way, out in ((sheet.length, (1.0, 0.0), (0.0, 1.0)), (sheet.width, (0.0, -1.0), (-1.0, 0.0))):
-        end = offset(corner, way, long * view.scale)
-        bands.append(Area(((corner, end, offset(end, out, deep), offset(corner, out, deep)),), "tape-band"))
+    sides = ((sheet.length, (1.0, 0.0), (0.0, 1.0)), (sheet.width, (0.0, -1.0), (-1.0, 0.0)))
+    for band, (long, way, out) in zip(bands_of(sheet, view), sides, strict=True):
+        bands.append(Area((band,), "tape-band"))
         for n in range(1, int(long / step + 1e-6) + 1):
             at = offset(corner, way, n * step * view.scale)
             tick = deep if n % big == 0 else 0.4 * deep

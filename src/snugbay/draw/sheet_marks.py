@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
 from snugbay.draw.geometry import Point, View, offset
 from snugbay.draw.placing import Room, spread
 from snugbay.draw.scene import Anchor, Group, Item, Stroke, Text
-from snugbay.draw.symbols import DISC, Format, crows_foot, numbered
+from snugbay.draw.symbols import Format, crows_foot, disc_radius, numbered
 from snugbay.draw.texts import say
 from snugbay.sheets import Mark, Sheet
 
-INNER_EM = 3.4
+INNER_EM = 3.8
 """Em of a mark inside the sheet. [mm]"""
 _NEAR = 0.0015
 """A mark this close to the sheet's edge lies on it. [m]"""
@@ -27,23 +27,33 @@ class Lettering:
     Attributes
     ----------
     em : float
-        Em of the figures; 4.2 gives figures 2.9 mm high, read at arm's length. [mm]
+        Em of the figures; 4.8 gives figures 3.4 mm high, read at arm's length. [mm]
     neck : float
         From the edge to the labels; the tape band and the leaders lie in it. [mm]
     numbers : bool
         True where each mark says which cut it belongs to.
     """
 
-    em: float = 4.2
+    em: float = 4.8
     neck: float = 6.5
     numbers: bool = True
 
-    def reach(self, mark: EdgeMark) -> float:
-        """Length of a label, out of the sheet. [mm]"""
+    def long(self, mark: EdgeMark) -> float:
+        """Length of a label: the figures, then the disc. [mm]"""
         return self.text(mark).width + (1.2 + mark.disc if self.numbers else 0.0)
 
-    def pitch(self, mark: EdgeMark) -> float:
+    def high(self, mark: EdgeMark) -> float:
+        """Height of a label. [mm]"""
+        return max(self.em * 0.7, mark.disc if self.numbers else 0.0)
+
+    def reach(self, mark: EdgeMark, *, flat: bool = False) -> float:
+        """How far a label goes out of the sheet; a flat one runs along the edge. [mm]"""
+        return self.high(mark) if flat else self.long(mark)
+
+    def pitch(self, mark: EdgeMark, *, flat: bool = False) -> float:
         """Length that a label takes along the edge; texts and discs side by side stay clear. [mm]"""
+        if flat:
+            return self.long(mark) + 2.0
         return max(self.em * 0.7 + 1.5, mark.disc + 0.5 if self.numbers else 0.0)
 
     def text(self, mark: EdgeMark) -> Text:
@@ -53,9 +63,9 @@ class Lettering:
 
 EDGE = Lettering()
 """Marks of a whole sheet."""
-PART = Lettering(4.2, 4.6)
+PART = Lettering(4.4, 4.6)
 """Marks of a part with several cuts."""
-PART_ALONE = Lettering(4.2, 4.6, numbers=False)
+PART_ALONE = Lettering(4.4, 4.6, numbers=False)
 """Marks of a part with one cut."""
 
 
@@ -85,7 +95,7 @@ class EdgeMark:
     @property
     def disc(self) -> float:
         """Length that the disc takes. [mm]"""
-        return 2 * max(DISC, Text((0, 0), self.number, 3.4, bold=True).width / 2 + 0.8)
+        return 2 * disc_radius(self.number)
 
 
 Lane = tuple[EdgeMark, ...]
@@ -116,16 +126,65 @@ def edge_lanes(sheet: Sheet, fmt: Format) -> dict[str, Lane]:
     return lanes
 
 
-def lane_depths(lanes: dict[str, Lane], how: Lettering) -> dict[str, float]:
-    """Return how far out of the sheet the labels of each edge reach. [mm]"""
+def lane_depths(lanes: dict[str, Lane], how: Lettering, flat: frozenset[str] = frozenset()) -> dict[str, float]:
+    """Return how far out of the sheet the labels of each edge reach; those of flat edges run along the edge. [mm]"""
     bare = {"bottom": 5.0, "left": 5.0, "top": 2.0, "right": 2.0}
     return {
-        edge: how.neck + max(how.reach(m) for m in lane) + 0.8 if lane else bare[edge] for edge, lane in lanes.items()
+        edge: how.neck + max(how.reach(m, flat=edge in flat) for m in lane) + 0.8 if lane else bare[edge]
+        for edge, lane in lanes.items()
     }
 
 
+def flat_edges(
+    lanes: dict[str, Lane],
+    sheet: Sheet,
+    view_of: Callable[[dict[str, float]], View],
+    across: tuple[float, float],
+    how: Lettering,
+) -> frozenset[str]:
+    """Return the level edges whose labels have room to run along the edge, so that nobody has to turn the page.
+
+    Parameters
+    ----------
+    lanes : dict of str to Lane
+        Marks by edge.
+    sheet : Sheet
+        The sheet or part.
+    view_of : callable
+        Gives the view of the sheet for the depths of its lanes.
+    across : (float, float)
+        Page coordinates between which labels may lie. [mm]
+    how : Lettering
+        Size of the labels.
+    """
+    flat = frozenset(edge for edge in ("bottom", "top") if lanes[edge])
+    while flat:
+        view = view_of(lane_depths(lanes, how, flat))
+        crowded = frozenset(edge for edge in flat if _crowded(edge, lanes[edge], sheet, view, across, how))
+        if not crowded:
+            break
+        flat -= crowded
+    return flat
+
+
+def _crowded(edge: str, lane: Lane, sheet: Sheet, view: View, across: tuple[float, float], how: Lettering) -> bool:
+    """True where a flat label would have to move so far that its mark lies no longer over or under it."""
+    along = [_foot(edge, mark, sheet, view)[0] for mark in lane]
+    wide = [how.pitch(mark, flat=True) for mark in lane]
+    if sum(wide) > across[1] - across[0]:
+        return True
+    settled = spread(along, wide, *across)
+    return any(abs(a - b) > 0.45 * w for a, b, w in zip(along, settled, wide, strict=True))
+
+
 def draw_lanes(
-    lanes: dict[str, Lane], sheet: Sheet, view: View, space: Room, across: tuple[float, float], how: Lettering = EDGE
+    lanes: dict[str, Lane],
+    sheet: Sheet,
+    view: View,
+    space: Room,
+    across: tuple[float, float],
+    how: Lettering = EDGE,
+    flat: frozenset[str] = frozenset(),
 ) -> tuple[Group, ...]:
     """Draw the marks of all edges: crow's foot on the board, leader, running dimension, number of the cut.
 
@@ -143,24 +202,38 @@ def draw_lanes(
         Page coordinates between which labels below and above may lie. [mm]
     how : Lettering
         Size of the labels.
+    flat : frozenset of str
+        Level edges whose labels run along the edge.
     """
     top = view.at((0, sheet.width))[1]
     limits = {"bottom": across, "top": across, "left": (top - 3, view.foot + 4), "right": (top - 3, view.foot + 4)}
-    return tuple(_draw_lane(edge, lane, sheet, view, space, limits[edge], how) for edge, lane in lanes.items() if lane)
+    return tuple(
+        _draw_lane(edge, lane, sheet, view, space, limits[edge], how, flat=edge in flat)
+        for edge, lane in lanes.items()
+        if lane
+    )
 
 
 def _draw_lane(
-    edge: str, lane: Lane, sheet: Sheet, view: View, space: Room, limits: tuple[float, float], how: Lettering
+    edge: str,
+    lane: Lane,
+    sheet: Sheet,
+    view: View,
+    space: Room,
+    limits: tuple[float, float],
+    how: Lettering,
+    *,
+    flat: bool,
 ) -> Group:
     out = _OUT[edge]
     level = edge in ("bottom", "top")
     feet = [_foot(edge, mark, sheet, view) for mark in lane]
     along = [foot[0 if level else 1] for foot in feet]
-    settled = spread(along, [how.pitch(mark) for mark in lane], *limits)
+    settled = spread(along, [how.pitch(mark, flat=flat) for mark in lane], *limits)
     items: list[Item] = []
     for mark, foot, place in zip(lane, feet, settled, strict=True):
         base = (place, foot[1]) if level else (foot[0], place)
-        text = _edge_text(edge, offset(base, out, how.neck), how.text(mark))
+        text, disc = _flat_label(base, out, mark, how) if flat else _label(edge, base, out, mark, how)
         space.take(text.corners)
         drawn: list[Item] = [
             crows_foot(foot, (-out[0], -out[1])),
@@ -168,13 +241,25 @@ def _draw_lane(
             text,
         ]
         if how.numbers:
-            end = offset(base, out, how.neck + text.width + 1.2 + mark.disc / 2)
             half = mark.disc / 2
-            left, top = end[0] - half, end[1] - half
+            left, top = disc[0] - half, disc[1] - half
             space.take(((left, top), (left + 2 * half, top), (left + 2 * half, top + 2 * half), (left, top + 2 * half)))
-            drawn.append(numbered(end, mark.number))
+            drawn.append(numbered(disc, mark.number))
         items.append(Group(tuple(drawn), "mark", mark.number))
     return Group(tuple(items), f"marks-{edge}")
+
+
+def _label(edge: str, base: Point, out: Point, mark: EdgeMark, how: Lettering) -> tuple[Text, Point]:
+    """Return a label that runs out of the sheet, and the middle of its disc."""
+    text = _edge_text(edge, offset(base, out, how.neck), how.text(mark))
+    return text, offset(base, out, how.neck + text.width + 1.2 + mark.disc / 2)
+
+
+def _flat_label(base: Point, out: Point, mark: EdgeMark, how: Lettering) -> tuple[Text, Point]:
+    """Return a label that runs along its edge, and the middle of its disc."""
+    x, y = offset(base, out, how.neck + how.high(mark) / 2)
+    text = replace(how.text(mark), at=(x - how.long(mark) / 2, y), anchor=Anchor.START)
+    return text, (x + how.long(mark) / 2 - mark.disc / 2, y)
 
 
 def _foot(edge: str, mark: EdgeMark, sheet: Sheet, view: View) -> Point:
@@ -190,51 +275,59 @@ def _edge_text(edge: str, at: Point, text: Text) -> Text:
 
 
 def inside_marks(sheet: Sheet, fmt: Format, view: View, space: Room) -> tuple[Group, ...]:
-    """Draw the marks that do not lie on the sheet's own edge: on the edges of blanks, and inside them."""
+    """Draw the marks that do not lie on the sheet's own edge: on the edges of blanks, and inside them.
+
+    Cuts that meet at one mark share it: it is made once.
+    """
     rest = [m for m in sheet.marks if not on_sheet_edge(m, sheet)]
-    return tuple(_inside_mark(mark, fmt, view, space) for mark in _without_twins(rest))
+    same: dict[tuple[str, float, float, float, float], list[Mark]] = {}
+    for m in rest:
+        key = (m.edge, round(m.at[0], 4), round(m.at[1], 4), round(m.distance, 6), round(m.across, 6))
+        same.setdefault(key, []).append(m)
+    tries = [_tried(tuple(same.values()), fmt, view, space.copied(), upright) for upright in (False, True)]
+    upright = tries[1] < tries[0]
+    return tuple(_inside_mark(marks, fmt, view, space, upright)[0] for marks in same.values())
 
 
-def _without_twins(marks: Sequence[Mark]) -> list[Mark]:
-    seen: set[tuple[int, str, float, float]] = set()
-    kept = []
-    for mark in marks:
-        key = (mark.cut, mark.edge, round(mark.at[0], 4), round(mark.at[1], 4))
-        if key not in seen:
-            seen.add(key)
-            kept.append(mark)
-    return kept
+def _tried(same: Sequence[Sequence[Mark]], fmt: Format, view: View, space: Room, upright: bool) -> tuple[int, int]:
+    """Return how many labels move away from their mark, and how many lines lie under labels."""
+    texts = [_inside_mark(marks, fmt, view, space, upright)[1:] for marks in same]
+    return sum(moved for _, moved in texts), sum(space.disliked(text.corners) for text, _ in texts)
 
 
-def _inside_mark(mark: Mark, fmt: Format, view: View, space: Room) -> Group:
+def _inside_mark(
+    marks: Sequence[Mark], fmt: Format, view: View, space: Room, upright: bool
+) -> tuple[Group, Text, bool]:
+    mark = marks[0]
     at = view.at(mark.at)
+    numbers = "·".join(str(n) for n in sorted({m.cut for m in marks}))
     if mark.edge == "inside":
-        words = f"{mark.cut}: {distance_words(mark.distance, fmt)} | {distance_words(mark.across, fmt)}"
+        words = f"{numbers}: {distance_words(mark.distance, fmt)} | {distance_words(mark.across, fmt)}"
         cross: tuple[Item, ...] = (
             Stroke(((at[0] - 1.3, at[1]), (at[0] + 1.3, at[1])), "chalk-tick"),
             Stroke(((at[0], at[1] - 1.3), (at[0], at[1] + 1.3)), "chalk-tick"),
         )
-        places = _round(at, words, 2.2)
+        places = _round(at, words, 2.2, upright)
     else:
-        words = f"{mark.cut}: {distance_words(mark.distance, fmt)}"
+        words = f"{numbers}: {distance_words(mark.distance, fmt)}"
         inward = (-_OUT[mark.edge][0], -_OUT[mark.edge][1])
         cross = (crows_foot(at, inward),)
         places = _along(at, words, inward, 2.4)
     text, moved = space.put(places)
     leader: tuple[Item, ...] = (Stroke((at, text.at), "leader"),) if moved else ()
-    return Group((*cross, *leader, text), "mark", str(mark.cut))
+    return Group((*cross, *leader, text), "mark", numbers), text, moved
 
 
-def _round(at: Point, words: str, gap: float) -> list[Text]:
-    found = []
-    for anchor, dx in ((Anchor.START, gap), (Anchor.END, -gap)):
-        for dy in (-2.0, 2.0, 0.0):
-            found.append(Text((at[0] + dx, at[1] + dy), words, INNER_EM, "chalk-text", anchor, bold=True))
-    for turn in (-90.0,):
-        for dx in (-2.0, 2.0):
-            found.append(Text((at[0] + dx, at[1] - gap), words, INNER_EM, "chalk-text", Anchor.START, turn, bold=True))
-            found.append(Text((at[0] + dx, at[1] + gap), words, INNER_EM, "chalk-text", Anchor.END, turn, bold=True))
-    return found
+def _round(at: Point, words: str, gap: float, upright: bool) -> list[Text]:
+    """Return places for a text round a mark: level ones first, or those that run up and down."""
+
+    def text(dx: float, dy: float, anchor: Anchor, turn: float = 0.0) -> Text:
+        return Text((at[0] + dx, at[1] + dy), words, INNER_EM, "chalk-text", anchor, turn, bold=True)
+
+    ends = ((Anchor.START, gap), (Anchor.END, -gap))
+    level = [text(dx, dy, anchor) for anchor, dx in ends for dy in (-2.0, 2.0, 0.0)]
+    turned = [text(dx, -dy, anchor, -90.0) for anchor, dy in ends for dx in (-1.6, 1.6)]
+    return [*turned, *level] if upright else [*level, *turned]
 
 
 def _along(at: Point, words: str, inward: Point, gap: float) -> list[Text]:

@@ -17,6 +17,9 @@ from snugbay.draw.lettering import shortened
 from snugbay.draw.placing import Room
 from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text
 from snugbay.draw.sheet_body import (
+    bands_of,
+    bevel_notes,
+    bevel_words,
     cut_numbers,
     draw_cuts,
     draw_damaged,
@@ -28,14 +31,16 @@ from snugbay.draw.sheet_body import (
     rect_on_page,
     tape_bands,
 )
-from snugbay.draw.sheet_marks import PART, PART_ALONE, draw_lanes, edge_lanes, inside_marks, lane_depths
-from snugbay.draw.symbols import Format, degrees_text, is_inch
+from snugbay.draw.sheet_marks import PART, PART_ALONE, draw_lanes, edge_lanes, flat_edges, inside_marks, lane_depths
+from snugbay.draw.symbols import Format, is_inch
 from snugbay.draw.texts import kind_words, say
 from snugbay.sheets import Cut, Mark, Placement, Sheet
 
 Rect = tuple[float, float, float, float]
 """x, y, width, height. [m]"""
 
+LEAST_BODY = 45.0
+"""Height that a part itself gets at least, whatever its marks take above and below it. [mm]"""
 _SLACK = 0.012
 """A part's corner as its marks give it lies within this of where the cut lines put it: kerf. [m]"""
 
@@ -198,21 +203,31 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
     cuts = real_cuts(sheet.cuts)
     how = PART_ALONE if len(cuts) == 1 else PART
     lanes = edge_lanes(sheet, fmt)
-    depth = lane_depths(lanes, how)
+    across = (1.0, width - 1.0)
     head = 16.0
-    room = (width - depth["left"] - depth["right"], height - head - depth["bottom"] - depth["top"])
-    scale = scale_for((sheet.length, sheet.width), (max(room[0], 12.0), max(room[1], 12.0)))
-    mm = 1000 / scale
-    left = depth["left"] + max(0.0, (room[0] - sheet.length * mm) / 2)
-    view = View(mm, left, head + depth["top"] + sheet.width * mm)
+
+    def seen(depth: dict[str, float]) -> View:
+        wide = width - depth["left"] - depth["right"]
+        tall = max(height - head - depth["bottom"] - depth["top"], min(LEAST_BODY, 0.9 * height))
+        mm = 1000 / scale_for((sheet.length, sheet.width), (max(wide, 12.0), tall))
+        left = depth["left"] + max(0.0, (wide - sheet.length * mm) / 2)
+        return View(mm, left, head + depth["top"] + sheet.width * mm)
+
+    flat = flat_edges(lanes, sheet, seen, across, how)
+    depth = lane_depths(lanes, how, flat)
+    view = seen(depth)
+    scale = 1000 / view.scale
     high = view.foot + depth["bottom"] + 1.0
     space = Room((0.0, head - 1, width, high))
-    edges = draw_lanes(lanes, sheet, view, space, (1.0, width - 1.0), how)
+    edges = draw_lanes(lanes, sheet, view, space, across, how, flat)
     for cut in cuts:
         space.dislike(view.all((cut.start, cut.end)))
+    for band in bands_of(sheet, view):
+        space.dislike(band)
     labels = tuple(replace(piece_label(p, view, space, 5.0), layer="blank-label") for p in sheet.placements)
+    insides = inside_marks(sheet, fmt, view, space)
     items: list[Item] = [
-        _heading(part, cuts, width),
+        _heading(part, cuts, width, fmt),
         Group((Area((rect_on_page(view, (0, 0, sheet.length, sheet.width)),), "sheet"),), "blank", part.name),
         *(replace(group, layer="blank-waste") for group in draw_waste(sheet, view)),
         *(replace(group, layer="blank-damaged") for group in draw_damaged(sheet, view)),
@@ -222,8 +237,8 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
         *tape_bands(sheet, view, is_inch(fmt)),
         *edges,
         *labels,
-        *(replace(group, layer="blank-cutnumber") for group in cut_numbers(cuts, view, space)),
-        *inside_marks(sheet, fmt, view, space),
+        *(replace(group, layer="blank-cutnumber") for group in cut_numbers(sheet, view, space)),
+        *insides,
         *(name_of_part(name, view.at(spot), space) for name, spot in part.gives),
     ]
     title = say("part.title", numbers=_numbers(cuts))
@@ -240,7 +255,7 @@ def _numbers(cuts: tuple[Cut, ...]) -> str:
     return ", ".join(runs)
 
 
-def _heading(part: Part, cuts: tuple[Cut, ...], width: float) -> Group:
+def _heading(part: Part, cuts: tuple[Cut, ...], width: float, fmt: Format) -> Group:
     tick = ((0.3, 0.8), (4.7, 0.8), (4.7, 5.2), (0.3, 5.2))
     title = say("part.title", numbers=_numbers(cuts))
     kinds = ", ".join(dict.fromkeys(kind_words(c.kind) for c in cuts))
@@ -256,19 +271,22 @@ def _heading(part: Part, cuts: tuple[Cut, ...], width: float) -> Group:
             name,
             how,
             of,
-            Text((7.0, 8.4), shortened(_tools(cuts), width - 7, 3.4), 3.4, "ink", Anchor.START),
+            Text(
+                (7.0, 8.4), shortened(_tools(cuts, part.sheet.thickness, fmt), width - 7, 3.4), 3.4, "ink", Anchor.START
+            ),
         ),
         "heading",
     )
 
 
-def _tools(cuts: tuple[Cut, ...]) -> str:
+def _tools(cuts: tuple[Cut, ...], thickness: float, fmt: Format) -> str:
     """Say with what the cuts are made, their bevels, and whose edges they make."""
     tools = dict.fromkeys(
         say("part.pass", tool=c.tool) if c.passes <= 1 else say("part.passes", tool=c.tool, count=c.passes)
         for c in cuts
     )
-    bevels = dict.fromkeys(say("sheet.bevel", angle=degrees_text(abs(c.bevel))) for c in cuts if abs(c.bevel) > 1e-6)
+    alone = [bevel_words(c, thickness, fmt) for c in cuts if abs(c.bevel) > 1e-6]
+    bevels = alone if len(cuts) == 1 else bevel_notes(cuts, thickness, fmt)
     made = dict.fromkeys(p for c in cuts for p in c.pieces)
     words = [*tools, *bevels]
     if made:

@@ -38,7 +38,7 @@ def _path(rings: tuple[tuple[Point, ...], ...]) -> str:
     return "".join("M" + "L".join(f"{number(x)} {number(y)}" for x, y in ring) + "Z" for ring in rings)
 
 
-def _text(item: Text) -> str:
+def _text(item: Text, medium: Medium) -> str:
     x, y = item.at
     drop = CAPITAL * item.size / 2
     place = f'x="{number(x)}" y="{number(y + drop)}"'
@@ -46,6 +46,8 @@ def _text(item: Text) -> str:
         place = f'transform="translate({number(x)} {number(y)}) rotate({number(item.turn_deg)})" y="{number(drop)}"'
     anchor = "" if item.anchor is Anchor.START else f' text-anchor="{item.anchor}"'
     weight = ' font-weight="700"' if item.bold else ""
+    if medium is Medium.SCREEN and item.width > 0:
+        weight += f' textLength="{number(item.width)}" lengthAdjust="spacingAndGlyphs"'
     return (
         f'<text class="sb-{item.look}" {place} font-size="{number(item.size)}"{anchor}{weight}>'
         f"{escape(printable(item.text))}</text>"
@@ -57,7 +59,7 @@ def printable(text: str) -> str:
     return "".join(c for c in text if c >= " " or c in "\t\n").replace("\ufffe", "").replace("\uffff", "")
 
 
-def _item(item: Item) -> str:
+def _item(item: Item, medium: Medium) -> str:
     if isinstance(item, Stroke):
         name = "polygon" if item.closed else "polyline"
         return f'<{name} class="sb-{item.look}" points="{_points(item.points)}"/>'
@@ -67,10 +69,10 @@ def _item(item: Item) -> str:
         x, y = item.centre
         return f'<circle class="sb-{item.look}" cx="{number(x)}" cy="{number(y)}" r="{number(item.radius)}"/>'
     if isinstance(item, Text):
-        return _text(item)
+        return _text(item, medium)
     name = f" data-name={quoteattr(printable(item.name))}" if item.name else ""
     title = f"<title>{escape(printable(item.title))}</title>" if item.title else ""
-    return f'<g data-layer="{item.layer}"{name}>{title}{"".join(_item(i) for i in item.items)}</g>'
+    return f'<g data-layer="{item.layer}"{name}>{title}{"".join(_item(i, medium) for i in item.items)}</g>'
 
 
 def looks_of(scene: Scene) -> frozenset[str]:
@@ -95,7 +97,8 @@ def to_svg(scene: Scene, medium: Medium = Medium.SCREEN) -> str:
     Returns
     -------
     str
-        Valid XML; width and height in mm, the view box in mm too; text stays text.
+        Valid XML; width and height in mm, the view box in mm too; text stays text. A file of its own holds no font: its
+        texts state their length, so that another font cannot push a figure under its neighbour.
     """
     size = f'width="{number(scene.width)}mm" height="{number(scene.height)}mm"'
     box = f'viewBox="0 0 {number(scene.width)} {number(scene.height)}"'
@@ -107,5 +110,5 @@ def to_svg(scene: Scene, medium: Medium = Medium.SCREEN) -> str:
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} {box} role="img" '
         f"{PRINT_FONT if medium is Medium.PRINT else SCREEN_FONT}>"
-        f"{about}{style}{''.join(_item(item) for item in scene.items)}</svg>"
+        f"{about}{style}{''.join(_item(item, medium) for item in scene.items)}</svg>"
     )

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from math import atan2, degrees
 
 from snugbay.draw.geometry import Point, offset
+from snugbay.draw.lettering import text_width
 from snugbay.draw.scene import Anchor, Area, Disc, Group, Item, Stroke, Text, moved
 from snugbay.draw.texts import say
 from snugbay.materials import boards
@@ -24,8 +25,10 @@ def board_name(key: str) -> str:
     return next((b.name for b in boards() if b.key == key), key)
 
 
-DISC = 2.4
+DISC = 2.6
 """Radius of a cut's number disc. [mm]"""
+NUMBER_EM = 3.8
+"""Em of a cut's number. [mm]"""
 
 
 def arrow(foot: Point, way: Point, length: float, look: str = "solid", line: str = "heavy") -> Group:
@@ -46,10 +49,15 @@ def crows_foot(at: Point, way: Point, size: float = 2.6) -> Group:
     return Group((Stroke((left, at, right), "pencil-tick"),), "crowsfoot")
 
 
+def disc_radius(number: str) -> float:
+    """Return the radius of the disc that holds a number. [mm]"""
+    return max(DISC, text_width(number, NUMBER_EM, bold=True) / 2 + 0.8)
+
+
 def numbered(at: Point, number: str, look: str = "number") -> Group:
     """Return a number in a disc; long numbers get a wider one."""
-    text = Text(at, number, 3.4, "ink", bold=True, label=False)
-    radius = max(DISC, text.width / 2 + 0.8)
+    text = Text(at, number, NUMBER_EM, "ink", bold=True, label=False)
+    radius = disc_radius(number)
     return Group((Disc(at, radius, look), text), "number", number)
 
 
