@@ -5,7 +5,6 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable, Mapping, Sequence
 from functools import cache
-from math import degrees
 from typing import Any
 
 from fastapi import Request
@@ -14,6 +13,8 @@ from markupsafe import Markup
 from starlette.responses import HTMLResponse
 
 from snugbay.draw import Medium, Scene, to_svg
+from snugbay.draw.sheet_body import bevel_words
+from snugbay.draw.symbols import degrees_text
 from snugbay.web.assets import asset_url
 from snugbay.web.forms import page_id
 from snugbay.web.texts import texts
@@ -38,7 +39,8 @@ def environment() -> Environment:
         by_when=by_when,
         names_of=names_of,
         signed=signed,
-        degrees=lambda angle: f"{degrees(angle):g}",
+        degrees=lambda angle: degrees_text(abs(angle)),
+        bevel_words=bevel_words,
         answer_of=lambda reasons, face, way: reasons.get(Reason(face, way)),
         tick_form=tick_form,
         t=words,
