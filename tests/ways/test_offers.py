@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import pi
 
 import pytest
 from tests.ways.house import (
@@ -21,7 +22,21 @@ from tests.ways.house import (
 )
 
 from snugbay.base import Effort, Problems, Run
-from snugbay.job import Face, Hazard, Hole, Layer, Notch, Part, PriceOverride, SheetStock, Stock, Units, Wishes, You
+from snugbay.job import (
+    Face,
+    Hazard,
+    Hole,
+    Join,
+    Layer,
+    Notch,
+    Part,
+    PriceOverride,
+    SheetStock,
+    Stock,
+    Units,
+    Wishes,
+    You,
+)
 from snugbay.materials import Rates
 from snugbay.ways import Option, all_ways, in_use, options, read_ways
 
@@ -156,6 +171,19 @@ def test_framing_decides_what_boards_can_do() -> None:
     full = replace(KNEE, layers=(GYPSUM, Layer("fibreglass-batt", 0.089, True)))
     assert fits(offered(full), "boards-over")
     assert not fits(offered(full), "boards-in-bays")
+
+
+def test_loose_fill_is_not_offered_where_it_would_spill() -> None:
+    top = face("X", Part.BOX_TOP, "rooms", "eaves", "eaves", tilt=0.0, headroom=0.9)
+    assert "spill" in reasons(offered(top), "loose-fill")
+    assert fits(offered(FLOOR), "loose-fill")
+    other = face("Y", Part.KNEE_WALL, "rooms", "eaves", "eaves", framing=STUDS, headroom=0.9)
+    corner = {"inside": pi / 2, "outside": 3 * pi / 2}
+    for name, opening in corner.items():
+        j = job(FLOOR, other, joins=(Join("X", ("A", "B"), "Y", ("C", "D"), opening),), stock=TWO, access=HATCH)
+        found = {o.way: o for o in options(j, surveyed(X=(3.0, 1.6), Y=(3.0, 1.2)), QUICK).value if o.face == "X"}
+        assert fits(found, "loose-fill") is (name == "inside")
+        assert ("A-B" in reasons(found, "loose-fill")) is (name == "outside")
 
 
 def test_nothing_to_fasten_to_and_wishes() -> None:

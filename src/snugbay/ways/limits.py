@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from snugbay.job import Face, Hazard, Job, ZoneKind
+from snugbay.job import Face, Hazard, Job, Part, ZoneKind
 from snugbay.materials import Rates
 from snugbay.tape import format_length
 from snugbay.ways.buildup import open_depth
@@ -17,6 +17,9 @@ STEEP = math.radians(75.0)
 """Faces steeper than this count as walls."""
 SHALLOW = 0.02
 """Bays shallower than this count as none. [m]"""
+
+FLAT = math.radians(10.0)
+"""A corner that opens by more than this past flat drops away. [rad]"""
 
 AS_FOUND = "as-found"
 
@@ -77,6 +80,7 @@ def why_not(job: Job, face: Measured, way: Way, here: Conditions, rates: Rates) 
             f"{format_length(15 * 0.0254, job.units.value)}: nobody should work there"
         )
     out += _framing(job, face, way, rates)
+    out += _spilling(job, face, way)
     out += _hazards(job, face, way)
     sprays_by_hand = any(f.sprayed and not _hired(f.price_bf) for f in (way.fill, way.second) if f is not None)
     kit_edges = way.boards is not None and way.boards.edges == "kit foam"
@@ -91,6 +95,24 @@ def why_not(job: Job, face: Measured, way: Way, here: Conditions, rates: Rates) 
 
 def _hired(price: object) -> bool:
     return price != (0.0, 0.0, 0.0)
+
+
+def _spilling(job: Job, face: Measured, way: Way) -> list[str]:
+    """Loose fill lies only where every edge meets something that rises: over an edge that drops away it spills.
+
+    Notes
+    -----
+    Edges that drop away are those joined at an outside corner, and all of a box's top. Edges without a join count as
+    held: eaves and hatches get dams first.
+    """
+    if way.fill is None or way.fill.place != "floor":
+        return []
+    ends = [(j, (j.a, j.edge_a)) for j in job.joins] + [(j, (j.b, j.edge_b)) for j in job.joins]
+    drops = sorted("-".join(edge) for j, (of, edge) in ends if of == face.id and j.opening > math.pi + FLAT)
+    if not drops and face.face.part is not Part.BOX_TOP:
+        return []
+    where = f"over {', '.join(drops)}" if drops else "over the edges of the box"
+    return [f"loose fill would spill {where}: nothing rises there to hold it"]
 
 
 def _framing(job: Job, face: Measured, way: Way, rates: Rates) -> list[str]:

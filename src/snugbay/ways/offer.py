@@ -3,68 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from snugbay.base import Effort, Finding, NoFit, Outcome, OutOfRange, Run
 from snugbay.job import Job, Units
 from snugbay.materials import Board, Rate, Rates, material, money_rate
-from snugbay.pieces import BoardChoice, Fitting, Piece, Seam
 from snugbay.survey import Survey
 from snugbay.ways.balance import zone_kinds
-from snugbay.ways.boardset import Cutting
-from snugbay.ways.boardtime import BoardWork, board_work
-from snugbay.ways.buildup import Added, resistance
+from snugbay.ways.buildup import resistance
 from snugbay.ways.conditions import Conditions, conditions
 from snugbay.ways.edges import edge_heat
-from snugbay.ways.extras import Extra, extras
 from snugbay.ways.faceloads import Load, doors_heat
-from snugbay.ways.fillwork import Amount, FillWork, fill_work, fitting_products
+from snugbay.ways.fillwork import Amount, fitting_products
 from snugbay.ways.found import Ground, ground
 from snugbay.ways.in_use import STATEMENT, in_use
 from snugbay.ways.leaks import airtight_as_found, opening_leak
-from snugbay.ways.limits import AS_FOUND, board_depth, matches, occupied, why_not
-from snugbay.ways.loose import loose_layer
-from snugbay.ways.made import Made, make
+from snugbay.ways.limits import AS_FOUND, matches, why_not
+from snugbay.ways.made import make
 from snugbay.ways.measure import Measured
 from snugbay.ways.moisture import vapour_reasons
+from snugbay.ways.parts import Desk, Parts, Variant, parts_of
 from snugbay.ways.reading import all_ways
-from snugbay.ways.resources import Shelf, shelf
+from snugbay.ways.resources import shelf
 from snugbay.ways.table import Product, Way, figure
-from snugbay.ways.triple import ONE, Triple, of
+from snugbay.ways.triple import Triple, of
 from snugbay.ways.values import HourElement, Need, Option
 
 MOST_KINDS = {Effort.QUICK: 2, Effort.NORMAL: 4, Effort.THOROUGH: 99}
 """Board kinds tried where the job does not name its own."""
-CUT_AND_FIT = frozenset({"measuring", "marking", "cutting", "fitting"})
-
-
-@dataclass(frozen=True)
-class _Variant:
-    """One way with its boards and thickness picked."""
-
-    way: Way
-    id: str
-    title: str
-    board: Board | None
-    product: Product | None
-
-
-@dataclass(frozen=True)
-class _Desk:
-    """What the offers are reckoned with."""
-
-    base: Ground
-    run: Run
-    shelf: Shelf
-    made: Made
-
-    @property
-    def job(self) -> Job:
-        return self.base.job
-
-    @property
-    def rates(self) -> Rates:
-        return self.base.rates
 
 
 def options(job: Job, survey: Survey, run: Run) -> Outcome[tuple[Option, ...]]:
@@ -100,7 +66,7 @@ def offers(base: Ground, survey: Survey, run: Run, ways: tuple[Way, ...]) -> Out
     things = shelf(base.job, ways, base.rates)
     heights = {f.id: conditions(f.face.headroom, base.job.you, base.rates) for f in base.faces}
     made = make(base, survey, run.within("ways", 0.0, 0.8), ways, things.boards, heights)
-    desk = _Desk(base, run, things, made)
+    desk = Desk(base, run, things, made)
     out: list[Option] = []
     findings: list[Finding] = list(_must_findings(base.job, ways))
     finished = made.finished
@@ -156,7 +122,7 @@ def _as_found(face: Measured, load: Load, *, airtight: bool) -> Option:
     )
 
 
-def _boards_to_try(desk: _Desk, way: Way) -> tuple[Board, ...]:
+def _boards_to_try(desk: Desk, way: Way) -> tuple[Board, ...]:
     rule = way.boards
     if rule is None:
         return ()
@@ -173,7 +139,7 @@ def _thickness_id(metres: float, units: Units) -> str:
     return f"{metres / 0.0254:.3g}in" if units is Units.FT_IN else f"{metres * 1000:.0f}mm"
 
 
-def _variants(desk: _Desk, face: Measured, way: Way) -> list[_Variant]:
+def _variants(desk: Desk, face: Measured, way: Way) -> list[Variant]:
     products: tuple[Product | None, ...] = (None,)
     if way.fill is not None:
         products = fitting_products(way.fill, face, desk.rates)
@@ -191,7 +157,7 @@ def _variants(desk: _Desk, face: Measured, way: Way) -> list[_Variant]:
                 words.append(size)
             name = "-".join(parts)
             title = f"{way.title} ({', '.join(words)})" if words else way.title
-            out.append(_Variant(way, f"{way.id}/{name}" if name else way.id, title, board, product))
+            out.append(Variant(way, f"{way.id}/{name}" if name else way.id, title, board, product))
     return out
 
 
@@ -200,7 +166,7 @@ def _refused(face: Measured, way: str, title: str, group: str, reasons: tuple[st
     return replace(plain, way=way, title=title, fits=False, why_not=reasons, group=group)
 
 
-def _way_options(desk: _Desk, face: Measured, way: Way, here: Conditions) -> list[Option]:
+def _way_options(desk: Desk, face: Measured, way: Way, here: Conditions) -> list[Option]:
     load = desk.base.loads.faces[face.id]
     reasons = why_not(desk.job, face, way, here, desk.rates)
     if not reasons and way.boards is None and way.fill is None and not airtight_as_found(face):
@@ -210,10 +176,10 @@ def _way_options(desk: _Desk, face: Measured, way: Way, here: Conditions) -> lis
     return [_option(desk, face, v, here) for v in _variants(desk, face, way)]
 
 
-def _option(desk: _Desk, face: Measured, v: _Variant, here: Conditions) -> Option:
+def _option(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Option:
     load = desk.base.loads.faces[face.id]
     try:
-        parts = _parts(desk, face, v, here)
+        parts = parts_of(desk, face, v, here)
     except (NoFit, OutOfRange) as error:
         return _refused(face, v.id, v.title, v.way.group, (str(error),), load)
     if isinstance(parts, tuple):
@@ -222,157 +188,6 @@ def _option(desk: _Desk, face: Measured, v: _Variant, here: Conditions) -> Optio
     if reasons:
         return _refused(face, v.id, v.title, v.way.group, reasons, load)
     return _assembled(desk, face, v, here, load, parts)
-
-
-@dataclass(frozen=True)
-class _Parts:
-    """What goes into one option."""
-
-    layers: tuple[Added, ...]
-    hours: tuple[HourElement, ...]
-    amounts: tuple[Amount, ...]
-    charge: Triple
-    choice: BoardChoice | None
-    cut: Cutting | None
-    board_work: BoardWork | None
-    extra: Extra
-
-
-def _parts(desk: _Desk, face: Measured, v: _Variant, here: Conditions) -> _Parts | tuple[str, ...]:
-    """Put an option together, or say why it does not fit."""
-    way, rates = v.way, desk.rates
-    factor = of(figure(way.labour_factor, rates))
-    fills: list[FillWork] = []
-    for rule, product in ((way.fill, v.product), (way.second, way.second.products[0] if way.second else None)):
-        if rule is not None and product is not None:
-            used = sum(k.thickness for f in fills for k in f.layers if k.between)
-            fills.append(
-                fill_work(
-                    rule,
-                    product,
-                    face,
-                    here,
-                    rates,
-                    desk.job.place.currency,
-                    factor=factor,
-                    title=v.title,
-                    used_depth=used,
-                )
-            )
-    layers = [k for f in fills for k in f.layers]
-    hours = [h for f in fills for h in f.hours]
-    amounts = [a for f in fills for a in f.amounts]
-    charge = Triple(0.0, 0.0, 0.0)
-    for f in fills:
-        charge = charge + f.charge
-    choice = cut = work = None
-    if v.board is not None and way.boards is not None:
-        fittings = way.boards.layers
-        over = sum(v.board.thickness for f in fittings if f is not Fitting.IN_BAYS)
-        bays = sum(v.board.thickness for f in fittings if f is Fitting.IN_BAYS)
-        bays += sum(k.thickness for k in layers if k.between)
-        reasons = board_depth(desk.job, face, bays, over, rates)
-        if reasons:
-            return tuple(reasons)
-        choice = BoardChoice(
-            face.id, v.board.key, tuple((v.board.thickness, f) for f in fittings), v.board.width, v.board.length
-        )
-        cut, work = _boards(desk, face, v.board, fittings, here, way.boards.edges)
-        hours += [_scaled(h, factor) for h in work.hours]
-        amounts.append(Amount(v.board.key, _sheets(cut, v.board, fittings, rates), v.title))
-        amounts += [Amount(n.item, Triple(n.low, n.typical, n.high), n.why) for n in work.needs]
-        layers += [_laid(desk, face, v.board, f, way) for f in fittings]
-    else:
-        reasons = board_depth(desk.job, face, 0.0, sum(k.thickness for k in layers), rates)
-        if reasons:
-            return tuple(reasons)
-    extra = extras(
-        desk.base,
-        face,
-        way,
-        here,
-        layers=tuple(layers),
-        board=desk.shelf.boards[0],
-        piece_hours=_piece_hours(work, len(way.boards.layers) if way.boards is not None else 1),
-    )
-    return _Parts(
-        tuple(layers),
-        (*hours, *extra.hours),
-        (*amounts, *extra.amounts),
-        charge,
-        choice,
-        cut,
-        work,
-        extra,
-    )
-
-
-def _piece_hours(work: BoardWork | None, layers: int) -> Triple:
-    """Hours to measure, mark, cut and fit one layer."""
-    own = [h for h in work.hours if h.element in CUT_AND_FIT] if work is not None else []
-    whole = Triple(sum(h.low for h in own), sum(h.typical for h in own), sum(h.high for h in own), True)
-    return whole * (1.0 / layers)
-
-
-def _scaled(h: HourElement, factor: Triple) -> HourElement:
-    if factor == ONE:
-        return h
-    return replace(h, low=h.low * factor.low, typical=h.typical * factor.typical, high=h.high * factor.high)
-
-
-def _boards(
-    desk: _Desk, face: Measured, board: Board, fittings: Sequence[Fitting], here: Conditions, edges: str
-) -> tuple[Cutting, BoardWork]:
-    """Pieces, cuts and work of a stack of boards; layers of one kind have the same pieces."""
-    size = (board.length, board.width)
-    cut: Cutting | None = None
-    pieces: list[Piece] = []
-    seams: list[Seam] = []
-    at = 0.0
-    for layer, fitting in enumerate(fittings, 1):
-        made = desk.made.of(face.id, fitting, size)
-        own = desk.made.cutting(face.id, fitting, size)
-        cut = own if cut is None else cut + own
-        pieces += [replace(p, layer=layer, thickness=board.thickness, depth=at) for p in made.pieces]
-        seams += [replace(k, layer=layer, depth=board.thickness) for k in made.seams]
-        at += board.thickness if fitting is not Fitting.IN_BAYS else 0.0
-    assert cut is not None
-    return cut, board_work(
-        desk.job, face, pieces, seams, cut, here, desk.rates, edges=edges, occupied=occupied(desk.job, face)
-    )
-
-
-def _sheets(cut: Cutting, board: Board, fittings: Sequence[Fitting], rates: Rates) -> Triple:
-    """Sheets for one face, with the waste that laying all faces together may save or add."""
-    bays = any(f is Fitting.IN_BAYS for f in fittings)
-    waste = rates[
-        "methods.rigid_board_cut_and_cobble.waste_pct" if bays else "methods.rigid_board_over_framing.waste_pct"
-    ]
-    plain = cut.area / (board.width * board.length)
-    return Triple(
-        min(plain / (1 - waste.low / 100), cut.sheets),
-        cut.sheets,
-        max(plain / (1 - waste.high / 100), cut.sheets),
-        True,
-    )
-
-
-def _board_layer(board: Board, fitting: Fitting, way: Way, rates: Rates) -> Added:
-    row = material(board.material)
-    kept = of(figure(way.boards.kept, rates)) if way.boards is not None else ONE
-    low, mid, high = (row.conductivity_high, row.conductivity, row.conductivity_low)
-    if low is None or mid is None or high is None:
-        raise OutOfRange(f"The board {board.key!r} has no conductivity.", where=("stock", board.key))
-    r = Triple(board.thickness / low, board.thickness / mid, board.thickness / high) * kept
-    return Added(r.low, r.typical, r.high, board.thickness, fitting is Fitting.IN_BAYS, board.material)
-
-
-def _laid(desk: _Desk, face: Measured, board: Board, fitting: Fitting, way: Way) -> Added:
-    """Layer of board as it is laid: sealed, or with air moving behind it."""
-    layer = _board_layer(board, fitting, way, desk.rates)
-    if way.boards is not None and way.boards.edges == "none":
-        return loose_layer(desk.base, face, layer)
-    return layer
 
 
 def _leak_left(way: Way, face: Measured, rates: Rates) -> Triple:
@@ -401,7 +216,7 @@ def _sessions(hours: tuple[HourElement, ...], here: Conditions) -> tuple[HourEle
     return (*hours, HourElement("set-up", more.low, more.typical, more.high, True, note, True))
 
 
-def _needs(desk: _Desk, amounts: Sequence[Amount]) -> tuple[Need, ...]:
+def _needs(desk: Desk, amounts: Sequence[Amount]) -> tuple[Need, ...]:
     out: dict[str, Need] = {}
     for a in amounts:
         main = desk.shelf.main(a.resource)
@@ -419,7 +234,7 @@ def _heat(face: Measured, r: float, edges: float, leak: float, door_u: float, ai
     return face.area / r + edges + doors_heat(face, door_u) + leak * air
 
 
-def _assembled(desk: _Desk, face: Measured, v: _Variant, here: Conditions, load: Load, parts: _Parts) -> Option:
+def _assembled(desk: Desk, face: Measured, v: Variant, here: Conditions, load: Load, parts: Parts) -> Option:
     way, rates, base = v.way, desk.rates, desk.base
     kinds = zone_kinds(desk.job)
     layers, working = in_use(base, face, parts.layers)
@@ -483,7 +298,7 @@ def _assembled(desk: _Desk, face: Measured, v: _Variant, here: Conditions, load:
     )
 
 
-def _minimum(way: Way, desk: _Desk) -> Triple:
+def _minimum(way: Way, desk: Desk) -> Triple:
     if isinstance(way.minimum, str):
         return of(money_rate(way.minimum, desk.job.place.currency, desk.rates))
     return of(figure(way.minimum, desk.rates))
@@ -494,7 +309,7 @@ def _shared(element: str, rate: Rate, here: Conditions) -> HourElement:
     return HourElement(element, rate.low, rate.typical, rate.high, False, "once for the job", rate.assumed)
 
 
-def _notch_hours(desk: _Desk, here: Conditions) -> float:
+def _notch_hours(desk: Desk, here: Conditions) -> float:
     mark = desk.rates["time_model.marking.mark_corner_notch"].typical
     cut = desk.rates["time_model.cutting.curve_or_notch"].typical
     factor = here.inside if desk.job.access.cut_inside else here.outside

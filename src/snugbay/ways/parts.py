@@ -1,0 +1,210 @@
+"""What one way on one face is put together from: layers, boards, hours, amounts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from snugbay.base import OutOfRange, Run
+from snugbay.job import Job
+from snugbay.materials import Board, Rates, material
+from snugbay.pieces import BoardChoice, Fitting, Piece, Seam
+from snugbay.ways.boardset import Cutting
+from snugbay.ways.boardtime import BoardWork, board_work
+from snugbay.ways.buildup import Added
+from snugbay.ways.conditions import Conditions
+from snugbay.ways.extras import Extra, extras
+from snugbay.ways.fillwork import Amount, FillWork, fill_work
+from snugbay.ways.found import Ground
+from snugbay.ways.limits import board_depth, occupied
+from snugbay.ways.loose import loose_layer
+from snugbay.ways.made import Made
+from snugbay.ways.measure import Measured
+from snugbay.ways.resources import Shelf
+from snugbay.ways.table import Product, Way, figure
+from snugbay.ways.triple import ONE, Triple, of
+from snugbay.ways.values import HourElement
+
+CUT_AND_FIT = frozenset({"measuring", "marking", "cutting", "fitting"})
+
+
+@dataclass(frozen=True)
+class Variant:
+    """One way with its boards and thickness picked."""
+
+    way: Way
+    id: str
+    title: str
+    board: Board | None
+    product: Product | None
+
+
+@dataclass(frozen=True)
+class Desk:
+    """What the offers are reckoned with."""
+
+    base: Ground
+    run: Run
+    shelf: Shelf
+    made: Made
+
+    @property
+    def job(self) -> Job:
+        """The job."""
+        return self.base.job
+
+    @property
+    def rates(self) -> Rates:
+        """Rates with the job's own figures."""
+        return self.base.rates
+
+
+@dataclass(frozen=True)
+class Parts:
+    """What goes into one option."""
+
+    layers: tuple[Added, ...]
+    hours: tuple[HourElement, ...]
+    amounts: tuple[Amount, ...]
+    charge: Triple
+    choice: BoardChoice | None
+    cut: Cutting | None
+    board_work: BoardWork | None
+    extra: Extra
+
+
+def parts_of(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Parts | tuple[str, ...]:
+    """Put an option together, or say why it does not fit."""
+    way, rates = v.way, desk.rates
+    factor = of(figure(way.labour_factor, rates))
+    fills: list[FillWork] = []
+    for rule, product in ((way.fill, v.product), (way.second, way.second.products[0] if way.second else None)):
+        if rule is not None and product is not None:
+            used = sum(k.thickness for f in fills for k in f.layers if k.between)
+            fills.append(
+                fill_work(
+                    rule,
+                    product,
+                    face,
+                    here,
+                    rates,
+                    desk.job.place.currency,
+                    factor=factor,
+                    title=v.title,
+                    used_depth=used,
+                )
+            )
+    layers = [k for f in fills for k in f.layers]
+    hours = [h for f in fills for h in f.hours]
+    amounts = [a for f in fills for a in f.amounts]
+    charge = Triple(0.0, 0.0, 0.0)
+    for f in fills:
+        charge = charge + f.charge
+    choice = cut = work = None
+    if v.board is not None and way.boards is not None:
+        fittings = way.boards.layers
+        over = sum(v.board.thickness for f in fittings if f is not Fitting.IN_BAYS)
+        bays = sum(v.board.thickness for f in fittings if f is Fitting.IN_BAYS)
+        bays += sum(k.thickness for k in layers if k.between)
+        reasons = board_depth(desk.job, face, bays, over, rates)
+        if reasons:
+            return tuple(reasons)
+        choice = BoardChoice(
+            face.id, v.board.key, tuple((v.board.thickness, f) for f in fittings), v.board.width, v.board.length
+        )
+        cut, work = _boards(desk, face, v.board, fittings, here, way.boards.edges)
+        hours += [_scaled(h, factor) for h in work.hours]
+        amounts.append(Amount(v.board.key, _sheets(cut, v.board, fittings, rates), v.title))
+        amounts += [Amount(n.item, Triple(n.low, n.typical, n.high), n.why) for n in work.needs]
+        layers += [_laid(desk, face, v.board, f, way) for f in fittings]
+    else:
+        reasons = board_depth(desk.job, face, 0.0, sum(k.thickness for k in layers), rates)
+        if reasons:
+            return tuple(reasons)
+    extra = extras(
+        desk.base,
+        face,
+        way,
+        here,
+        layers=tuple(layers),
+        board=desk.shelf.boards[0],
+        piece_hours=_piece_hours(work, len(way.boards.layers) if way.boards is not None else 1),
+    )
+    return Parts(
+        tuple(layers),
+        (*hours, *extra.hours),
+        (*amounts, *extra.amounts),
+        charge,
+        choice,
+        cut,
+        work,
+        extra,
+    )
+
+
+def _piece_hours(work: BoardWork | None, layers: int) -> Triple:
+    """Hours to measure, mark, cut and fit one layer."""
+    own = [h for h in work.hours if h.element in CUT_AND_FIT] if work is not None else []
+    whole = Triple(sum(h.low for h in own), sum(h.typical for h in own), sum(h.high for h in own), True)
+    return whole * (1.0 / layers)
+
+
+def _scaled(h: HourElement, factor: Triple) -> HourElement:
+    if factor == ONE:
+        return h
+    return replace(h, low=h.low * factor.low, typical=h.typical * factor.typical, high=h.high * factor.high)
+
+
+def _boards(
+    desk: Desk, face: Measured, board: Board, fittings: Sequence[Fitting], here: Conditions, edges: str
+) -> tuple[Cutting, BoardWork]:
+    """Pieces, cuts and work of a stack of boards; layers of one kind have the same pieces."""
+    size = (board.length, board.width)
+    cut: Cutting | None = None
+    pieces: list[Piece] = []
+    seams: list[Seam] = []
+    at = 0.0
+    for layer, fitting in enumerate(fittings, 1):
+        made = desk.made.of(face.id, fitting, size)
+        own = desk.made.cutting(face.id, fitting, size)
+        cut = own if cut is None else cut + own
+        pieces += [replace(p, layer=layer, thickness=board.thickness, depth=at) for p in made.pieces]
+        seams += [replace(k, layer=layer, depth=board.thickness) for k in made.seams]
+        at += board.thickness if fitting is not Fitting.IN_BAYS else 0.0
+    assert cut is not None
+    return cut, board_work(
+        desk.job, face, pieces, seams, cut, here, desk.rates, edges=edges, occupied=occupied(desk.job, face)
+    )
+
+
+def _sheets(cut: Cutting, board: Board, fittings: Sequence[Fitting], rates: Rates) -> Triple:
+    """Sheets for one face, with the waste that laying all faces together may save or add."""
+    bays = any(f is Fitting.IN_BAYS for f in fittings)
+    waste = rates[
+        "methods.rigid_board_cut_and_cobble.waste_pct" if bays else "methods.rigid_board_over_framing.waste_pct"
+    ]
+    plain = cut.area / (board.width * board.length)
+    return Triple(
+        min(plain / (1 - waste.low / 100), cut.sheets),
+        cut.sheets,
+        max(plain / (1 - waste.high / 100), cut.sheets),
+        True,
+    )
+
+
+def _board_layer(board: Board, fitting: Fitting, way: Way, rates: Rates) -> Added:
+    row = material(board.material)
+    kept = of(figure(way.boards.kept, rates)) if way.boards is not None else ONE
+    low, mid, high = (row.conductivity_high, row.conductivity, row.conductivity_low)
+    if low is None or mid is None or high is None:
+        raise OutOfRange(f"The board {board.key!r} has no conductivity.", where=("stock", board.key))
+    r = Triple(board.thickness / low, board.thickness / mid, board.thickness / high) * kept
+    return Added(r.low, r.typical, r.high, board.thickness, fitting is Fitting.IN_BAYS, board.material)
+
+
+def _laid(desk: Desk, face: Measured, board: Board, fitting: Fitting, way: Way) -> Added:
+    """Layer of board as it is laid: sealed, or with air moving behind it."""
+    layer = _board_layer(board, fitting, way, desk.rates)
+    if way.boards is not None and way.boards.edges == "none":
+        return loose_layer(desk.base, face, layer)
+    return layer
