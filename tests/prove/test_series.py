@@ -109,7 +109,9 @@ def test_logger_units_marks_and_decimals() -> None:
 
 
 def test_logger_rows_are_put_in_order_and_gaps_said() -> None:
-    table = parse_logger("t\tA °C\n2026-01-10 20:00\t3\n2026-01-10 18:00\t1\n2026-01-10 19:00\t2\n2026-01-11 06:00\t4\n")
+    table = parse_logger(
+        "t\tA °C\n2026-01-10 20:00\t3\n2026-01-10 18:00\t1\n2026-01-10 19:00\t2\n2026-01-11 06:00\t4\n"
+    )
     assert table.value.channel("A °C").tolist() == [1.0, 2.0, 3.0, 4.0]
     assert [f.code for f in table.findings] == ["prove.logger-gaps"]
 

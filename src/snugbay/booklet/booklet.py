@@ -24,7 +24,7 @@ def booklet_pdf(plan: JobPlan, proof: ProveAnswer | None = None) -> bytes:
     plan : JobPlan
         The whole answer.
     proof : ProveAnswer or None
-        Where work has begun: adds the before-and-after section behind the work log.
+        Where work has begun: adds the before-and-after section behind the work log. The plan's own if not given.
 
     Raises
     ------
@@ -53,6 +53,7 @@ def booklet_pdf(plan: JobPlan, proof: ProveAnswer | None = None) -> bytes:
     for number, scene in drawings.steps(plan):
         scenes[f"step-{number}.svg"] = scene
     said = {**content(plan), "drawn": {**names, "parts": rows_of_parts}}
+    proof = plan.proof if proof is None else proof
     if proof is not None:
         scenes |= proof_drawings(plan.job, proof)
         said["proof"] = proof_section(plan.job, proof)

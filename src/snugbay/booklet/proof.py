@@ -7,9 +7,14 @@ from snugbay.booklet.typesetting import pdf
 from snugbay.booklet.words import R_IP_PER_SI, Words, hours_text, words_of
 from snugbay.draw import Scene, forecast_bar, resistance_bars
 from snugbay.job import Job
-from snugbay.prove.values import FaceProof, ProveAnswer
+from snugbay.prove.values import ColdSeam, FaceProof, ProveAnswer
+from snugbay.prove.wording import counted
 
 Section = dict[str, object]
+LIKELY = 0.5
+"""Chance of a leak from which a seam is among those to open. [-]"""
+LEAST_HOURS = 0.05
+"""Logged hours from which a kind of work has a line of its own. [h]"""
 
 
 def proof_pdf(job: Job, proof: ProveAnswer) -> bytes:
@@ -50,8 +55,9 @@ def proof_section(job: Job, proof: ProveAnswer) -> Section:
     return {
         "saving": _saving(proof, words),
         "faces": [_face(f, words) for f in proof.faces],
-        "verdicts": [f.text for f in proof.faces if f.text],
-        "seams": [s.text for s in proof.seams],
+        "verdicts": [f"{f.face}, {say('proof.' + f.when)}: {f.text}" for f in proof.faces if f.text],
+        "seams": [_seam(s) for s in proof.seams if s.chance >= LIKELY],
+        "seams-fine": [_seam(s) for s in proof.seams if s.chance < LIKELY],
         "hours": [line for line in lines if line],
         "learned": [
             say(
@@ -60,9 +66,11 @@ def proof_section(job: Job, proof: ProveAnswer) -> Section:
                 factor=f"{x.factor.median:.2f}",
                 low=f"{x.factor.low80:.2f}",
                 high=f"{x.factor.high80:.2f}",
-                entries=x.entries,
+                hours=hours_text(x.hours),
+                entries=counted(x.entries, "entry", "entries"),
             )
             for x in proof.learned
+            if x.hours >= LEAST_HOURS or not x.hours
         ],
         "to-read": [[r.what, r.where, r.when, r.why] for r in proof.to_read],
         "findings": [f.text for f in proof.findings],
@@ -78,8 +86,12 @@ def _saving(proof: ProveAnswer, words: Words) -> str:
     return say("proof.saving", saving=mid, low=low, high=high, planned=planned)
 
 
+def _seam(seam: ColdSeam) -> str:
+    return f"{seam.face}, {seam.spot}: {seam.text}"
+
+
 def _face(face: FaceProof, words: Words) -> list[str]:
-    added = say("proof.unknown")
+    added = say("proof.unknown") if face.when == "after" else "-"
     if face.added is not None:
         low, high = (words.resistance(v) for v in (face.added.low80, face.added.high80))
         added = say("proof.range", mid=words.resistance(face.added.median), low=low, high=high)
@@ -89,6 +101,6 @@ def _face(face: FaceProof, words: Words) -> list[str]:
         face.when,
         words.resistance(face.resistance.median),
         added,
-        words.resistance(face.planned),
+        words.resistance(face.planned) if face.when == "after" else "-",
         bypass,
     ]

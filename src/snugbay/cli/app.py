@@ -227,35 +227,56 @@ def lay(
 @app.command()
 def log(
     job: JobFile,
-    hours: Annotated[float, typer.Option("--hours", min=0, help="Own hours spent.", show_default=False)],
+    hours: Annotated[float | None, typer.Option("--hours", min=0, max=100, help="Own hours spent.")] = None,
+    begun: Annotated[str, typer.Option("--from", help="Or: time of day they began, 18:30.")] = "",
+    ended: Annotated[str, typer.Option("--to", help="And ended.")] = "",
+    pause: Annotated[float, typer.Option("--break", min=0, help="Minutes of it that were no work.")] = 0.0,
+    start: Annotated[bool, typer.Option("--start", help="Or: start the clock now.")] = False,
+    stop: Annotated[bool, typer.Option("--stop", help="And stop it, with what got done.")] = False,
     face: Annotated[str, typer.Option("--face", help="Face they were spent on.")] = "",
     pieces: Annotated[list[str] | None, typer.Option("--piece", help="Piece finished in them; give it again.")] = None,
-    element: Annotated[str, typer.Option("--element", help="cutting, fitting, sealing ... or all.")] = "all",
+    element: Annotated[str, typer.Option("--element", help="cutting, fitting, sealing ... break, or all.")] = "all",
     share: Annotated[float, typer.Option("--share", min=0, max=1, help="Share of the face finished in them.")] = 0.0,
+    used: Annotated[list[str] | None, typer.Option("--used", help="Used up: gun-can=2; give it again.")] = None,
+    day: Annotated[str, typer.Option("--day", help="Day, 2026-01-31; today if not given.")] = "",
     note: Annotated[str, typer.Option("--note", help="For yourself.")] = "",
     replaces: Annotated[int | None, typer.Option("--replaces", help="Number of the entry this one corrects.")] = None,
 ) -> None:
-    """Write hours into the job's log; earlier entries stay in the file.
+    """Write hours into the job's log, or list it; earlier entries stay in the file.
 
     Example: snugbay log job.toml --hours 2.5 --face S1 --piece S1-1a --piece S1-1b
+
+    Example: snugbay log job.toml --day 2026-01-31 --from 18:30 --to 21:00 --break 20 --face S1 --share 0.2
     """
     from snugbay.cli import logging
 
     with faults(job):
-        entry = logging.Entry(hours, element, face, tuple(pieces or ()), share, note, replaces)
-        logging.add(job, entry)
+        done = (tuple(pieces or ()), share, note, replaces)
+        entry = logging.Entry(hours, element, face, *done, day, begun, ended, pause, tuple(used or ()))
+        logging.log(job, entry, start=start, stop=stop)
 
 
 @app.command()
-def prove(job: JobFile, as_json: AsJson = False, seed: Seed = 1, effort: Search = Effort.QUICK) -> None:
+def prove(
+    job: JobFile,
+    as_json: AsJson = False,
+    out: Annotated[Path | None, typer.Option("--out", help="Folder for the before-and-after page (PDF).")] = None,
+    keep_rates: Annotated[
+        Path | None, typer.Option("--keep-rates", help="Put the learned rates into this job document, or a new file.")
+    ] = None,
+    seed: Seed = 1,
+    effort: Search = Effort.QUICK,
+) -> None:
     """Prove: what the log teaches, how the hours run, what the thermometer says; or what to read, and when.
 
-    Example: snugbay prove job.toml
+    Example: snugbay prove job.toml --out proof
+
+    Example: snugbay prove job.toml --keep-rates next-job.toml
     """
     from snugbay.cli import proving
 
     with faults(job, as_json), stop_flag() as stop, progress_bar(as_json) as progress:
-        finished = proving.prove_job(job, as_json, Run(seed, effort, progress, stop))
+        finished = proving.prove_job(job, as_json, Run(seed, effort, progress, stop), out, keep_rates)
     if not finished:
         raise typer.Exit(STOPPED)
 

@@ -1,7 +1,7 @@
 """Room flow: the stages in order; `whole_job` and the partial calls that the doors use."""
 
 from snugbay.flow.digest import job_digest, tables_digest
-from snugbay.flow.proof import proved
+from snugbay.flow.proof import planned_pieces, proved
 from snugbay.flow.second_thoughts import asked_why_not, replanned
 from snugbay.flow.values import JobPlan
 from snugbay.flow.whole import cut, measured, weighed, whole_job
@@ -13,6 +13,7 @@ __all__ = [
     "cut",
     "job_digest",
     "measured",
+    "planned_pieces",
     "proved",
     "rates_of",
     "replanned",

@@ -9,6 +9,7 @@ from snugbay.cautions import Caution
 from snugbay.fit import FittingPlan
 from snugbay.job import Default, Job
 from snugbay.pieces import PieceSet
+from snugbay.prove import ProveAnswer
 from snugbay.sheets import SheetPlan
 from snugbay.survey import Survey
 from snugbay.weigh import Purchase, Weighing
@@ -36,6 +37,8 @@ class JobPlan:
         Identity of input, options, seed, program and table versions.
     finished : bool
         False where a stage was stopped and this is the best so far.
+    proof : ProveAnswer or None
+        What the log and the readings prove, where there are any.
     """
 
     job: Job
@@ -51,3 +54,4 @@ class JobPlan:
     digest: str
     buying: tuple[Purchase, ...] = ()
     finished: bool = True
+    proof: ProveAnswer | None = None

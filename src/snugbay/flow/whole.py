@@ -12,6 +12,7 @@ from snugbay.flow.digest import job_digest
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
 from snugbay.pieces import PieceSet, make_pieces, prove_in_solids
+from snugbay.prove import prove
 from snugbay.sheets import SheetPlan, plan_sheets
 from snugbay.survey import Survey, survey
 from snugbay.tape import tape_for
@@ -107,6 +108,9 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     fitting = fitting_plan(job, taped, weighing, pieces, codes, rates)
     list_ = buying(job, weighing, sheets, fitting, rates)
     findings = _sorted(answered.findings + cutting.findings)
+    proof = None
+    if job.log.entries or job.temperatures or job.loggers:
+        proof = prove(job, taped, weighing, _hurried(run).within("Prove", 0.95, 1.0), pieces).value
     finished = answered.finished and cutting.finished and not stopped
     plan = JobPlan(
         job=job,
@@ -122,6 +126,7 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
         seed=run.seed,
         digest=job_digest(job, run),
         finished=finished,
+        proof=proof,
     )
     run.progress("Done", 1.0)
     return Outcome(plan, findings, answered.provenance + cutting.provenance, finished)

@@ -2,6 +2,7 @@
 
 from snugbay.prove.keep import learned_rates
 from snugbay.prove.logger import LoggerTable, parse_logger, readings_from_logger
+from snugbay.prove.names import check_element, check_pieces, hours_logged
 from snugbay.prove.stage import plan_rest, prove
 from snugbay.prove.values import (
     ColdSeam,
@@ -24,6 +25,9 @@ __all__ = [
     "ProveAnswer",
     "Replan",
     "ToRead",
+    "check_element",
+    "check_pieces",
+    "hours_logged",
     "learned_rates",
     "parse_logger",
     "plan_rest",

@@ -20,6 +20,11 @@ def _normal(z: float) -> float:
     return 0.5 * math.erfc(-z / math.sqrt(2.0))
 
 
+def _percent(chance: float) -> str:
+    """Chance in words; nothing that is read is quite sure."""
+    return "over 99 %" if chance > 0.99 else "under 1 %" if chance < 0.01 else f"{chance:.0%}"
+
+
 def _shape(spot: str) -> tuple[float, float]:
     """How much more of the drop a spot has by its shape alone: mean and spread, as shares of the drop."""
     corner = any(w in spot.lower() for w in words("readings", "seams", "corner_words"))
@@ -96,11 +101,11 @@ def _seam(face: str, own: Sequence[Spot], middle: tuple[float, float], near: Air
     factor, unit = (1.8, "°F") if units is Units.FT_IN else (1.0, "K")
     how = "colder" if sign > 0 else "warmer"
     judged = (
-        f"leaks, {chance:.0%} sure: open and seal it"
+        f"leaks, {_percent(chance)} sure: open and seal it"
         if chance >= _normal(Z95)
-        else f"may leak ({chance:.0%})"
+        else f"may leak ({_percent(chance)})"
         if chance >= 0.5
-        else f"is what its shape explains ({chance:.0%} for a leak)"
+        else f"is what its shape explains ({_percent(chance)} for a leak)"
     )
     text = (
         f"{colder * factor:.1f} {unit} {how} than the middle of the face; by shape alone {more * drop * factor:.1f} "

@@ -14,7 +14,7 @@ from snugbay.prove.log import Record
 from snugbay.prove.model import Floats, Model
 from snugbay.prove.sampler import Draws
 from snugbay.prove.values import Replan
-from snugbay.prove.work import Work
+from snugbay.prove.work import WHOLE, Work
 from snugbay.survey import Survey
 from snugbay.weigh import Replan as RestPlan
 from snugbay.weigh import Weighing, replan
@@ -30,7 +30,7 @@ LEAST_LEFT = 1e-6
 def shares_done(work: Work, record: Record) -> dict[str, float]:
     """Share of each face's planned hours that is done. [0..1]"""
     out: dict[str, float] = {}
-    for face in dict.fromkeys(c.face for c in work.cells if c.face):
+    for face in dict.fromkeys(c.face for c in work.cells):
         own = [(c.hours, d) for c, d in zip(work.cells, record.done, strict=True) if c.face == face]
         out[face] = min(sum(h * d for h, d in own) / sum(h for h, _ in own), 1.0)
     return out
@@ -99,7 +99,10 @@ def learned_draws(work: Work, model: Model, draws: Draws, rng: np.random.Generat
         if left > LEAST_LEFT:
             faces[face] = cells[:, own].sum(axis=1) / left
     worker = draws.theta[:, model.names.index(("worker", ""))]
-    return Learned(faces, cells.sum(axis=1) / float(model.left.sum()), worker)
+    once = frozenset(
+        c.element for c, x in zip(work.cells, model.left, strict=True) if c.face == WHOLE and x <= LEAST_LEFT
+    )
+    return Learned(faces, cells.sum(axis=1) / float(model.left.sum()), worker, once)
 
 
 def rest(

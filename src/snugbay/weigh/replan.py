@@ -112,8 +112,11 @@ def _face_left(
     share = state.share.get(f.id, 0.0)
     if share >= 1.0 - 1e-9:
         return _with_options(f, [_finished(old)], shelf, must=True)
-    pace = [known.pace(f.id, o) if known is not None else _pace_of(o.group, worked, state.pace) for o in f.options]
-    options = [_left(o, share, x) for o, x in zip(f.options, pace, strict=True)]
+    if known is None:
+        options = [_left(o, share, _pace_of(o.group, worked, state.pace)) for o in f.options]
+    else:
+        paced = [_left(o, share, known.pace(f.id, o.group, o.hours)) for o in f.options]
+        options = [replace(o, shared_hours=known.once(o)) for o in paced]
     if share <= 0:
         return _with_options(f, options, shelf, must=f.must)
     mixed = [_mixed_heat(o, old, share) for o in options if o.group != AS_FOUND]
@@ -185,6 +188,9 @@ def _problem_left(
         Resource(r.id, r.packs, sum(shelf.on_hand.get(k.item, 0.0) * k.amount for k in r.packs)) for r in p.resources
     )
     begun = {s for f in state.share for s in weighing.option(f, old[f]).shared if f in old}
+    once = {s: 0.0 if s in begun else h for s, h in p.shared}
+    if known is not None:
+        once = {s: h.typical for f in faces for o in f.options for s, h in o.shared_hours}
     limits = Limits(
         max(p.limits.cash - spent, 0.0) if np.isfinite(p.limits.cash) else np.inf,
         max(p.limits.hours - state.hours, 0.0) if np.isfinite(p.limits.hours) else np.inf,
@@ -194,7 +200,7 @@ def _problem_left(
         faces=faces,
         resources=resources,
         gear=tuple((g, 0.0 if shelf.on_hand.get(g, 0.0) >= 1 else price) for g, price in p.gear),
-        shared=tuple((s, 0.0 if s in begun else h) for s, h in p.shared),
+        shared=tuple((s, once.get(s, 0.0)) for s, _ in p.shared),
         limits=limits,
     )
     return left, shelf

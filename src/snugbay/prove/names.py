@@ -1,0 +1,70 @@
+"""Names in a log entry: kinds of work and pieces, checked before they are written down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from difflib import get_close_matches
+
+from snugbay.base import UnknownName
+from snugbay.job import Log
+from snugbay.pieces import PieceSet
+from snugbay.prove.log import ALL, element_name, standing
+from snugbay.prove.tables import table, words
+
+
+def _near(name: str, known: Iterable[str]) -> str:
+    all_ = list(dict.fromkeys(known))
+    close = get_close_matches(name, all_, n=3, cutoff=0.5)
+    return "Close names: " + ", ".join(close) + "." if close else "Known: " + ", ".join(all_[:20]) + "."
+
+
+def check_element(written: str) -> None:
+    """Refuse a kind of work that no plan has; a pause is known too.
+
+    Raises
+    ------
+    UnknownName
+        With close names.
+    """
+    plan = (ALL, *words("learning", "elements", "names"))
+    pauses = words("learning", "pauses", "names")
+    if element_name(written) in (*plan, *pauses):
+        return
+    hint = _near(written.strip().lower(), (*plan, *table("learning")["names"], *pauses))
+    raise UnknownName(f"There is no kind of work {written!r}.", where=("element",), hint=hint)
+
+
+def check_pieces(labels: Sequence[str], face: str, pieces: PieceSet) -> None:
+    """Refuse pieces that the plan has not, or that belong to another face.
+
+    Parameters
+    ----------
+    labels : sequence of str
+        As written on the pieces.
+    face : str
+        Face id, or empty.
+    pieces : PieceSet
+        The pieces of the plan.
+
+    Raises
+    ------
+    UnknownName
+        With close names.
+    """
+    own = {p.id: p.face for p in pieces.pieces}
+    for label in labels:
+        if not own:
+            hint = "Log by the face and the share of it that is done (--share)."
+            raise UnknownName(f"The plan has no pieces, so no {label!r}.", where=("piece",), hint=hint)
+        if label not in own:
+            near = [p for p, f in own.items() if not face or f == face]
+            raise UnknownName(f"The plan has no piece {label!r}.", where=("piece",), hint=_near(label, near or own))
+        if face and own[label] != face:
+            hint = f"Name that face, or another piece. {_near(label, (p for p, f in own.items() if f == face))}"
+            raise UnknownName(f"Piece {label!r} belongs to {own[label]}, not to {face}.", where=("piece",), hint=hint)
+
+
+def hours_logged(log: Log) -> float:
+    """Hours of work that stand: corrected entries and pauses are left out. [h]"""
+    pauses = words("learning", "pauses", "names")
+    return sum(e.hours for _, e in standing(log)[0] if element_name(e.element) not in pauses)
