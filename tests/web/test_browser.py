@@ -227,6 +227,34 @@ def test_two_tabs_never_lose_a_change_in_silence(browser: Browser, program: Prog
         two.fine()
 
 
+def test_another_tab_s_change_is_shown_and_never_over_what_is_typed(browser: Browser, program: Program) -> None:
+    job = new_job(program, example("ferry-cottage"), "live")
+    address = f"{program.url}/jobs/{job}/measure?item=faces/K1"
+    with opened(browser) as one, opened(browser) as two:
+        for tab in (one, two):
+            tab.page.goto(address)
+        _type(one, "Bottom", "14' 2-1/4")
+        expect(two.page.get_by_label("Bottom")).to_have_value("14' 2-1/4")  # nobody typed there: shown by itself
+        two.page.get_by_label("Top").focus()
+        two.page.keyboard.press("End")
+        two.page.keyboard.insert_text("-")  # half a reading
+        two.page.evaluate("document.querySelector('[name=\"w:/faces/K1/outline/top\"]').form.dataset.unsaved = ''")
+        _type(one, "Top", "14' 2-7/8")
+        expect(two.page.locator("[data-elsewhere]").last).to_contain_text("14' 2-7/8")
+        expect(two.page.get_by_label("Top")).to_have_value(re.compile("-$"))
+        two.page.keyboard.insert_text("1/8")
+        two.page.keyboard.press("Enter")
+        expect(two.page.locator(".conflict")).to_contain_text("14' 2-7/8")  # both values to choose from
+        one.page.goto(f"{program.url}/jobs/{job}/about")
+        two.page.goto(f"{program.url}/jobs/{job}/about")
+        field = two.page.locator("[name='f:/you/hour_worth']")
+        field.fill("31")
+        field.blur()
+        expect(one.page.locator("[name='f:/you/hour_worth']")).to_have_value("31")
+        one.fine()
+        two.fine()
+
+
 def _type(watched: Watched, label: str, value: str) -> None:
     watched.page.get_by_label(re.compile(f"^{label}")).fill(value)
     watched.page.keyboard.press("Enter")
@@ -312,6 +340,28 @@ def test_the_plan_follows_the_sliders(browser: Browser, program: Program, planne
         expect(page.get_by_text("Proved best for these")).to_be_visible(timeout=PLANNED)
         page.get_by_label("Most money now").fill("0")
         expect(page.locator("#followed .note")).to_contain_text("No plan keeps these limits", timeout=PLANNED)
+        watched.fine()
+
+
+def test_a_plan_is_picked_by_its_mark_in_the_chart(browser: Browser, program: Program, planned: str) -> None:
+    with opened(browser) as watched:
+        page = watched.page
+        page.goto(f"{program.url}/jobs/{planned}/weigh")
+        marks = page.get_by_role("radiogroup", name="Money against hours").get_by_role("radio")
+        assert marks.count() >= 2
+        expect(page.locator("[data-picked]")).to_be_hidden()
+        page.locator("[data-layer=plan][aria-checked=true]").focus()
+        page.keyboard.press("ArrowRight")
+        expect(page.locator("[data-picked]")).to_contain_text("of your own")
+        number = page.locator("[data-layer=plan][aria-checked=true]").get_attribute("data-name")
+        assert number is not None
+        expect(page.locator(f"input[name=point][value='{number.removeprefix('plan-')}']")).to_be_checked()
+        other = page.locator("[data-layer=plan][aria-checked=false]").first
+        name = other.get_attribute("data-name")
+        box = other.locator("circle, path").first.bounding_box()
+        assert box is not None
+        page.mouse.click(box["x"] + box["width"] / 2 + 4, box["y"] + box["height"] / 2)  # beside it, as a thumb would
+        expect(page.locator("[data-layer=plan][aria-checked=true]")).to_have_attribute("data-name", name or "")
         watched.fine()
 
 

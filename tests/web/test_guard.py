@@ -9,6 +9,7 @@ from typing import Any
 import httpx
 import pytest
 from fastapi import FastAPI
+from tests.web.running import running
 
 from snugbay.web import make_app
 from snugbay.web.guard import LARGEST_BODY, host_name, is_loopback
@@ -169,3 +170,20 @@ def test_a_forged_cookie_opens_nothing(shared_app: FastAPI) -> None:
     phone = Phone(shared_app)
     phone.cookies = {"snugbay_key": "x" * 43}
     assert phone.ask("GET", "/").headers["location"] == "/pair"
+
+
+def test_a_page_that_breaks_says_so_without_telling_of_its_inside(tmp_path: Path) -> None:
+    app = make_app(tmp_path)
+
+    @app.get("/breaks")
+    def breaks() -> None:
+        raise RuntimeError("a secret place")
+
+    @app.get("/api/breaks")
+    def api_breaks() -> None:
+        raise RuntimeError("a secret place")
+
+    with running(app) as url, httpx.Client(base_url=url) as asker:
+        page = asker.get("/breaks")
+        assert (page.status_code, "Snugbay broke here." in page.text, "secret" in page.text) == (500, True, False)
+        assert asker.get("/api/breaks").json()["error"]["code"] == "web.fault"

@@ -347,3 +347,19 @@ def test_the_clock_writes_the_log_once(client: httpx.Client, app: FastAPI) -> No
     client.post(f"/jobs/{job}/fields", data=form((WIDTH, "14' 2", "14' 3")))
     assert app.state.desk.stale(job, kept, app.state.desk.store.jobs.head(job))
     assert "has changed since this plan" in client.get(f"/jobs/{job}/cut").text
+
+
+def test_a_tab_hears_of_others_but_not_of_itself(client: httpx.Client) -> None:
+    job = client.post("/api/jobs", json={"document": example("mill-cellar"), "title": "news"}).json()["id"]
+    stamp = client.get(f"/jobs/{job}/measure").text.partition('data-stamp="')[2].partition('"')[0]
+    asked = {"since": "1", "stamp": stamp, "tab": "one"}
+    assert client.get(f"/jobs/{job}/news", params=asked).status_code == 204
+    title = {"w:/title": tomllib.loads(example("mill-cellar"))["title"], "f:/title": "Another cellar", "tab": "one"}
+    client.post(f"/jobs/{job}/fields", data=title)
+    own = client.get(f"/jobs/{job}/news", params=asked).json()
+    assert (own["version"], own["changed"], own["worked"]) == (2, False, False)
+    other = client.get(f"/jobs/{job}/news", params={**asked, "tab": "two"}).json()
+    assert other["changed"]
+    client.post(f"/jobs/{job}/caution", data={"key": "heat", "done": "yes"})
+    assert client.get(f"/jobs/{job}/news", params=asked).json()["worked"]
+    assert client.get("/jobs/none/news", params=asked).status_code == 404

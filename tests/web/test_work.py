@@ -20,11 +20,12 @@ from tests.web.running import client_of
 from snugbay.base import Effort, InputError, Run, SnugbayError, UnknownName
 from snugbay.document import example, read
 from snugbay.flow import JobPlan
+from snugbay.job import Offcut, SheetStock
 from snugbay.store import KeptPlan, from_json, to_json
 from snugbay.web.crew import Crew, Standing
 from snugbay.web.follow import Limits, all_points, best_point
 from snugbay.web.pages.weigh import with_ways
-from snugbay.web.relay import lay_rest, rest_of
+from snugbay.web.relay import broken_before, lay_rest, rest_of, supplies
 from snugbay.web.tasks import Task
 from snugbay.web.views import cut_key
 from snugbay.web.weighing import Reason, followed, why_not
@@ -155,7 +156,7 @@ def test_following_the_job_s_own_limits_gives_the_plan(kept: KeptPlan) -> None:
     job = plan.job
     hours = job.you.days * job.you.hours_per_day if job.you.days is not None else inf
     limits = Limits(job.you.hour_worth, job.wishes.budget or inf, job.wishes.hours or hours)
-    found = followed(job, limits, Run(effort=Effort.QUICK)).point
+    found = followed(plan, limits, Run(effort=Effort.QUICK)).point
     assert found is not None
     assert found.whole_cost == pytest.approx(plan.weighing.plan.whole_cost, rel=1e-6)
 
@@ -165,7 +166,7 @@ def test_following_keeps_every_limit_and_is_no_worse_than_what_was_reckoned(kept
     for worth in (0.0, 10.0, 200.0):
         for budget in (weighing.plan.cash * 0.6, inf):
             limits = Limits(worth, budget)
-            exact = followed(job, limits, Run(effort=Effort.QUICK)).point
+            exact = followed(kept.plan, limits, Run(effort=Effort.QUICK)).point
             near = best_point(weighing, job.you.hour_worth, limits)
             if exact is None:
                 assert near is None
@@ -189,14 +190,19 @@ def test_why_not_another_way_costs_at_least_as_much(kept: KeptPlan) -> None:
     face = plan.job.faces[0].id
     chosen = plan.weighing.plan.way(face)
     other = _another_way(kept, face, chosen)
-    answer = why_not(plan.job, Reason(face, other), Run(effort=Effort.QUICK))
+    answer = why_not(plan, Reason(face, other), Run(effort=Effort.QUICK))
     assert answer.point is not None
     assert answer.point.way(face) == other
     assert answer.point.whole_cost >= plan.weighing.plan.whole_cost - 0.5
-    never = why_not(plan.job, Reason(face, "by wishing"), Run(effort=Effort.QUICK))
-    assert never.point is None
     with pytest.raises(UnknownName):
-        why_not(plan.job, Reason("nobody", other), Run())
+        why_not(plan, Reason(face, "by wishing"), Run(effort=Effort.QUICK))
+    with pytest.raises(UnknownName):
+        why_not(plan, Reason("nobody", other), Run())
+    hopeless = next((o for o in plan.weighing.options if not o.fits), None)
+    assert hopeless is not None
+    never = why_not(plan, Reason(hopeless.face, hopeless.way), Run(effort=Effort.QUICK))
+    assert never.point is None
+    assert hopeless.why_not[0] in never.text
 
 
 def test_the_page_follows_picks_and_lets_go(shop: tuple[httpx.Client, FastAPI, str], kept: KeptPlan) -> None:
@@ -269,23 +275,48 @@ def test_the_rest_is_laid_again_and_nothing_is_lost(kept: KeptPlan) -> None:
     assert laid.minutes == pytest.approx(sum(s.minutes for s in laid.sheets), rel=0.02)
 
 
-def test_stock_that_is_used_up_is_not_laid_on_again(kept: KeptPlan) -> None:
+def test_a_broken_sheet_is_missing_from_what_was_bought(kept: KeptPlan) -> None:
+    plan = kept.plan
+    none = frozenset[str]()
+    first, *others = plan.sheets.sheets
+    cuts = frozenset(cut_key(s, s.cuts[0]) for s in others)
+    broken = frozenset({str(first.number)})
+    asked = rest_of(plan, plan.sheets, cuts=cuts, pieces=none, wrong=none, broken=broken)
+    assert {p.id for p in asked.pieces} == {p.piece for p in first.placements}
+    left_over = sum(len(s.keep) for s in others)
+    assert len(asked.stock.offcuts) == len(plan.job.stock.offcuts) + left_over  # what cut sheets leave is of use
+    laid = lay_rest(plan.job, asked, Run(effort=Effort.QUICK))
+    gone = broken_before([plan.sheets, laid], laid, broken)
+    assert gone == (first,)
+    (before,) = supplies(plan, plan.sheets, ())
+    assert (before.more, before.over) == (0, 0)
+    (after,) = supplies(plan, laid, gone)
+    fresh = sum(s.source == "new" for s in laid.sheets[len(others) :])
+    assert after.used == before.used + fresh
+    assert after.more == fresh  # a whole sheet was lost: whatever is laid on a new one has to be bought
+
+
+def test_a_sheet_of_the_shed_makes_up_for_a_broken_one(kept: KeptPlan) -> None:
     plan = kept.plan
     sheet = plan.sheets.sheets[0]
-    size = (sheet.material, sheet.thickness, sheet.width, sheet.length)
-    stock = replace(
-        plan.job.stock,
-        sheets=tuple(
-            replace(k, on_hand=2) if (k.material, k.thickness, k.width, k.length) == size else k
-            for k in plan.job.stock.sheets
-        ),
-    )
-    held = replace(plan, job=replace(plan.job, stock=stock))
-    sheets = replace(plan.sheets, sheets=(replace(sheet, source="on hand"), *plan.sheets.sheets[1:]))
+    many = len(plan.sheets.sheets) + 2
+    kind = SheetStock(sheet.material, sheet.thickness, sheet.width, sheet.length, None, many)
+    held = replace(plan, job=replace(plan.job, stock=replace(plan.job.stock, sheets=(kind,))))
+    (supply,) = supplies(held, plan.sheets, (sheet,))
+    assert (supply.had, supply.more, supply.over) == (many, 0, 1)
+
+
+def test_offcuts_that_are_used_up_are_not_laid_on_again(kept: KeptPlan) -> None:
+    plan = kept.plan
+    sheet = plan.sheets.sheets[0]
+    part = Offcut(sheet.material, sheet.thickness, 0.6, 1.2, (), "half")
+    nameless = replace(part, name="")
+    held = replace(plan, job=replace(plan.job, stock=replace(plan.job.stock, offcuts=(part, part, nameless, nameless))))
+    used = [replace(sheet, number=90 + n, source=name, width=0.6, length=1.2) for n, name in enumerate(("half", ""))]
+    sheets = replace(plan.sheets, sheets=tuple(used))
     none = frozenset[str]()
-    asked = rest_of(held, sheets, cuts=none, pieces=none, wrong=none, broken=frozenset({str(sheet.number)}))
-    left = next(k for k in asked.stock.sheets if (k.material, k.thickness, k.width, k.length) == size)
-    assert left.on_hand == 1
+    asked = rest_of(held, sheets, cuts=none, pieces=none, wrong=none, broken=frozenset({"90", "91"}))
+    assert asked.stock.offcuts == (part, nameless)
 
 
 def test_trouble_on_the_page(shop: tuple[httpx.Client, FastAPI, str]) -> None:
@@ -300,7 +331,8 @@ def test_trouble_on_the_page(shop: tuple[httpx.Client, FastAPI, str]) -> None:
     client.post(f"/jobs/{job}/cut/trouble", data={"kind": "wrong", "key": label})
     assert over(desk.crew, desk.crew.latest(job)).error is None
     page = client.get(f"/jobs/{job}/cut").text
-    assert "The rest was laid again" in page
+    assert f"The rest was laid again: piece {label} came out wrong." in page
+    assert "There were" in page
     sheets = desk.sheets(job, kept).sheets
     assert any(p.piece == label for s in sheets for p in s.placements)
     assert client.get(f"/api/jobs/{job}/ticks").json()["pieces"] == []

@@ -1,5 +1,5 @@
 // Tells each form where it stands and which tab it is, and says how saving went.
-const tab = sessionStorage.getItem("snugbay-tab") ?? Math.random().toString(36).slice(2, 10);
+export const tab = sessionStorage.getItem("snugbay-tab") ?? Math.random().toString(36).slice(2, 10);
 
 export function here(): void {
   sessionStorage.setItem("snugbay-tab", tab);

@@ -9,6 +9,8 @@ import { here } from "./here";
 import { sliders } from "./sliders";
 import { clock } from "./clock";
 import { solid } from "./lazy";
+import { news } from "./news";
+import { points } from "./points";
 
 here();
 live();
@@ -19,3 +21,5 @@ drop();
 sliders();
 clock();
 solid();
+news();
+points();

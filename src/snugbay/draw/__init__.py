@@ -1,6 +1,7 @@
 """Room draw: one renderer for screen and print. Scenes first, then SVG; DXF and glTF of the pieces."""
 
 from snugbay.draw.charts import frontier_chart, heat_bars, hours_bars, spread_bars, tornado_bars
+from snugbay.draw.cold import cold_spots
 from snugbay.draw.dxf import pieces_dxf
 from snugbay.draw.exploded import exploded, step_drawing
 from snugbay.draw.face import SketchPage, face_sketch
@@ -28,6 +29,7 @@ __all__ = [
     "SketchPage",
     "Stroke",
     "Text",
+    "cold_spots",
     "exploded",
     "face_sketch",
     "forecast_bar",

@@ -160,6 +160,15 @@ class Jobs:
             ).fetchall()
         return tuple(_row_version(r) for r in rows)
 
+    def by_others(self, job: str, since: int, author: str) -> tuple[int, bool]:
+        """Return the number of the newest version, and whether anybody else made one after ``since``."""
+        with self._db.reading() as c:
+            head = int(_found(c, job)["head"])
+            row = c.execute(
+                "SELECT 1 FROM versions WHERE job = ? AND number > ? AND author <> ? LIMIT 1", (job, since, author)
+            ).fetchone()
+        return head, row is not None
+
     def save(self, job: str, base: int, text: str, author: str, what: str = "", *, title: str | None = None) -> Saved:
         """Keep a change that was made from version ``base``.
 

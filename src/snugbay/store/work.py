@@ -158,13 +158,19 @@ class Work:
 
     def laying(self, job: str, plan: int) -> Laying | None:
         """Return the newest laying of a plan, or None where nothing was laid again."""
+        found = self._layings(job, plan, "DESC LIMIT 1")
+        return found[0] if found else None
+
+    def layings(self, job: str, plan: int) -> tuple[Laying, ...]:
+        """Return every laying of a plan, the first one first."""
+        return self._layings(job, plan, "ASC")
+
+    def _layings(self, job: str, plan: int, order: str) -> tuple[Laying, ...]:
         with self._db.reading() as c:
-            row = c.execute(
-                "SELECT * FROM layings WHERE job = ? AND plan = ? ORDER BY number DESC LIMIT 1", (job, plan)
-            ).fetchone()
-        if row is None:
-            return None
-        return Laying(int(row["number"]), row["why"], from_json(SheetPlan, _text(row["body"])), row["at"])
+            rows = c.execute(
+                f"SELECT * FROM layings WHERE job = ? AND plan = ? ORDER BY number {order}", (job, plan)
+            ).fetchall()
+        return tuple(Laying(int(r["number"]), r["why"], from_json(SheetPlan, _text(r["body"])), r["at"]) for r in rows)
 
     def tick(self, job: str, plan: int, kind: str, key: str, done: bool = True) -> None:
         """Tick something off, or take the tick back. Cautions belong to the job: their plan is 0."""
@@ -188,6 +194,17 @@ class Work:
                 "SELECT key FROM ticks WHERE job = ? AND plan = ? AND kind = ? AND done = 1", (job, plan, kind)
             ).fetchall()
         return frozenset(r["key"] for r in rows)
+
+    def stamp(self, job: str) -> str:
+        """Return a text that changes whenever a plan, a laying, a tick or the clock of a job does."""
+        with self._db.reading() as c:
+            row = c.execute(
+                "SELECT (SELECT COUNT(*) FROM plans WHERE job = :job), (SELECT COUNT(*) FROM layings WHERE job = :job),"
+                " (SELECT COUNT(*) || COALESCE(MAX(at), '') FROM ticks WHERE job = :job),"
+                " (SELECT COUNT(*) || COALESCE(MAX(stopped_at), '') FROM timers WHERE job = :job)",
+                {"job": job},
+            ).fetchone()
+        return " ".join(str(part) for part in row)
 
     def start(self, job: str, face: str = "", element: str = "all", pieces: tuple[str, ...] = ()) -> Timer:
         """Start a clock; one that runs already goes on and is returned."""

@@ -86,6 +86,7 @@ def make_app(
     app.add_exception_handler(SnugbayError, _told)
     app.add_exception_handler(RequestValidationError, _invalid)
     app.add_exception_handler(HTTPException, _http)
+    app.add_exception_handler(Exception, _fell)
     rules = GuardRules(
         frozenset(h.lower() for h in hosts), share, store.devices.knows, frozenset(trusted_clients), _broken
     )
@@ -107,6 +108,7 @@ def _routers() -> Iterable[APIRouter]:
         fit,
         jobs,
         measure,
+        news,
         prove,
         reference,
         settings,
@@ -115,7 +117,7 @@ def _routers() -> Iterable[APIRouter]:
         work,
     )
 
-    pages = (reference, jobs, measure, settings, weigh, cut, fit, prove, files, document, work, share)
+    pages = (reference, jobs, measure, news, settings, weigh, cut, fit, prove, files, document, work, share)
     return (*(p.router for p in pages), routes.router)
 
 
@@ -150,6 +152,10 @@ def _broken(path: str) -> Response:
     if path.startswith("/api/"):
         return JSONResponse(error_body(error), 500)
     return page("fault.html", 500, faults=(error,), code=500)
+
+
+async def _fell(request: Request, _: Exception) -> Response:
+    return _broken(request.url.path)
 
 
 async def _told(request: Request, error: Exception) -> Response:

@@ -10,13 +10,13 @@ from snugbay.base import Effort, InputError, Run, SnugbayError, StoreError, Unkn
 from snugbay.draw import Scene
 from snugbay.flow import JobPlan
 from snugbay.prove import ProveAnswer
-from snugbay.sheets import SheetPlan
+from snugbay.sheets import Sheet, SheetPlan
 from snugbay.store import KeptPlan, Store, Version, plain
 from snugbay.web.crew import Crew, Standing
 from snugbay.web.edits import Edit, Kept, kept_edits
 from snugbay.web.follow import Limits
 from snugbay.web.opened import Opened, open_text
-from snugbay.web.relay import rest_of
+from snugbay.web.relay import Supply, broken_before, rest_of, supplies
 from snugbay.web.shelf import Shelf
 from snugbay.web.surveying import Surveyed, faces_key, joined_parts, put_together, survey_of
 from snugbay.web.takeaway import Making, making
@@ -153,11 +153,11 @@ class Desk:
             if isinstance(value, WhyNot):
                 self._reasons[(job, kept.number, reason)] = value
 
-        return self.crew.begin(job, Task("why", kept.plan.job, (reason,)), then, effort=Effort.QUICK)
+        return self.crew.begin(job, Task("why", kept.plan.job, (kept.plan, reason)), then, effort=Effort.QUICK)
 
     def follow(self, job: str, kept: KeptPlan, limits: Limits) -> Followed | None:
         """Return the proved best plan for other limits; None while the worker is busy with something longer."""
-        task = Task("follow", kept.plan.job, (limits,))
+        task = Task("follow", kept.plan.job, (kept.plan, limits))
         found = self.crew.ask(job, task, FOLLOW_SECONDS, effort=Effort.QUICK)
         return found if isinstance(found, Followed) else None
 
@@ -182,6 +182,16 @@ class Desk:
         laying = self.store.work.laying(job, kept.number)
         return kept.plan.sheets if laying is None else laying.sheets
 
+    def lost(self, job: str, kept: KeptPlan) -> tuple[Sheet, ...]:
+        """Return the sheets that broke before the newest laying."""
+        work = self.store.work
+        before = [kept.plan.sheets, *(laying.sheets for laying in work.layings(job, kept.number))]
+        return broken_before(before, self.sheets(job, kept), work.ticks(job, kept.number, "broken"))
+
+    def supplies(self, job: str, kept: KeptPlan) -> tuple[Supply, ...]:
+        """Return what of the sheets that were bought is left or missing."""
+        return supplies(kept.plan, self.sheets(job, kept), self.lost(job, kept))
+
     def lay_again(self, job: str, why: str) -> Standing:
         """Lay what is left on sheets again, after a piece came out wrong or a sheet broke."""
         kept = self.plan(job)
@@ -195,6 +205,7 @@ class Desk:
             pieces=work.ticks(job, kept.number, "piece"),
             wrong=work.ticks(job, kept.number, "wrong"),
             broken=work.ticks(job, kept.number, "broken"),
+            lost=self.lost(job, kept),
         )
 
         def then(value: object) -> None:

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import dist
 
 from snugbay.base import Run
 from snugbay.flow import JobPlan
-from snugbay.job import Job, SheetStock, Stock
+from snugbay.job import Job, Offcut, Stock
 from snugbay.pieces import Piece
 from snugbay.sheets import Sheet, SheetPlan
+from snugbay.web.texts import texts
 from snugbay.web.views import cut_key
+
+WHOLE = ("new", "on hand")
+"""Sources of whole sheets; any other is the name of an offcut."""
 
 
 @dataclass(frozen=True)
@@ -43,6 +49,7 @@ def rest_of(
     pieces: frozenset[str],
     wrong: frozenset[str],
     broken: frozenset[str],
+    lost: tuple[Sheet, ...] = (),
 ) -> Rest:
     """Return what is still to be cut.
 
@@ -57,38 +64,102 @@ def rest_of(
         As they lie now.
     cuts, pieces, wrong, broken : frozenset of str
         Ticks: cuts made, pieces finished, pieces that came out wrong, numbers of broken sheets.
+    lost : tuple of Sheet
+        Sheets that broke before, of earlier layings.
     """
     kept = tuple(s for s in sheets.sheets if str(s.number) not in broken and _begun(s, cuts, pieces))
-    lost = tuple(s for s in sheets.sheets if str(s.number) in broken)
+    lost = (*lost, *(s for s in sheets.sheets if str(s.number) in broken))
     safe = {p.piece for s in kept for p in s.placements} | (pieces - wrong)
     again = tuple(p for p in plan.pieces.pieces if p.id in wrong or p.id not in safe)
     first = max((s.number for s in sheets.sheets), default=0) + 1
-    return Rest(again, kept, _left(plan.job.stock, (*kept, *lost)), first)
+    return Rest(again, kept, _left(plan.job.stock, kept, lost), first)
 
 
 def _begun(sheet: Sheet, cuts: frozenset[str], pieces: frozenset[str]) -> bool:
     return any(cut_key(sheet, c) in cuts for c in sheet.cuts) or any(p.piece in pieces for p in sheet.placements)
 
 
-def _left(stock: Stock, used: tuple[Sheet, ...]) -> Stock:
-    """Return the stock without the sheets and offcuts that are used up."""
-    gone = [s.source for s in used]
+def broken_before(layings: Sequence[SheetPlan], now: SheetPlan, broken: frozenset[str]) -> tuple[Sheet, ...]:
+    """Return the sheets that broke and lie in no laying any more, each once."""
+    here = {s.number for s in now.sheets}
+    found = {s.number: s for plan in layings for s in plan.sheets if str(s.number) in broken and s.number not in here}
+    return tuple(found.values())
+
+
+def _left(stock: Stock, kept: tuple[Sheet, ...], lost: tuple[Sheet, ...]) -> Stock:
+    """Return the stock without what is used up, and with what the sheets that stay leave over."""
+    gone = Counter(_part_key(s.source, s) for s in (*kept, *lost) if s.source not in WHOLE)
+    rests = (Offcut(s.material, s.thickness, h, w, (), rest_name(s.number)) for s in kept for _, _, w, h in s.keep)
     offcuts = []
-    for offcut in stock.offcuts:
-        if offcut.name and offcut.name in gone:
-            gone.remove(offcut.name)
+    for offcut in (*stock.offcuts, *rests):
+        key = _part_key(offcut.name, offcut)
+        if gone[key] > 0:
+            gone[key] -= 1
         else:
             offcuts.append(offcut)
-    sheets = tuple(replace(kind, on_hand=max(0, kind.on_hand - _from_shed(kind, used))) for kind in stock.sheets)
-    return replace(stock, offcuts=tuple(offcuts), sheets=sheets)
+    return replace(stock, offcuts=tuple(offcuts))
 
 
-def _from_shed(kind: SheetStock, used: tuple[Sheet, ...]) -> int:
-    return sum(
-        s.source == "on hand"
-        and (s.material, s.thickness, s.width, s.length) == (kind.material, kind.thickness, kind.width, kind.length)
-        for s in used
-    )
+def _part_key(name: str, part: Offcut | Sheet) -> tuple[str, str, float, float]:
+    return (name, part.material, round(part.length, 4), round(part.width, 4))
+
+
+def rest_name(number: int) -> str:
+    """Return the name of what a sheet leaves over."""
+    return texts()("cut.rest-name", n=number)
+
+
+@dataclass(frozen=True)
+class Supply:
+    """Whole sheets of one board: had, needed.
+
+    Attributes
+    ----------
+    material : str
+        Key in the boards table.
+    had : int
+        Bought for the plan and in the shed.
+    used : int
+        Begun, finished and broken ones, and those that are laid out to be cut.
+    """
+
+    material: str
+    had: int
+    used: int
+
+    @property
+    def more(self) -> int:
+        """How many more have to be bought."""
+        return max(0, self.used - self.had)
+
+    @property
+    def over(self) -> int:
+        """How many stay over."""
+        return max(0, self.had - self.used)
+
+
+def supplies(plan: JobPlan, now: SheetPlan, lost: tuple[Sheet, ...]) -> tuple[Supply, ...]:
+    """Hold the sheets that are needed now against those that were bought for the plan or lay in the shed.
+
+    Parameters
+    ----------
+    plan : JobPlan
+        Whose buying list was followed.
+    now : SheetPlan
+        Sheets as they are laid now.
+    lost : tuple of Sheet
+        Broken sheets that lie in no laying any more.
+    """
+    planned = _whole(plan.sheets.sheets)
+    used = _whole((*now.sheets, *lost))
+    shed = Counter[str]()
+    for kind in plan.job.stock.sheets:
+        shed[kind.material] += kind.on_hand
+    return tuple(Supply(key, max(planned[key], shed[key]), used[key]) for key in sorted({*planned, *used}))
+
+
+def _whole(sheets: Iterable[Sheet]) -> Counter[str]:
+    return Counter(s.material for s in sheets if s.source in WHOLE)
 
 
 def lay_rest(job: Job, rest: Rest, run: Run) -> SheetPlan:

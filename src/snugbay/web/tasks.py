@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from snugbay.base import InputError, Run
 from snugbay.job import Job
+
+if TYPE_CHECKING:
+    from snugbay.flow import JobPlan
 
 
 @dataclass(frozen=True)
@@ -36,25 +40,34 @@ def plan(task: Task, run: Run) -> object:
     return whole_job(task.job, run).value
 
 
+def _plan_of(task: Task) -> JobPlan:
+    from snugbay.flow import JobPlan
+
+    plan = task.extra[0]
+    if not isinstance(plan, JobPlan):
+        raise InputError("There is no plan to go by.")
+    return plan
+
+
 def why(task: Task, run: Run) -> object:
-    """Weigh the job again with one face held to a way; returns a `WhyNot`."""
+    """Weigh a plan's options again with one face held to a way; returns a `WhyNot`."""
     from snugbay.web.weighing import Reason, why_not
 
-    reason = task.extra[0]
+    plan, reason = _plan_of(task), task.extra[1]
     if not isinstance(reason, Reason):
         raise InputError("That question is none.")
-    return why_not(task.job, reason, run)
+    return why_not(plan, reason, run)
 
 
 def follow(task: Task, run: Run) -> object:
-    """Weigh the job again with other limits; returns a `Followed`."""
+    """Weigh a plan's options again with other limits; returns a `Followed`."""
     from snugbay.web.follow import Limits
     from snugbay.web.weighing import followed
 
-    limits = task.extra[0]
+    plan, limits = _plan_of(task), task.extra[1]
     if not isinstance(limits, Limits):
         raise InputError("Those limits are none.")
-    return followed(task.job, limits, run)
+    return followed(plan, limits, run)
 
 
 def relay(task: Task, run: Run) -> object:
@@ -69,12 +82,9 @@ def relay(task: Task, run: Run) -> object:
 
 def prove(task: Task, run: Run) -> object:
     """Hold the log and the readings of a job against the plan that is followed; returns a `ProveAnswer`."""
-    from snugbay.flow import JobPlan
     from snugbay.prove import prove as judged
 
-    plan = task.extra[0]
-    if not isinstance(plan, JobPlan):
-        raise InputError("There is no plan to judge by.")
+    plan = _plan_of(task)
     return judged(task.job, plan.survey, plan.weighing, run, plan.pieces).value
 
 

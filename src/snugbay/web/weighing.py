@@ -1,30 +1,27 @@
-"""Weighing the same question again and again, in the worker: what the sliders say, and why not another way.
+"""Weighing the same plan's question again and again, in the worker: what the sliders say, and why not another way.
 
-Reckoning all options of a job takes seconds, solving takes tenths of one: the reckoned question is kept.
+The options of a plan are reckoned already; putting the question together from them takes tenths of a second, solving it
+as long: the question is kept.
 """
 
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from snugbay.base import NoPlan, Run, Stopped, UnknownName
-from snugbay.job import Job
-from snugbay.survey import survey
+from snugbay.base import NoPlan, Run
+from snugbay.flow import JobPlan
 from snugbay.web.follow import Limits
 from snugbay.weigh import PlanPoint
-from snugbay.weigh.alternatives import best_plan, refuse
-from snugbay.weigh.points import point
-from snugbay.weigh.problem import Limits as ProblemLimits
-from snugbay.weigh.program import Columns, Row
-from snugbay.weigh.search import Search
-from snugbay.weigh.stage import Question, question
+from snugbay.weigh import why_not as weighed_otherwise
+from snugbay.weigh.limits import best_within
+from snugbay.weigh.stage import Question
+from snugbay.weigh.whynot import question_again
 
 KEPT = 2
-"""Questions that stay reckoned."""
+"""Questions that stay put together."""
 
-_questions: OrderedDict[Job, Question] = OrderedDict()
+_questions: OrderedDict[str, Question] = OrderedDict()
 
 
 @dataclass(frozen=True)
@@ -46,7 +43,7 @@ class WhyNot:
     point : PlanPoint or None
         The best plan that does the face that way; None where there is none.
     text : str
-        Why there is none.
+        In words.
     """
 
     reason: Reason
@@ -62,64 +59,41 @@ class Followed:
     text: str = ""
 
 
-def reckoned(job: Job, run: Run) -> Question:
-    """Return a job's question with all its options, reckoned once."""
-    if job not in _questions:
-        made = question(job, survey(job, run).value, run)
-        if not made.finished:
-            raise Stopped("The options were not all reckoned.")
-        _questions[job] = made
+def question_of(plan: JobPlan) -> Question:
+    """Return a plan's question with all its options, put together once."""
+    if plan.digest not in _questions:
+        _questions[plan.digest] = question_again(plan.job, plan.survey, plan.weighing, pruned=False)
         while len(_questions) > KEPT:
             _questions.popitem(last=False)
-    _questions.move_to_end(job)
-    return _questions[job]
+    _questions.move_to_end(plan.digest)
+    return _questions[plan.digest]
 
 
-def followed(job: Job, limits: Limits, run: Run) -> Followed:
+def followed(plan: JobPlan, limits: Limits, run: Run) -> Followed:
     """Return the proved best plan for another worth of an hour and other limits.
 
     Parameters
     ----------
-    job : Job
-        The question as it was planned.
+    plan : JobPlan
+        Whose question it is.
     limits : Limits
         What the sliders say.
     run : Run
         Effort, stop.
     """
-    asked = reckoned(job, run).problem
-    kept = ProblemLimits(limits.budget, limits.hours, asked.limits.season_kwh)
-    search = Search(replace(asked, worth=limits.worth, limits=kept), run)
-    answer = best_plan(search)
-    if answer.plan is None:
-        return Followed(None, refuse(search).hint)
-    return Followed(point(search.problem, answer.plan, answer.worth))
+    try:
+        return Followed(best_within(question_of(plan), limits.worth, limits.budget, limits.hours, run).value)
+    except NoPlan as error:
+        return Followed(None, error.hint)
 
 
-def why_not(job: Job, reason: Reason, run: Run) -> WhyNot:
+def why_not(plan: JobPlan, reason: Reason, run: Run) -> WhyNot:
     """Return the best plan that does one face one way, wherever the line then runs.
 
     Raises
     ------
     UnknownName
-        If the job has no such face.
+        If the job has no such face or way.
     """
-    asked = reckoned(job, run)
-    problem = asked.problem
-    number = problem.face_numbers.get(reason.face)
-    if number is None:
-        raise UnknownName(f"There is no face {reason.face!r}.", code="web.no-face")
-    others = [i for i, o in enumerate(problem.faces[number].options) if o.way != reason.way]
-    if len(others) == len(problem.faces[number].options):
-        texts = [" ".join(o.why_not) for o in asked.options if (o.face, o.way) == (reason.face, reason.way)]
-        return WhyNot(reason, None, texts[0] if texts else "")
-
-    def rows(columns: Columns) -> Sequence[Row]:
-        return [({columns.x[number] + i: 1.0 for i in others}, 0.0, 0.0)] if others else []
-
-    search = Search(problem, run)
-    answer = best_plan(search, rows)
-    if answer.plan is None:
-        fault: NoPlan = refuse(search)
-        return WhyNot(reason, None, fault.what)
-    return WhyNot(reason, point(problem, answer.plan, answer.worth))
+    found = weighed_otherwise(plan.job, plan.survey, plan.weighing, reason.face, reason.way, run).value
+    return WhyNot(reason, found.plan, found.text)

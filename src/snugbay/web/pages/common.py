@@ -59,6 +59,7 @@ def frame(desk: Desk, job: str, stage: str, version: Version, opened: Opened) ->
         "can_undo": undo,
         "can_redo": redo,
         "share": desk.share,
+        "stamp": desk.store.work.stamp(job),
     }
 
 

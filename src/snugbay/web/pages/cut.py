@@ -17,6 +17,7 @@ from snugbay.web.pages.common import TheDesk, TheForm, go, number_of, safe_path,
 from snugbay.web.pages.work import planned_frame
 from snugbay.web.printing import Printer
 from snugbay.web.render import drawn, page, partial
+from snugbay.web.texts import texts
 from snugbay.web.views import SheetView, sheet_view
 
 router = APIRouter(include_in_schema=False)
@@ -60,9 +61,16 @@ def cut_view(desk: Desk, job: str, kept: KeptPlan, number: int) -> dict[str, Any
         "before": views[at - 1] if views and at > 0 else None,
         "after": views[at + 1] if views and at + 1 < len(views) else None,
         "names": names,
-        "laying": laying,
+        "laid_why": "" if laying is None else why_words(laying.why),
+        "supplies": () if laying is None else desk.supplies(job, kept),
         "timer": desk.store.work.running(job),
     }
+
+
+def why_words(why: str) -> str:
+    """Return why the rest was laid again, for people."""
+    kind, _, name = why.partition(" ")
+    return texts()(f"cut.why-{kind}", name=name) if texts().has(f"cut.why-{kind}") else why
 
 
 def part_of(view: SheetView, printer: Printer) -> Scene | None:

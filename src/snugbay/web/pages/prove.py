@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from snugbay.base import InputError, SnugbayError
-from snugbay.draw import Scene, forecast_bar, resistance_bars
+from snugbay.draw import Scene, cold_spots, forecast_bar, resistance_bars
+from snugbay.flow import JobPlan
 from snugbay.job import TemperatureKind
-from snugbay.prove import ProveAnswer
+from snugbay.prove import ColdSeam, ProveAnswer
 from snugbay.tape.quantities import R_SI_PER_R_IP
 from snugbay.web.desk import Desk
 from snugbay.web.forms import Spec, read_value
@@ -21,6 +23,7 @@ from snugbay.web.pages.work import planned_frame
 from snugbay.web.printing import Printer
 from snugbay.web.render import drawn, page
 from snugbay.web.surveying import printer_of
+from snugbay.web.texts import texts
 
 router = APIRouter(include_in_schema=False)
 
@@ -61,12 +64,28 @@ def _verdict(desk: Desk, job: str) -> dict[str, Any]:
     version, opened = desk.open(job)
     kept = desk.plan(job)
     if kept is None:
-        return {"proof": None, "proof_fault": None, "charts": {}}
+        return {"proof": None, "proof_fault": None, "charts": {}, "cold": []}
     try:
         proof = desk.prove(job, version, opened, kept)
     except SnugbayError as error:
-        return {"proof": None, "proof_fault": error, "charts": {}}
-    return {"proof": proof, "proof_fault": None, "charts": _charts(proof, printer_of(opened.job, opened.data))}
+        return {"proof": None, "proof_fault": error, "charts": {}, "cold": []}
+    charts = _charts(proof, printer_of(opened.job, opened.data))
+    return {"proof": proof, "proof_fault": None, "charts": charts, "cold": cold_scenes(proof, kept.plan)}
+
+
+def cold_scenes(proof: ProveAnswer | None, plan: JobPlan) -> list[Scene | None]:
+    """Return a drawing of each face on which cold spots were read, the face of the likeliest leak first."""
+    seams: dict[str, list[ColdSeam]] = {}
+    for seam in proof.seams if proof is not None else ():
+        seams.setdefault(seam.face, []).append(seam)
+    titles = {f.id: f"{f.id} {f.title}".strip() for f in plan.job.faces}
+    known = {f.id: f for f in plan.survey.faces}
+    nowhere = texts()("prove.nowhere")
+    return [
+        drawn(partial(cold_spots, known[face], plan.pieces.pieces, own, titles[face], nowhere))
+        for face, own in seams.items()
+        if face in known
+    ]
 
 
 def _charts(proof: ProveAnswer | None, printer: Printer) -> dict[str, Scene | None]:

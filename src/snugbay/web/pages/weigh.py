@@ -43,6 +43,7 @@ def weigh_view(plan: JobPlan, printer: Printer) -> dict[str, Any]:
     """Return everything that the page shows of a plan."""
     weighing = plan.weighing
     titles = way_titles(weighing)
+    numbers = {point: n for n, point in enumerate(all_points(weighing), start=1)}
     return {
         "weighing": weighing,
         "titles": titles,
@@ -51,7 +52,7 @@ def weigh_view(plan: JobPlan, printer: Printer) -> dict[str, Any]:
         "points": point_views(weighing),
         "charts": {
             "heat": drawn(lambda: heat_bars(weighing.as_found, CHART)),
-            "frontier": drawn(lambda: frontier_chart(weighing, printer.money, CHART)),
+            "frontier": drawn(lambda: frontier_chart(weighing, printer.money, CHART, lambda p: f"plan-{numbers[p]}")),
             "spread": drawn(lambda: spread_bars(weighing, printer.money, CHART)),
             "hours": drawn(lambda: hours_bars(weighing, CHART)),
             "tornado": drawn(lambda: tornado_bars(weighing, printer.money, CHART)),
