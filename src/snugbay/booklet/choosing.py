@@ -97,8 +97,12 @@ def _second(plan: JobPlan, words: Words) -> str:
     groups = runs(other, lambda f: (other[f], like(f)))
     differs = [f"{run_title(plan.job, g)} ({way_title(plan, other[g[0]])})" for g in groups]
     more = second.whole_cost - chosen.whole_cost
-    key = "same" if round(more) == 0 else "differs" if more > 0 else "lower"
-    return say(f"choice.second-{key}", faces=listed(differs) or "-", more=words.money(abs(more)))
+    faces, amount = listed(differs) or "-", words.money(abs(more))
+    if round(more) == 0:
+        return say("choice.second-same", faces=faces)
+    if more < 0:
+        return say("choice.second-lower", faces=faces, more=amount)
+    return say("choice.second-differs", faces=faces, more=amount)
 
 
 def _why_not(plan: JobPlan) -> list[str]:

@@ -13,6 +13,7 @@ from snugbay.booklet.runs import as_found_in_runs, folded
 from snugbay.booklet.texts import catalogue, say
 from snugbay.booklet.words import Words, hours_text, listed, number_text, words_of
 from snugbay.cautions import Caution
+from snugbay.fit import bill
 from snugbay.flow import JobPlan
 from snugbay.materials import source_titles
 from snugbay.survey import JoinCheck
@@ -241,7 +242,11 @@ def buying(plan: JobPlan, words: Words) -> Section:
                 "none": p.units == 0,
             }
         )
-    return {"rows": rows, "sum": words.money(sum(p.total for p in bought(plan)))}
+    total = bill(plan.weighing, bought(plan))
+    differs = ""
+    if total.differs:
+        differs = say("buying.differs", reckoned=words.money(total.reckoned), reasons="; ".join(total.reasons))
+    return {"rows": rows, "sum": words.money(total.bought), "differs": differs}
 
 
 def sealing(plan: JobPlan, words: Words) -> Section:

@@ -13,6 +13,7 @@ from snugbay.cli.telling import progress_bar
 from snugbay.cli.weighing import money, plan_lines, warnings
 from snugbay.document.answers import plan_answer, to_json
 from snugbay.document.files import plan_files
+from snugbay.fit import bill
 from snugbay.flow import JobPlan, whole_job
 
 
@@ -45,6 +46,17 @@ def _forget_old_sheets(out: Path, names: list[str]) -> None:
             old.unlink()
 
 
+def _bill(plan: JobPlan) -> list[str]:
+    """Return what the list costs, and why that is not what the weighing said where it is not."""
+    total, currency = bill(plan.weighing, plan.buying), plan.job.place.currency
+    items = sum(p.units > 0 for p in plan.buying)
+    lines = [f"To buy, counted from the sheets and joints: {money(total.bought, currency)} in {items} items."]
+    if total.differs:
+        why = "; ".join(total.reasons)
+        lines.append(f"The plan was chosen at {money(total.reckoned, currency)}, before they were known: {why}.")
+    return lines
+
+
 def summary(plan: JobPlan) -> list[str]:
     """Return the plan on one screen, hazards first."""
     job, sheets = plan.job, plan.sheets
@@ -57,7 +69,7 @@ def summary(plan: JobPlan) -> list[str]:
     loud = warnings(plan.findings)
     lines += [*loud, ""] if loud else []
     lines += plan_lines(job, plan.weighing)
-    if plan.pieces.proof is not None:
+    if plan.pieces.pieces and plan.pieces.proof is not None:
         lines.append(f"Pieces: {plan.pieces.proof.text}.")
     if sheets.sheets:
         new = sum(s.source == "new" for s in sheets.sheets)
@@ -65,8 +77,6 @@ def summary(plan: JobPlan) -> list[str]:
             f"Sheets: {new} new and {len(sheets.sheets) - new} on hand; {sheets.cut_length:.0f} m of cuts, "
             f"{sheets.set_ups} straightedge set-ups, {sheets.minutes / 60:.1f} h of marking and cutting."
         )
-    total = sum(p.total for p in plan.buying)
-    bought = sum(p.units > 0 for p in plan.buying)
-    lines.append(f"To buy, counted from the sheets and joints: {money(total, job.place.currency)} in {bought} items.")
+    lines += _bill(plan)
     lines.append(f"Defaults used: {len(plan.defaults)}, listed in the booklet. Seed {plan.seed}, answer {plan.digest}.")
     return lines

@@ -14,7 +14,7 @@ from pydantic import TypeAdapter
 
 from snugbay.base import Finding
 from snugbay.cautions import Caution
-from snugbay.fit import Sealing, Step
+from snugbay.fit import Bill, Sealing, Step, bill
 from snugbay.flow import JobPlan
 from snugbay.job import Default, Job
 from snugbay.pieces import Piece, PieceSet, Seam, WayIn

@@ -1,18 +1,22 @@
 """Room fit: order of work, seams and sealing, the buying list."""
 
+from snugbay.fit.bill import Bill, bill, over_budget
 from snugbay.fit.buying import buying
 from snugbay.fit.order import fitting_plan, piece_order
 from snugbay.fit.sealing import can_volume, cans, sealing
 from snugbay.fit.values import FittingPlan, Sealing, Step
 
 __all__ = [
+    "Bill",
     "FittingPlan",
     "Sealing",
     "Step",
+    "bill",
     "buying",
     "can_volume",
     "cans",
     "fitting_plan",
+    "over_budget",
     "piece_order",
     "sealing",
 ]

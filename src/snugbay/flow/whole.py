@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from snugbay.base import Effort, Finding, Outcome, Run, Weight, never_stop
 from snugbay.cautions import cautions
-from snugbay.fit import buying, fitting_plan
+from snugbay.fit import bill, buying, fitting_plan, over_budget
 from snugbay.flow.checks import check_joins, check_names, check_places
 from snugbay.flow.digest import job_digest
 from snugbay.flow.values import JobPlan
@@ -107,7 +107,8 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     rates = rates_of(job)
     fitting = fitting_plan(job, taped, weighing, pieces, codes, rates)
     list_ = buying(job, weighing, sheets, fitting, rates)
-    findings = _sorted(answered.findings + cutting.findings)
+    found = answered.findings + cutting.findings
+    findings = _sorted(found + over_budget(job, bill(weighing, list_)))
     proof = None
     if job.log.entries or job.temperatures or job.loggers:
         proof = prove(job, taped, weighing, _hurried(run).within("Prove", 0.95, 1.0), pieces).value
