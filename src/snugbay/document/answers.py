@@ -145,6 +145,7 @@ class PlanAnswer:
     sheets: tuple[Sheet, ...]
     cutting: CutTotals
     buying: tuple[Purchase, ...]
+    bill: Bill
     sealing: tuple[Sealing, ...]
     order: tuple[Step, ...]
     cautions: tuple[Caution, ...]
@@ -273,6 +274,7 @@ def plan_answer(plan: JobPlan, effort: str) -> PlanAnswer:
             sheets.minutes,
         ),
         buying=plan.buying,
+        bill=bill(plan.weighing, plan.buying),
         sealing=plan.fitting.sealing,
         order=plan.fitting.steps,
         cautions=plan.cautions,
