@@ -12,6 +12,7 @@ from tests.prove.cases import RUN, boxes, evening, mill
 
 from snugbay.base import Finding, Run
 from snugbay.job import Job, LogEntry, Temperature, TemperatureKind
+from snugbay.materials import material
 from snugbay.physics.insitu import resistance_from_surface
 from snugbay.physics.units import R_IP_PER_R_SI, R_SI_PER_R_IP, celsius_from_f
 from snugbay.prove import FaceProof, ProveAnswer, prove
@@ -61,6 +62,50 @@ def test_loose_boards_round_plywood_boxes(space_f: float) -> None:
         assert 0.5 < added.median < 4.0
         assert added.high95 < 7.0
         assert added.low95 > 0.0
+
+
+def test_loose_boards_over_the_whole_range_of_roof_space_temperatures() -> None:
+    """Every degree from 12 to 25 °F: R-13 lies outside the interval and the mean is a few R."""
+    room = float(celsius_from_f(68.0))
+    for space_f in range(12, 26):
+        space = float(celsius_from_f(float(space_f)))
+        bare = _session(False, room, space, float(celsius_from_f(41.5)))
+        boarded = _session(True, room, space, float(celsius_from_f(50.0)))
+        got = _infer(NICHE, bare, boarded)
+        added = got.draws.added() * R_IP_PER_R_SI
+        assert not got.contradicts
+        assert 0.5 < float(added.mean()) < 4.0, space_f
+        assert interval(added).high95 < 13.0, space_f
+
+
+def _bare_part(r_ip: float, film: float, space_f: float) -> Inferred:
+    """Posterior from one evening on a bare part whose layers are known badly (a factor of two either way)."""
+    room, space = float(celsius_from_f(68.0)), float(celsius_from_f(space_f))
+    total = film + r_ip * R_SI_PER_R_IP + 0.14
+    held = Believed(1.5 * r_ip * R_SI_PER_R_IP, 0.0, (film, 0.10), (0.14, 0.15), 0.70)
+    plate = Session(
+        False, False, Air(room, 0.3), Air(space, 0.3), ("warm", "flux"),
+        np.array([room - (room - space) * film / total, (room - space) / total]), np.array([0.3, 1.0]),
+    )  # fmt: skip
+    return _infer(held, plate, plate)
+
+
+def test_bare_softwood_is_about_r_1_an_inch() -> None:
+    """Common practice, no source: the catalogue says so, and readings on a board an inch thick find it."""
+    per_inch = 0.0254 / (material("softwood").conductivity or 0.0) * R_IP_PER_R_SI
+    assert per_inch == pytest.approx(1.0, abs=0.3)
+    got = interval(_bare_part(per_inch, 0.13, 15.0).draws.found * R_IP_PER_R_SI)
+    assert got.low95 < 1.0 < got.high95
+    assert got.median == pytest.approx(per_inch, rel=0.2)
+
+
+def test_a_plywood_door_is_about_r_three_quarters() -> None:
+    """Common practice, no source: 3/4 in of plywood is about R-0.75, and not the R-13 of boards."""
+    sheet = 0.75 * 0.0254 / (material("plywood").conductivity or 0.0) * R_IP_PER_R_SI
+    assert sheet == pytest.approx(0.75, abs=0.25)
+    got = interval(_bare_part(0.75, 0.13, 15.0).draws.found * R_IP_PER_R_SI)
+    assert got.low95 < 0.75 < got.high95
+    assert got.high95 < 2.0
 
 
 @pytest.mark.parametrize("film", [0.12, 0.16, 0.20, 0.25])

@@ -12,6 +12,7 @@ PLAIN = ("%d.%m.%Y", "%d.%m.%y", "%Y/%m/%d", "%Y.%m.%d", "%d-%b-%Y", "%d %b %Y")
 """Dates that can be read one way only."""
 HOURS = ("%H:%M:%S", "%H:%M", "%I:%M:%S %p", "%I:%M %p")
 TWO_WAYS = re.compile(r"^(\d{1,2})([/-])(\d{1,2})\2(\d{4}|\d{2})$")
+DATED = re.compile(r"^\s*\d{1,4}[-./]\d{1,2}[-./]\d{1,4}")
 HINT = "Write times as 2026-01-31 18:00."
 
 
@@ -36,8 +37,8 @@ def _split(text: str) -> tuple[str, str]:
 
 
 def looks_like_time(text: str) -> bool:
-    """Whether a cell holds a date, alone or with the hour."""
-    return _iso(text) is not None or bool(TWO_WAYS.match(_split(text)[0])) or _plain(_split(text)[0]) is not None
+    """Whether a cell holds a date, alone or with the hour, good or slipped."""
+    return bool(DATED.match(text)) or _plain(_split(text)[0]) is not None
 
 
 def _iso(text: str) -> datetime | None:

@@ -18,6 +18,7 @@ from snugbay.base import Finding, InputError, Outcome, UnknownName, Weight
 from snugbay.job import Temperature
 from snugbay.physics.units import W_M2_PER_BTU_H_FT2, celsius_from_f
 from snugbay.prove.clock import day_first, looks_like_time, read_time
+from snugbay.prove.wording import counted
 
 LEAST_ROWS = 2
 FAHRENHEIT = re.compile(r"(°\s*F\b|\bdeg\s*F\b|\(F\)|\[F\]|\bfahrenheit\b|_f$|\s°?F$)", re.IGNORECASE)
@@ -170,7 +171,7 @@ def parse_logger(text: str, dates: str = "") -> Outcome[LoggerTable]:
     marked = np.abs(values) >= NO_FIGURE
     if marked.any():
         values[marked] = np.nan
-        text_ = f"{int(marked.sum())} values of the logger are its marks for a fault, not readings: left out."
+        text_ = f"{counted(int(marked.sum()), 'value')} of the logger left out: marks for a fault, not readings."
         findings.append(Finding("prove.logger-faults", text_, Weight.WARN))
     for i, name in enumerate(raw.head[1:]):
         units = {u for r in once for u in (r[1][i][1],) if u}
@@ -195,7 +196,7 @@ def _in_si(column: NDArray[Any], name: str, units: set[str], findings: list[Find
 
 
 def _twice(n: int) -> Finding:
-    text = f"{n} rows of the logger have the time of another row: the first of them is used."
+    text = f"{counted(n, 'row')} of the logger with the time of another row: the first of them is used."
     return Finding("prove.logger-times", text, Weight.WARN)
 
 
@@ -208,7 +209,7 @@ def _table_findings(table: LoggerTable, gaps: NDArray[Any]) -> tuple[Finding, ..
         out.append(Finding("prove.logger-gaps", text, Weight.WARN, numbers={"longest_h": float(gaps.max())}))
     blank = int(np.isnan(table.values).sum())
     if blank:
-        out.append(Finding("prove.logger-blanks", f"{blank} values of the logger are blank.", Weight.NOTE))
+        out.append(Finding("prove.logger-blanks", f"{counted(blank, 'value')} of the logger left blank.", Weight.NOTE))
     return tuple(out)
 
 
