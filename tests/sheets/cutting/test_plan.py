@@ -19,8 +19,8 @@ from snugbay.sheets import Instance, Laid, LaidSheet, SheetPlan, SheetSize, plan
 from snugbay.sheets.cutting.edges import lines_of
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import pattern
-from snugbay.sheets.cutting.plan import SLACK, Worth, _carried
 from snugbay.sheets.cutting.tree import Leaf, Lying
+from snugbay.sheets.cutting.yard import SLACK, Worth, Yard, together
 from snugbay.sheets.nest.lay import shelves
 from snugbay.tape import Tape
 
@@ -128,9 +128,8 @@ def carried(
     patterns = [pattern(p, mark, (row.length, row.width)) for p in pieces]
     sheet = SheetSize(row.length + SLACK, row.width + SLACK)
     instance = Instance(row.key, sheet, tuple(p.outline for p in patterns), kerf_of(tool))
-    found = _carried(
-        layout or shelves(instance), patterns, row, [], Bench(tool, Rates(), row.thickness), Worth(50.0, 0.5), mark
-    )
+    yard = Yard(patterns, row, (), Bench(tool, Rates(), row.thickness), Worth(50.0, 0.5), mark)
+    found = together([yard.carried(s) for s in layout or shelves(instance)])
     sheets = tuple(replace(s, number=n) for n, s in enumerate(found.sheets, start=1))
     return SheetPlan(sheets, 0.0, 0, found.shared, found.rounding, 0.0)
 

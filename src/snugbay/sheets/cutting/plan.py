@@ -4,73 +4,21 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, replace
-
-from shapely.geometry import Polygon
 
 from snugbay.base import Effort, Finding, NoFit, Outcome, Run, SnugbayError, Weight
 from snugbay.job import Offcut, Stock, Tool
 from snugbay.materials import Board, Rates, board
 from snugbay.pieces import Piece
-from snugbay.sheets.cutting.bevels import Slope
-from snugbay.sheets.cutting.carry import TURNS, Blank, Carried, Carrier
+from snugbay.sheets.cutting.boxes import Box, Boxer, packings
 from snugbay.sheets.cutting.minutes import Bench
-from snugbay.sheets.cutting.patterns import Pattern, pattern, ring
-from snugbay.sheets.cutting.tight import tight
-from snugbay.sheets.cutting.tree import Cutter, Lying, Node, Scale
-from snugbay.sheets.cutting.trims import price_of, without_needless
+from snugbay.sheets.cutting.patterns import Pattern, pattern
+from snugbay.sheets.cutting.yard import SLACK, Done, Worth, Yard, together
 from snugbay.sheets.nest.budget import Budget
 from snugbay.sheets.nest.instance import Instance, LaidSheet, SheetSize
-from snugbay.sheets.nest.lay import lay, shelves
+from snugbay.sheets.nest.lay import lay
 from snugbay.sheets.values import Sheet, SheetPlan
-from snugbay.survey import Point
 from snugbay.tape import Tape
-
-KEEP_SHORT, KEEP_LONG = 6 * 0.0254, 12 * 0.0254
-"""Labelled offcuts over 6 x 12 in are kept until the job is done (fitting practice, assumption). [m]"""
-OFFCUT_SHARE = 0.3
-"""Share of the sheet's price that the area of an offcut worth keeping counts (assumption). [-]"""
-SLACK = 1e-9
-"""Room for pieces exactly as wide as the sheet. [m]"""
-
-
-@dataclass(frozen=True)
-class Worth:
-    """What counts when layouts are compared.
-
-    Attributes
-    ----------
-    sheet : float
-        Price of a new sheet. [currency]
-    minute : float
-        Worth of a minute of cutting. [currency/min]
-    """
-
-    sheet: float
-    minute: float
-
-
-@dataclass(frozen=True)
-class Laid:
-    """One layout, carried out.
-
-    Attributes
-    ----------
-    sheets : tuple of Sheet
-        Not yet numbered over the whole job.
-    cost : float
-        New sheets and minutes, less offcuts worth keeping. [currency]
-    shared : int
-        Cuts that make two sides.
-    rounding : float
-        Furthest that a mark was rounded. [m]
-    """
-
-    sheets: tuple[Sheet, ...]
-    cost: float
-    shared: int
-    rounding: float
 
 
 def plan_sheets(
@@ -124,8 +72,10 @@ def plan_sheets(
         patterns = [pattern(p, mark, (row.length, row.width)) for p in group]
         findings += [_off_grid(p) for p in patterns if not p.on_grid]
         worth = Worth(_price(key, row, stock), hour_worth / 60)
+        offcuts = tuple(o for o in stock.offcuts if o.material == key)
+        yard = Yard(patterns, row, offcuts, bench, worth, mark)
         part = run.within("Sheets", done / len(groups), (done + 1) / len(groups))
-        best, complete = _best(patterns, row, stock, bench, worth, mark, part)
+        best, complete = _best(patterns, yard, part)
         finished = finished and complete
         sheets += _sourced(best.sheets, key, stock)
         shared += best.shared
@@ -169,20 +119,52 @@ def _price(key: str, row: Board, stock: Stock) -> float:
     return stated[0] if stated else row.price
 
 
-def _best(
-    patterns: list[Pattern], row: Board, stock: Stock, bench: Bench, worth: Worth, mark: float, run: Run
-) -> tuple[Laid, bool]:
-    """Try layouts and keep the one that is cheapest to buy and cut."""
-    offcuts = [o for o in stock.offcuts if o.material == row.key]
-    sizes = tuple(_size(o) for o in offcuts)
+@dataclass(frozen=True)
+class Search:
+    """How much is tried for an effort; all of it counted, none of it timed.
+
+    Attributes
+    ----------
+    seeds : int
+        Searches of the layout engine among which its work is shared: they differ in their seed, and so in how they
+        can be cut.
+    orders : int
+        Orders by chance in which boxes are laid in rows.
+    rows : int
+        Layouts in rows that are carried out.
+    again : int
+        Other layouts of one sheet's pieces that are carried out.
+    sheets : int
+        Sheets of one board that are laid again at most.
+    """
+
+    seeds: int
+    orders: int
+    rows: int
+    again: int
+    sheets: int
+
+
+SEARCH = {
+    Effort.QUICK: Search(1, 2, 2, 3, 40),
+    Effort.NORMAL: Search(2, 6, 5, 5, 160),
+    Effort.THOROUGH: Search(4, 16, 12, 8, 600),
+}
+
+
+def _best(patterns: list[Pattern], yard: Yard, run: Run) -> tuple[Done, bool]:
+    """Try layouts, every sheet of them also in rows, and keep what is cheapest to buy and cut."""
+    sizes = tuple(_size(o) for o in yard.offcuts)
     outlines = tuple(p.outline for p in patterns)
-    instance = Instance(row.key, SheetSize(row.length + SLACK, row.width + SLACK), outlines, bench.kerf, offcuts=sizes)
-    best: Laid | None = None
+    sheet = SheetSize(yard.row.length + SLACK, yard.row.width + SLACK)
+    instance = Instance(yard.row.key, sheet, outlines, yard.bench.kerf, offcuts=sizes)
+    again = _Again(yard, Boxer(patterns, yard.bench.kerf, sheet), SEARCH[run.effort], run)
+    best: Done | None = None
     finished = True
     try:
-        for layout, complete in _layouts(instance, run):
+        for layout, complete in _layouts(instance, again, run):
             finished = finished and complete
-            found = _carried(layout, patterns, row, offcuts, bench, worth, mark)
+            found = together([again.cheapest(s) for s in layout])
             best = found if best is None or found.cost < best.cost - 1e-9 else best
             if run.stop():
                 break
@@ -192,23 +174,55 @@ def _best(
     return best, finished and not run.stop()
 
 
-SEEDS = {Effort.QUICK: 1, Effort.NORMAL: 2, Effort.THOROUGH: 4}
-"""Searches among which the work of an effort is shared: they differ in their seed, and so in how they can be cut."""
+class _Again:
+    """Lays one sheet's pieces again in rows, and keeps the cheaper of the two."""
+
+    def __init__(self, yard: Yard, boxer: Boxer, search: Search, run: Run) -> None:
+        self.yard = yard
+        self.boxer = boxer
+        self.search = search
+        self.run = run
+        self.left = search.sheets
+        self._known: dict[LaidSheet, Done] = {}
+
+    def sets(self, numbers: Sequence[int]) -> tuple[tuple[Box, ...], ...]:
+        """Return the ways to put pieces in boxes."""
+        return self.boxer.paired(numbers), self.boxer.alone(numbers)
+
+    def cheapest(self, laid: LaidSheet) -> Done:
+        """Return a sheet carried out as it is laid, or in rows where that costs less."""
+        if laid not in self._known:
+            self._known[laid] = min(self._tries(laid), key=lambda d: d.cost)
+        return self._known[laid]
+
+    def _tries(self, laid: LaidSheet) -> Iterator[Done]:
+        yield self.yard.carried(laid)
+        if self.left <= 0 or self.run.stop():
+            return
+        self.left -= 1
+        numbers = sorted(one.piece for one in laid.laid)
+        dice = self.run.rng(f"sheet in rows {numbers}")
+        kerf, size = self.yard.bench.kerf, laid.size
+        rows = packings(self.sets(numbers), size, (size,), kerf, dice, self.search.orders, most=0)
+        for packing in rows[: self.search.again]:
+            (only,) = packing.sheets
+            yield self.yard.carried(replace(only, size=size, offcut=laid.offcut))
 
 
-def _layouts(instance: Instance, run: Run) -> Iterator[tuple[tuple[LaidSheet, ...], bool]]:
+def _layouts(instance: Instance, again: _Again, run: Run) -> Iterator[tuple[tuple[LaidSheet, ...], bool]]:
     """Yield layouts to choose from: rows of boxes, easy to cut, and what the search finds."""
-    count = SEEDS[run.effort]
+    search = again.search
     budget = Budget.of_effort(run.effort)
-    share = replace(budget, work=budget.work // count)
-    for number in range(count):
-        part = replace(run.within("Sheets", number / count, (number + 1) / count), seed=run.seed + number)
+    share = replace(budget, work=budget.work // search.seeds)
+    for number in range(search.seeds):
+        part = replace(run.within("Sheets", number / search.seeds, (number + 1) / search.seeds), seed=run.seed + number)
         found = lay(instance, share, part)
         yield found.value.sheets, found.finished
-    if not instance.offcuts:
-        for turns in (instance.rotations, (0, 180), (90, 270)):
-            with suppress(NoFit):
-                yield shelves(replace(instance, rotations=turns)), True
+    numbers = range(len(instance.pieces))
+    dice = run.rng("sheets in rows")
+    rows = packings(again.sets(numbers), instance.sheet, instance.offcuts, instance.kerf, dice, search.orders)
+    for packing in rows[: search.rows]:
+        yield packing.sheets, True
 
 
 def _named(error: NoFit, patterns: list[Pattern]) -> SnugbayError:
@@ -224,109 +238,6 @@ def _named(error: NoFit, patterns: list[Pattern]) -> SnugbayError:
 
 def _size(offcut: Offcut) -> SheetSize:
     return SheetSize(offcut.length, offcut.width, 1, offcut.damaged, offcut.name)
-
-
-def _lying(laid_sheet: LaidSheet, patterns: list[Pattern]) -> tuple[Lying, ...]:
-    out = []
-    for one in laid_sheet.laid:
-        found = patterns[one.piece]
-        turn = round(one.angle_deg / 90) % 4
-        shape, bare = (_turned(p, turn) for p in (found.shape, found.bare))
-        slits = tuple((_corner(a, turn), _corner(b, turn)) for a, b in found.slits)
-        slopes = tuple(Slope(_corner(s.start, turn), _corner(s.end, turn), s.bevel) for s in found.slopes)
-        out.append(Lying(one.piece, shape, turn, bare, slits, slopes).moved(one.x, one.y))
-    return tuple(out)
-
-
-def _corner(point: Point, turn: int) -> Point:
-    c, s = TURNS[turn]
-    return c * point[0] - s * point[1], s * point[0] + c * point[1]
-
-
-def _turned(shape: Polygon, turn: int) -> Polygon:
-    holes = [[_corner(p, turn) for p in h.coords] for h in shape.interiors]
-    return Polygon([_corner(p, turn) for p in shape.exterior.coords], holes)
-
-
-def _carried(
-    layout: Sequence[LaidSheet],
-    patterns: list[Pattern],
-    row: Board,
-    offcuts: list[Offcut],
-    bench: Bench,
-    worth: Worth,
-    mark: float,
-) -> Laid:
-    per_metre = bench.per_metre() * worth.minute
-    price_area = worth.sheet / (row.length * row.width)
-    scale = Scale(
-        bench.set_up() * worth.minute / per_metre, OFFCUT_SHARE * price_area / per_metre, KEEP_SHORT, KEEP_LONG
-    )
-
-    def price(node: Node) -> float:
-        return price_of(Carrier(patterns, bench, mark), node, scale, bench.per_metre())
-
-    sheets, cost, shared, rounding = [], 0.0, 0, 0.0
-    for laid_sheet in layout:
-        size = laid_sheet.size
-        width, height = size.width - (SLACK if laid_sheet.offcut is None else 0), size.height
-        height -= SLACK if laid_sheet.offcut is None else 0
-        tree = Cutter(bench.kerf, mark, scale).tree(_lying(laid_sheet, patterns), width, height, size.spoiled)
-        if not size.spoiled:
-            tree = tight(tree, width, height, bench.kerf, mark)
-            tree = without_needless(tree, price)
-        carried = Carrier(patterns, bench, mark).walk(tree, Blank(0.0, 0.0, "sheet", 0))
-        source = "new" if laid_sheet.offcut is None else offcuts[laid_sheet.offcut].name
-        sheet = _sheet(carried, row, width, height, source, size.spoiled, bench)
-        sheets.append(sheet)
-        shared += carried.shared
-        rounding = max(rounding, carried.rounding)
-        kept = sum(w * h for _, _, w, h in sheet.keep)
-        cost += (worth.sheet if laid_sheet.offcut is None else 0.0) + sheet.minutes * worth.minute
-        cost -= OFFCUT_SHARE * price_area * kept
-    return Laid(tuple(sheets), cost, shared, rounding)
-
-
-def _sheet(
-    carried: Carried,
-    row: Board,
-    length: float,
-    width: float,
-    source: str,
-    damaged: tuple[tuple[float, float, float, float], ...],
-    bench: Bench,
-) -> Sheet:
-    keep = tuple(
-        e for e in carried.empty if min(e[2:]) >= KEEP_SHORT and max(e[2:]) >= KEEP_LONG and _sound(e, damaged)
-    )
-    rest = [
-        Polygon([(x, y), (x + w, y), (x + w, y + h), (x, y + h)])
-        for x, y, w, h in carried.empty
-        if (x, y, w, h) not in keep
-    ]
-    area = sum(Polygon(p.outline, p.holes).area for p in carried.placements)
-    handling = bench.rates["time_model.handling.sheet_handling"].typical
-    return Sheet(
-        number=0,
-        material=row.key,
-        thickness=row.thickness,
-        width=width,
-        length=length,
-        source=source,
-        placements=tuple(sorted(carried.placements, key=lambda p: p.piece)),
-        cuts=tuple(carried.cuts),
-        marks=tuple(carried.marks),
-        damaged=damaged,
-        waste=tuple(ring(w) for w in (*rest, *carried.scraps)),
-        keep=keep,
-        used=area / (length * width),
-        minutes=handling + sum(c.minutes for c in carried.cuts),
-    )
-
-
-def _sound(rect: tuple[float, float, float, float], damaged: tuple[tuple[float, float, float, float], ...]) -> bool:
-    x, y, w, h = rect
-    return all(dx >= x + w or dx + dw <= x or dy >= y + h or dy + dh <= y for dx, dy, dw, dh in damaged)
 
 
 def _sourced(sheets: tuple[Sheet, ...], key: str, stock: Stock) -> list[Sheet]:
