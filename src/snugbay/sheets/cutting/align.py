@@ -8,7 +8,7 @@ from math import ceil, floor
 
 from shapely.geometry import Polygon, box
 
-from snugbay.sheets.cutting.edges import outer_lines, shared, swath
+from snugbay.sheets.cutting.edges import outer_lines, shared, taken
 from snugbay.sheets.cutting.patterns import TINY, ring, snapped
 from snugbay.sheets.cutting.tree import Leaf, Lying
 from snugbay.survey import Point
@@ -96,15 +96,16 @@ def _shifted(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: f
     return min(good, key=lambda m: _cuts(leaf, m, others, kerf, mark), default=None)
 
 
-def _cuts(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: float) -> int:
+def _cuts(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: float) -> tuple[int, int]:
     """Return how many cuts a piece asks for: sides less those on datum edges and those cut with a neighbour's.
 
-    The far edges of a blank do not count: it is drawn together round its pieces.
+    The far edges of a blank count only between places that are as good: it is drawn together round its pieces.
     """
     room = replace(leaf, width=leaf.width + 1.0, height=leaf.height + 1.0)
     own = outer_lines(room, piece)
     theirs = [line for other in others for line in outer_lines(room, other)]
-    return len(own) - sum(any(shared(line, other, kerf, mark) for other in theirs) for line in own)
+    cuts = len(own) - sum(any(shared(line, other, kerf, mark) for other in theirs) for line in own)
+    return cuts, len(outer_lines(leaf, piece))
 
 
 def _fits(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: float) -> bool:
@@ -116,13 +117,17 @@ def _fits(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: floa
 
 def _clear(leaf: Leaf, piece: Lying, other: Lying, kerf: float, mark: float) -> bool:
     """True where two pieces are a kerf apart, but for what the second one loses along a shared cut."""
-    if kerf == 0:
-        return bool(piece.shape.intersection(other.shape).area <= 1e-9)
-    if piece.shape.distance(other.shape) >= kerf - TINY:
+    if _apart(piece, other, kerf):
         return True
     one, two = sorted((piece, other), key=lambda p: p.number)
     for line in outer_lines(leaf, one):
         if any(shared(line, side, kerf, mark) for side in outer_lines(leaf, two)):
-            rest = two.shape.difference(swath(leaf, line, kerf))
-            return bool(rest.distance(one.shape) >= kerf - 1e-6)
+            rest = two.shape.difference(taken(leaf, line, kerf, mark))
+            return isinstance(rest, Polygon) and _apart(one, two.shaped(rest), kerf)
     return False
+
+
+def _apart(one: Lying, two: Lying, kerf: float) -> bool:
+    if kerf == 0:
+        return bool(one.shape.intersection(two.shape).area <= 1e-9)
+    return bool(one.shape.distance(two.shape) >= kerf - 1e-6)

@@ -153,7 +153,7 @@ class Carrier:
         lines = self._cuts_inside(leaf, blank)
         left = Polygon([(0, 0), (leaf.width, 0), (leaf.width, leaf.height), (0, leaf.height)])
         for whole in leaf.lying:
-            piece = after_cuts(leaf, whole, lines, self.bench.kerf)
+            piece = after_cuts(leaf, whole, lines, self.bench.kerf, self.mark)
             self.out.rounding = max(self.out.rounding, loss(piece.shape, piece.bare))
             self.out.placements.append(self._placement(piece, blank))
             left = left.difference(piece.shape.buffer(self.bench.kerf, join_style="mitre"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import atan2, ceil, cos, floor, hypot, pi
+from math import ceil, cos, floor, hypot, pi
 
 from shapely.geometry import LineString, Polygon, box
 
@@ -35,8 +35,8 @@ class Line:
         Patterns whose side it makes.
     hole : bool
         True for the rim of a hole or a slit.
-    shared : bool
-        True where it makes sides of two pieces that face each other.
+    partners : tuple of (Point, Point)
+        Sides of other pieces that face its own and are made by it as well; they may reach over it by less than a mark.
     ends : tuple of frozenset of int
         Patterns whose own inside corner lies at the start and at the end: no run-out there, ever.
     """
@@ -48,7 +48,12 @@ class Line:
     numbers: tuple[int, ...]
     hole: bool = False
     ends: tuple[frozenset[int], frozenset[int]] = (frozenset(), frozenset())
-    shared: bool = False
+    partners: tuple[tuple[Point, Point], ...] = ()
+
+    @property
+    def shared(self) -> bool:
+        """True where it makes sides of two pieces that face each other."""
+        return bool(self.partners)
 
 
 def lines_of(leaf: Leaf, kerf: float, mark: float) -> tuple[Line, ...]:
@@ -90,7 +95,7 @@ def _once(lines: list[Line]) -> list[Line]:
             found.append(line)
         else:
             numbers = dict.fromkeys((*found[twin].numbers, *line.numbers))
-            found[twin] = replace(found[twin], numbers=tuple(numbers), shared=found[twin].shared or line.shared)
+            found[twin] = replace(found[twin], numbers=tuple(numbers), partners=found[twin].partners + line.partners)
     return found
 
 
@@ -186,6 +191,14 @@ def swath(leaf: Leaf, line: Line, kerf: float) -> Polygon:
     return band(line.start, line.end, kerf, before, after)
 
 
+def taken(leaf: Leaf, line: Line, kerf: float, mark: float) -> Polygon:
+    """Return what a shared cut leaves no second piece: its kerf, and the mark's width before it."""
+    (x0, y0), (x1, y1) = line.start, line.end
+    ux, uy = _unit(line.start, line.end)
+    before, after = (RUN_OUT if _at_rim(leaf, p) else THREAD for p in (line.start, line.end))
+    return band((x0 - mark * uy, y0 + mark * ux), (x1 - mark * uy, y1 + mark * ux), mark + kerf, before, after)
+
+
 class Board:
     """A blank while it is being cut: which pieces still hang together."""
 
@@ -232,6 +245,9 @@ def extended(leaf: Leaf, line: Line, kerf: float, mark: float) -> Line:
     for corner in (line.start, line.end):
         if not -TINY <= ux * (start[1] - corner[1]) - uy * (start[0] - corner[0]) <= mark + TINY:
             return line
+    drawn = replace(line, start=start, end=end)
+    if any(d > kerf + 1e-6 for partner in line.partners for d in _aside(drawn, partner)):
+        return line
     gone = band(start, end, kerf, RUN_OUT, RUN_OUT)
     beside = LineString([line.start, line.end]).buffer(1.5 * mark + kerf)
     for piece in leaf.lying:
@@ -275,21 +291,25 @@ def _rim_mark(leaf: Leaf, line: Line, hit: Point, mark: float) -> Point | None:
 def shared(one: Line, two: Line, kerf: float, mark: float) -> bool:
     """True where one cut makes both sides: opposite directions, a kerf apart, mostly side by side.
 
-    A saw's kerf is no whole number of marks: the second piece may reach into it by less than a mark, which it loses.
+    Rounded to marks, two sides are seldom quite parallel, and a saw's kerf is no whole number of marks: the second
+    piece may reach over the cut by less than a mark, which it loses. It never gains.
     """
     ax, ay = one.end[0] - one.start[0], one.end[1] - one.start[1]
     bx, by = two.end[0] - two.start[0], two.end[1] - two.start[1]
-    turn = abs(atan2(ax * by - ay * bx, ax * bx + ay * by))
-    if pi - turn > 1e-6 or one.hole or two.hole:
+    if one.hole or two.hole or ax * bx + ay * by > -0.99 * one.length * two.length:
         return False
     ux, uy = ax / one.length, ay / one.length
-    off = [(p[0] - one.start[0]) * uy - (p[1] - one.start[1]) * ux for p in (two.start, two.end)]
-    least = kerf - mark + 1e-6 if kerf else -1e-6
-    if any(not least <= d <= kerf + 1e-6 for d in off):
+    if any(not kerf - mark + 1e-6 <= d <= kerf + 1e-6 for d in _aside(one, (two.start, two.end))):
         return False
     along = sorted((p[0] - one.start[0]) * ux + (p[1] - one.start[1]) * uy for p in (two.start, two.end))
     overlap = min(along[1], one.length) - max(along[0], 0.0)
     return overlap > 0.5 * min(one.length, two.length)
+
+
+def _aside(line: Line, points: Sequence[Point]) -> list[float]:
+    """Return how far points lie to the right of a line. [m]"""
+    ux, uy = _unit(line.start, line.end)
+    return [(p[0] - line.start[0]) * uy - (p[1] - line.start[1]) * ux for p in points]
 
 
 def _merged(one: Line, two: Line) -> Line:
@@ -302,14 +322,15 @@ def _merged(one: Line, two: Line) -> Line:
     last = (along[0] > one.length + TINY, one.ends[1], two.ends[0])
     ends = tuple(theirs if beyond else ours for beyond, ours, theirs in (first, last))
     numbers = (*one.numbers, *two.numbers)
-    return Line(start, end, one.kind, high - low, numbers, False, (ends[0], ends[1]), True)
+    partners = (*one.partners, (two.start, two.end))
+    return Line(start, end, one.kind, high - low, numbers, False, (ends[0], ends[1]), partners)
 
 
-def after_cuts(leaf: Leaf, piece: Lying, lines: Sequence[Line], kerf: float) -> Lying:
-    """Return a piece without what the kerf of a shared cut takes of it."""
+def after_cuts(leaf: Leaf, piece: Lying, lines: Sequence[Line], kerf: float, mark: float) -> Lying:
+    """Return a piece without what a shared cut takes of it."""
     for line in lines:
-        if line.shared and kerf and piece.number in line.numbers[1:]:
-            left = piece.shape.difference(swath(leaf, line, kerf))
+        if line.shared and piece.number in line.numbers[1:]:
+            left = piece.shape.difference(taken(leaf, line, kerf, mark))
             if isinstance(left, Polygon):
                 piece = piece.shaped(left)
     return piece
