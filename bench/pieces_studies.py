@@ -17,15 +17,15 @@ import numpy as np
 from tests.pieces.carrying import sampled_pass
 from tests.pieces.fitting import share_that_goes_in
 from tests.pieces.rooms import Array, room, wall
-from tests.pieces.test_boxes import _ungapped, boarded, random_box, wedges
+from tests.pieces.test_boxes import boarded, boards_of, random_box, ungapped, wedges
 from tests.pieces.test_fit import CUT, SHAPES, bows, one_face
 from tests.pieces.test_way_in import random_case, works
 
 from snugbay.base import Run, SnugbayError
 from snugbay.job import Access
-from snugbay.pieces import BoardChoice, Fitting, make_pieces, prove_in_solids
-from snugbay.pieces.prove import as_manifold, frames_of
-from snugbay.pieces.putting_in import put_in, surfaces
+from snugbay.pieces import BoardChoice, Fitting, make_pieces, pieces_that_go_in, prove_in_solids
+from snugbay.pieces.going_in import NO_WAY
+from snugbay.pieces.putting_in import as_manifold, frames_of
 from snugbay.pieces.wayin import can_pass
 
 
@@ -47,7 +47,7 @@ def corners(count: int, seed: int) -> None:
         pieces_made += len(pieces)
         worst = max(worst, *((a ^ b).volume() for a, b in combinations(solids, 2)))
         frames = frames_of(survey, pieces)
-        filled = sum(as_manifold(_ungapped(p), frames[p.face]).volume() for p in pieces) * 1e-9
+        filled = sum(as_manifold(ungapped(p), frames[p.face]).volume() for p in pieces) * 1e-9
         left = max(left, abs(shell - filled - wedges(pieces)) - 0.2 * wedges(pieces))
     print(f"{count} boxes, {pieces_made} pieces, {failed} refused, {time.time() - start:.0f} s")
     print(f"greatest overlap {worst:.2f} mm3, most volume unaccounted for {left * 1e6:.2f} cm3")
@@ -91,23 +91,28 @@ def way(count: int, seed: int) -> None:
 
 
 def put(count: int, seed: int) -> None:
-    """Random boxes from inside: what the cutting says of each board against trial motions of solids."""
+    """Random boxes from inside: whether every board of the plan goes in along the order of the proof."""
     rng = np.random.default_rng(seed)
-    found: Counter[tuple[str, str]] = Counter()
+    found: Counter[str] = Counter()
+    start = time.process_time()
     for _ in range(count):
         faces, layers, _ = random_box(rng, True)
         job, survey = room(faces)
+        choices = boards_of(layers)
         try:
-            pieces, solids = boarded(job, survey, layers)
+            made = pieces_that_go_in(job, survey, choices, Run()).value
         except SnugbayError:
-            found["refused", ""] += 1
+            found["boxes refused"] += 1
             continue
-        held = put_in(job, pieces, solids, frames_of(survey, pieces), surfaces(job, survey)).stuck
-        for k, piece in enumerate(pieces):
-            said = piece.note.split()[0].lower() if piece.note else "straight"
-            found[said, "stuck" if k in held else "goes in"] += 1
-    for (said, seen), number in sorted(found.items()):
-        print(f"said {said:9s} seen {seen:8s} {number}")
+        proof = prove_in_solids(job, survey, made, Run())
+        stuck = {f.text.split()[6] for f in proof.findings if f.code == "pieces.put-in"}
+        found["boards"] += len(made.pieces)
+        found["cut from the whole"] += len(made.pieces) - len({(p.face, p.layer) for p in made.pieces})
+        for piece in made.pieces:
+            said = piece.note != NO_WAY
+            seen = piece.id not in stuck
+            found[f"said to {'go in' if said else 'stick'}, seen to {'go in' if seen else 'stick'}"] += 1
+    print(f"{count} boxes, {time.process_time() - start:.0f} s of processor: {dict(found)}")
 
 
 def speed(count: int, seed: int) -> None:

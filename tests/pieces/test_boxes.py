@@ -4,9 +4,10 @@ The boards of a closed box fill the shell between its surfaces and the same surf
 volume of the shell is reckoned on its own, by planes (boxes) or by offset outlines (prisms).
 """
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
-from math import cos, pi, sin
+from math import cos, hypot, pi, sin
 
 import manifold3d
 import numpy as np
@@ -19,7 +20,9 @@ from snugbay.base import Run
 from snugbay.job import Job, Part
 from snugbay.pieces import BoardChoice, Fitting, Piece, make_pieces
 from snugbay.pieces.cutting import sound
-from snugbay.pieces.prove import as_manifold, frames_of, overlaps
+from snugbay.pieces.plane import offset_outline
+from snugbay.pieces.prove import overlaps
+from snugbay.pieces.putting_in import as_manifold, frames_of
 from snugbay.survey import Survey
 
 QUICK = settings(
@@ -75,11 +78,14 @@ def box_corners(normals: Array, offsets: Array) -> dict[str, Corners] | None:
     return found
 
 
-def boarded(job: Job, survey: Survey, layers: Layers) -> tuple[tuple[Piece, ...], list[manifold3d.Manifold]]:
-    choices = tuple(
-        BoardChoice(f, "polyiso-2in", tuple((t, Fitting.ON_FACE) for t in ts), 99.0, 99.0) for f, ts in layers.items()
+def boards_of(layers: Mapping[str, Sequence[float]], sheet: float = 99.0) -> tuple[BoardChoice, ...]:
+    return tuple(
+        BoardChoice(f, "polyiso-2in", tuple((t, Fitting.ON_FACE) for t in ts), sheet, sheet) for f, ts in layers.items()
     )
-    pieces = make_pieces(job, survey, choices, Run()).value.pieces
+
+
+def boarded(job: Job, survey: Survey, layers: Layers) -> tuple[tuple[Piece, ...], list[manifold3d.Manifold]]:
+    pieces = make_pieces(job, survey, boards_of(layers), Run()).value.pieces
     frames = frames_of(survey, pieces)
     return pieces, [as_manifold(p, frames[p.face]) for p in pieces]
 
@@ -91,7 +97,7 @@ def check(job: Job, survey: Survey, layers: Layers, shell: float, inside: bool) 
     assert overlaps(pieces, solids) == []
     assert max((a ^ b).volume() for a, b in combinations(solids, 2)) < 20.0  # mm³
     volume = sum(s.volume() for s in solids) * 1e-9
-    widened = [as_manifold(_ungapped(p), frames_of(survey, pieces)[p.face]) for p in pieces]
+    widened = [as_manifold(ungapped(p), frames_of(survey, pieces)[p.face]) for p in pieces]
     filled = sum(s.volume() for s in widened) * 1e-9
     assert -1e-6 - 0.2 * wedges(pieces) < shell - filled - wedges(pieces) < 1e-6 + 0.2 * wedges(pieces)
     assert volume < filled or not inside
@@ -108,11 +114,11 @@ def wedges(pieces: tuple[Piece, ...]) -> float:
     return total
 
 
-def _ungapped(piece: Piece) -> Piece:
-    """The piece grown by its gaps, corners kept sharp."""
-    from snugbay.pieces.plane import offset_outline
-
-    outline, _ = offset_outline(piece.outline, [-e.gap for e in piece.edges])
+def ungapped(piece: Piece) -> Piece:
+    """The piece grown by its gaps, corners kept sharp; edges shorter than 5 mm would be swallowed and stay."""
+    after = [*piece.outline[1:], piece.outline[0]]
+    long = [hypot(q[0] - p[0], q[1] - p[1]) > 0.005 for p, q in zip(piece.outline, after, strict=True)]
+    outline, _ = offset_outline(piece.outline, [-e.gap * far for e, far in zip(piece.edges, long, strict=True)])
     return replace(piece, outline=tuple(outline))
 
 
@@ -223,8 +229,6 @@ def test_prisms_with_inner_and_outer_corners(
     layers = {f: tuple(data.draw(st.lists(thick, min_size=1, max_size=3))) for f in faces}
     heights = [sum(layers[f"wall{k}"]) for k in range(len(outline))]
     sign = 1.0 if inside else -1.0
-    from snugbay.pieces.plane import offset_outline
-
     moved = Polygon(offset_outline(outline, [sign * h for h in heights])[0])
     assume(moved.is_valid and moved.exterior.is_ccw and _long_edges(faces) > 0.35 and _turns(outline))
     inner = moved.area * (height - sign * (sum(layers["floor"]) + sum(layers["ceiling"])))

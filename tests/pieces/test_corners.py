@@ -16,7 +16,8 @@ from tests.pieces.rooms import Corners, room
 from snugbay.base import Run
 from snugbay.pieces import BoardChoice, EdgeKind, Fitting, Piece, make_pieces
 from snugbay.pieces.corners import NEARLY_FLAT
-from snugbay.pieces.prove import as_manifold, frames_of, overlaps
+from snugbay.pieces.prove import overlaps
+from snugbay.pieces.putting_in import as_manifold, frames_of
 
 W, LONG = 1.0, 1.3
 DEGREES = [*range(30, 331, 15), 91, 268]

@@ -1,5 +1,6 @@
 """Room pieces: faces to board pieces, with thickness, gaps, notches, seams and the way in."""
 
+from snugbay.pieces.going_in import pieces_that_go_in
 from snugbay.pieces.make import make_pieces, pieces_for_face
 from snugbay.pieces.prove import prove_in_solids
 from snugbay.pieces.rates import FitRate, rate, rates
@@ -34,6 +35,7 @@ __all__ = [
     "WayIn",
     "make_pieces",
     "pieces_for_face",
+    "pieces_that_go_in",
     "prove_in_solids",
     "rate",
     "rates",

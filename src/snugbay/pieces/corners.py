@@ -10,13 +10,12 @@ the thickness of the first and covers its edge: one rule, any angle, no overlap 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from math import atan2, cos, pi, sin, sqrt, tan
 
 from snugbay.base import Finding, OutOfRange, Weight
-from snugbay.job import Face, Job, Join, Part
+from snugbay.job import Face, Join
 from snugbay.pieces.rates import typical
 from snugbay.pieces.stack import Slab
 from snugbay.survey import AdjustedFace, Survey
@@ -26,8 +25,6 @@ LEAST_OPENING, GREATEST_OPENING = pi / 12, 2 * pi - pi / 12
 
 NEARLY_FLAT = 0.26
 """Below this sine of the opening the planes of two faces cross too far away to end a board on. [-]"""
-
-MITRE = "mitre"
 
 
 class How(StrEnum):
@@ -79,66 +76,6 @@ class Ending:
     def inset(self, z: float) -> float:
         """Return the inset at a height over the surface. [m]"""
         return self.at_surface + self.slope * z
-
-
-def order_of_faces(job: Job, ids: Iterable[str]) -> tuple[tuple[str, ...], tuple[Finding, ...]]:
-    """Return the order in which the first layers of the faces are placed, and what could not be kept.
-
-    The user's ``runs_past`` comes first: at an inside corner the face that runs past is placed before the other, at
-    an outside corner after it. Among the rest: floors, then walls, box backs, box sides, box tops and bottoms,
-    slopes, ceilings (a board that carries another comes before it).
-
-    Notes
-    -----
-    One order for all faces leaves no void where three boards meet; wishes that go round in a ring are dropped and
-    reported.
-    """
-    chosen = [f for f in job.faces if f.id in set(ids)]
-    number = {f.id: i for i, f in enumerate(job.faces)}
-    before: dict[str, set[str]] = {f.id: set() for f in chosen}
-    for join in job.joins:
-        if join.a in before and join.b in before and join.runs_past in (join.a, join.b):
-            stops = join.b if join.runs_past == join.a else join.a
-            first, later = (join.runs_past, stops) if join.opening < pi else (stops, join.runs_past)
-            before[later].add(first)
-    left = sorted(chosen, key=lambda f: (_RANK.get(f.part, 3), number[f.id]))
-    done: list[str] = []
-    findings: list[Finding] = []
-    while left:
-        ready = next((f for f in left if before[f.id] <= set(done)), None)
-        if ready is None:
-            ready = min(left, key=lambda f: len(before[f.id] - set(done)))
-            broken = sorted(before[ready.id] - set(done))
-            findings.append(
-                Finding(
-                    "pieces.corner-ring",
-                    f"Who runs past goes round in a ring at {ready.id} and {', '.join(broken)}: one wish is not kept, "
-                    "or the corner would have a hole.",
-                    Weight.WARN,
-                    ("joins",),
-                )
-            )
-        done.append(ready.id)
-        left.remove(ready)
-    return tuple(done), tuple(findings)
-
-
-_RANK: Mapping[Part, int] = {
-    Part.FLOOR: 0,
-    Part.KNEE_WALL: 1,
-    Part.WALL: 1,
-    Part.GABLE: 1,
-    Part.CHEEK: 1,
-    Part.RIM: 1,
-    Part.CELLAR_WALL: 1,
-    Part.BOX_BACK: 2,
-    Part.BOX_SIDE: 3,
-    Part.BOX_TOP: 4,
-    Part.BOX_BOTTOM: 4,
-    Part.SLOPE: 5,
-    Part.CEILING: 6,
-    Part.HATCH: 7,
-}
 
 
 def opening_angle(join: Join, survey: Survey) -> tuple[float, Finding | None]:
@@ -214,18 +151,6 @@ def _distance(a: tuple[float, float, float], b: tuple[float, float, float]) -> f
     return sqrt(_dot(d, d))
 
 
-def is_mitred(join: Join, theta: float) -> bool:
-    """Return whether a join is mitred: asked for, nearly flat, or the way with the smaller bevel.
-
-    A butt is cut at |theta - 90| (inside) or |theta - 270| (outside) degrees off square, a mitre at |90 - theta / 2|:
-    the mitre is the smaller between 120 and 240 degrees. Inside, the second board of a mitre has to be slid under the
-    first, so there the butt is kept up to 135 degrees.
-    """
-    if join.runs_past == MITRE or abs(sin(theta)) < NEARLY_FLAT:
-        return True
-    return not join.runs_past and 3 * pi / 4 + 1e-9 < theta < 4 * pi / 3 - 1e-9
-
-
 def end_plane(
     theta: float,
     mitred: bool,
@@ -233,7 +158,6 @@ def end_plane(
     other: tuple[Slab, ...],
     own_first: bool,
     other_face: Face,
-    asked: bool = False,
 ) -> Ending:
     """Return the plane on which one slab ends at a join.
 
@@ -251,8 +175,6 @@ def end_plane(
         Whether this slab is placed before the other face's slab of the same rank.
     other_face : Face
         The other face.
-    asked : bool
-        Whether the user asked for the mitre; one of our own choice is dropped where unequal layers make it too steep.
     """
     inside = theta < pi
     if own.surface_rank == 0:
@@ -261,7 +183,7 @@ def end_plane(
     if not boards:
         return _on_plane(theta, 0.0, own, How.ALONE, other_face.id, inside, last=True, against=False)
     mate = next((s for s in boards if s.surface_rank == own.surface_rank), None)
-    if mitred and mate is not None and (asked or _gentle(theta, own, mate)):
+    if mitred and mate is not None:
         return _mitre(theta, own, mate, other_face.id, last=not own_first)
     if mitred and abs(sin(theta)) < NEARLY_FLAT:
         return Ending(0.0, 1 / tan(theta / 2), How.ALONE, other_face.id, False, True, False)
@@ -285,18 +207,6 @@ def _on_plane(
         square = max(top / sin(theta) + slope * z for z in (own.back, own.front))
         return Ending(square, 0.0, how, other, inside, last, against, slope, abs(slope) * own.thickness)
     return Ending(top / sin(theta), slope, how, other, inside, last, against, slope)
-
-
-STEEPEST_MITRE = tan(50 * pi / 180)
-"""Steepest mitre of our own choice. [-]"""
-
-
-def _gentle(theta: float, own: Slab, mate: Slab) -> bool:
-    """Return whether a mitre of two layers is no steeper than 50 degrees on either board, or the faces nearly flat."""
-    if abs(sin(theta)) < NEARLY_FLAT:
-        return True
-    slopes = [(b.thickness / a.thickness + cos(theta)) / sin(theta) for a, b in ((own, mate), (mate, own))]
-    return max(abs(s) for s in slopes) <= STEEPEST_MITRE
 
 
 def _mitre(theta: float, own: Slab, mate: Slab, other: str, *, last: bool) -> Ending:

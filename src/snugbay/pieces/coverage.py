@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, inf, pi, sin, tan
 
 import shapely
@@ -89,13 +89,19 @@ def things_of(job: Job, survey: Survey, face: Face, stacks: Stacks, bays: bool) 
 def stacks_of(pieces: Sequence[Piece]) -> dict[str, tuple[Slab, ...]]:
     """Return the layers of every face, as its pieces lie."""
     found: dict[str, dict[int, Slab]] = {}
+    in_front: dict[str, set[int]] = {}
     for p in pieces:
         if p.kind is not PieceKind.PLUG:
             where = Fitting.IN_BAYS if p.bay else Fitting.OVER
-            rank = 0 if p.bay else p.layer
-            slab = Slab(p.layer, p.thickness, where, p.depth, p.depth + p.thickness, rank)
+            slab = Slab(p.layer, p.thickness, where, p.depth, p.depth + p.thickness, 0)
             found.setdefault(p.face, {})[p.layer] = slab
-    return {face: tuple(layers.values()) for face, layers in found.items()}
+            if not p.bay:
+                in_front.setdefault(p.face, set()).add(p.layer)
+    ranks = {(f, layer): k + 1 for f, layers in in_front.items() for k, layer in enumerate(sorted(layers))}
+    return {
+        face: tuple(replace(slab, surface_rank=ranks.get((face, slab.layer), 0)) for slab in layers.values())
+        for face, layers in found.items()
+    }
 
 
 def covered(

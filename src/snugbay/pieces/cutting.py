@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import erf, hypot, sqrt, tan
+from types import MappingProxyType
 
 import numpy as np
 from shapely.geometry import Point as ShapelyPoint
@@ -25,6 +26,12 @@ from snugbay.pieces.seams import Ask, Cutting, Segment, cut_region
 from snugbay.pieces.stack import Slab
 from snugbay.pieces.values import Edge, EdgeKind, Piece, PieceKind
 from snugbay.survey import Point
+
+Cell = tuple[str, int, str]
+"""A region of boards: face, layer, bay (empty where the face has none)."""
+
+NONE_LATER: Mapping[Cell, int] = MappingProxyType({})
+"""Every region gets the first cutting that should go in."""
 
 
 @dataclass(frozen=True)
@@ -73,6 +80,7 @@ def cut_layer(
     things: Sequence[Obstacle],
     limits: Limits,
     beneath: tuple[Segment, ...],
+    later: Mapping[Cell, int] = NONE_LATER,
 ) -> tuple[list[Draft], list[Segment], list[Finding]]:
     """Cut every region of a layer into pieces.
 
@@ -90,6 +98,8 @@ def cut_layer(
         What one piece may measure.
     beneath : tuple of Segment
         Seams of the layer beneath.
+    later : Mapping of (face, layer, bay) to int
+        How many of the cuttings that should go in are passed over, because the trial found that they do not.
 
     Returns
     -------
@@ -120,7 +130,8 @@ def cut_layer(
             parts, off = without_legs(whole)
             findings += [_sliver(site.face, slab, leg) for leg in off]
             for part in parts:
-                made, cuts, more = _cut_part(site, slab, region, part, near, off, limits, beneath)
+                passed = later.get((site.face.id, slab.layer, "" if slab.covers else region.bay), 0)
+                made, cuts, more = _cut_part(site, slab, region, part, near, off, limits, beneath, passed)
                 drafts += made
                 seams += cuts
                 findings += more
@@ -136,6 +147,7 @@ def _cut_part(
     off: Sequence[Polygon],
     limits: Limits,
     beneath: tuple[Segment, ...],
+    passed: int,
 ) -> tuple[list[Draft], list[Segment], list[Finding]]:
     near = [t for t in things if t.shape.intersects(region.front)]
     lines = [*region.lines, *(ln for t in near for ln in t.lines()), *_foam_lines(off)]
@@ -163,13 +175,15 @@ def _cut_part(
             continue
         first = first or (cutting, book, held)
         order = order_to_fit(held, slab.thickness)
-        if order is not None:
+        if order is not None and passed:
+            passed -= 1
+        elif order is not None:
             return _drafts(site, slab, region, [(held[k], way) for k, way in order], near), list(cutting.lines), []
     if first is None:
         raise _no_corner(site.face, slab) if small else _no_fit(site.face, slab, ask)
     cutting, book, held = first
     in_rows = [(held[k], STUCK) for k in rows_from_the_bottom(held)]
-    return _drafts(site, slab, region, in_rows, near), list(cutting.lines), [_stuck(site.face, slab)]
+    return _drafts(site, slab, region, in_rows, near), list(cutting.lines), []
 
 
 PATTERNS = ((1.0, 1.0), (0.8, 1.0), (1.0, 0.8), (0.8, 0.8), (0.45, 1.0), (1.0, 0.45), (0.45, 0.45))
@@ -253,16 +267,6 @@ def _drafts(
         last = made[-1].piece
         made[-1] = replace(made[-1], piece=replace(last, fits=min(last.fits, region.fits)))
     return made
-
-
-def _stuck(face: Face, slab: Slab) -> Finding:
-    return Finding(
-        "pieces.put-in",
-        f"{face.id}, layer {slab.layer}: too much leans over its edges for rigid boards to be put in as cut; "
-        "leave wider gaps for foam there, or cut the last board on the spot.",
-        Weight.WARN,
-        ("faces", face.id),
-    )
 
 
 def _seam_lines(segments: Sequence[Segment]) -> list[Line]:

@@ -8,12 +8,13 @@ from types import MappingProxyType
 
 from snugbay.base import Finding, InputError, Outcome, Run, Stopped, Weight
 from snugbay.job import Job, Join
-from snugbay.pieces.corners import MITRE, Ending, end_plane, is_mitred, opening_angle, order_of_faces
-from snugbay.pieces.cutting import cut_layer, outer_of, with_label
+from snugbay.pieces.corners import Ending, end_plane, opening_angle
+from snugbay.pieces.cutting import NONE_LATER, Cell, cut_layer, outer_of, with_label
 from snugbay.pieces.fitgap import Array, draws, edge_sigma
 from snugbay.pieces.hands import hands_area
 from snugbay.pieces.intruders import intruders
 from snugbay.pieces.limits import Limits, blank_of
+from snugbay.pieces.meeting import MITRE, meeting_of, nearly_flat
 from snugbay.pieces.obstacles import obstacles
 from snugbay.pieces.plug import default_sill, plug_layers
 from snugbay.pieces.rates import cut_sigma, rate
@@ -47,7 +48,12 @@ class Corners:
 
 
 def make_pieces(
-    job: Job, survey: Survey, choices: tuple[BoardChoice, ...], run: Run, neighbours: tuple[BoardChoice, ...] = ()
+    job: Job,
+    survey: Survey,
+    choices: tuple[BoardChoice, ...],
+    run: Run,
+    neighbours: tuple[BoardChoice, ...] = (),
+    later: Mapping[Cell, int] = NONE_LATER,
 ) -> Outcome[PieceSet]:
     """Make the pieces of every chosen face.
 
@@ -63,6 +69,8 @@ def make_pieces(
         Seed, progress, stop.
     neighbours : tuple of BoardChoice
         Boards assumed on other faces: they shape the corners, but no pieces are made for them.
+    later : Mapping of (face, layer, bay) to int
+        For a region, how many of the cuttings that should go in are passed over; see `pieces_that_go_in`.
 
     Returns
     -------
@@ -98,7 +106,7 @@ def make_pieces(
                 raise Stopped("The pieces were stopped before the first face was done.")
             finished = False
             break
-        made = _face_pieces(job, survey, choice, stacks, corners, normals)
+        made = _face_pieces(job, survey, choice, stacks, corners, normals, later)
         pieces += made.pieces
         seams += made.seams
         verdicts += made.way_in
@@ -122,27 +130,27 @@ def pieces_for_face(
 
 def corners_of(job: Job, survey: Survey, stacks: Mapping[str, tuple[Slab, ...]]) -> Corners:
     """Return how the boards of all faces end at their joins."""
-    order, findings = order_of_faces(job, stacks)
+    meeting = meeting_of(job, survey, stacks)
     found: dict[str, dict[tuple[int, int], Ending]] = {f: {} for f in stacks}
-    more: list[Finding] = list(findings)
+    more: list[Finding] = list(meeting.findings)
     for join in job.joins:
         if join.a not in stacks and join.b not in stacks:
             continue
         theta, finding = opening_angle(join, survey)
         if finding is not None:
             more.append(finding)
-        mitred, asked = is_mitred(join, theta), join.runs_past == MITRE
+        mitred = nearly_flat(theta) or frozenset((join.a, join.b)) in meeting.mitres
         if mitred and join.runs_past not in ("", MITRE):
             more.append(_too_flat(join))
         for own, edge, other in _sides(join):
             if own not in stacks:
                 continue
             for slab in stacks[own]:
-                first = _is_first(order, own, other, slab)
-                ending = end_plane(theta, mitred, slab, stacks.get(other, ()), first, job.face(other), asked)
+                first = _is_first(meeting.order, own, other, slab)
+                ending = end_plane(theta, mitred, slab, stacks.get(other, ()), first, job.face(other))
                 for number in edge_numbers(job.face(own), edge):
                     found[own].setdefault((slab.layer, number), ending)
-    return Corners(order, MappingProxyType({k: MappingProxyType(v) for k, v in found.items()}), tuple(more))
+    return Corners(meeting.order, MappingProxyType({k: MappingProxyType(v) for k, v in found.items()}), tuple(more))
 
 
 def _too_flat(join: Join) -> Finding:
@@ -182,6 +190,7 @@ def _face_pieces(
     stacks: Mapping[str, tuple[Slab, ...]],
     corners: Corners,
     normals: Array,
+    later: Mapping[Cell, int],
 ) -> PieceSet:
     face = job.face(choice.face)
     stack = stacks[face.id]
@@ -207,7 +216,7 @@ def _face_pieces(
             region, more = whole_region(site, slab)
             regions = [region]
         findings += more
-        drafts, cuts, more = cut_layer(site, slab, regions, things, limits, beneath)
+        drafts, cuts, more = cut_layer(site, slab, regions, things, limits, beneath, later)
         findings += more
         findings += _stagger(face.id, slab, least_offset(cuts, beneath))
         beneath = tuple(cuts) if slab.surface_rank else ()

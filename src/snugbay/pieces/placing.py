@@ -39,23 +39,25 @@ class Held:
 
 
 def order_to_fit(parts: Sequence[Held], thickness: float) -> list[tuple[int, str]] | None:
-    """Return an order in which every part goes in, each with how it is put in; None where none was found.
+    """Return an order in which every part goes in, each with how it is put in; None where there is none.
 
-    Rows from the bottom are tried first, then the parts that most leans over before the others, so that the last one
-    closes in the middle.
+    Notes
+    -----
+    The whole is taken apart, the last part of the rows from the bottom first; the reverse is the order. A part that
+    comes out past others still comes out when some of them are gone, so that nothing is missed.
     """
-    rows = rows_from_the_bottom(parts)
-    leaning = [sum(ln.captive and ln.overhang > 1e-9 for ln in p.lines) for p in parts]
-    for order in (rows, sorted(rows, key=lambda k: -leaning[k])):
-        ways: list[tuple[int, str]] = []
-        for at, k in enumerate(order):
-            way = way_to_put_in(_captive_edges(parts[k], [parts[j] for j in order[:at]]), thickness)
-            if way is None:
+    left = rows_from_the_bottom(parts)
+    out: list[tuple[int, str]] = []
+    while left:
+        for k in reversed(left):
+            way = way_to_put_in(_captive_edges(parts[k], [parts[j] for j in left if j != k]), thickness)
+            if way is not None:
+                left.remove(k)
+                out.append((k, way))
                 break
-            ways.append((k, way))
-        if len(ways) == len(parts):
-            return ways
-    return None
+        else:
+            return None
+    return out[::-1]
 
 
 def rows_from_the_bottom(parts: Sequence[Held]) -> list[int]:
@@ -65,7 +67,7 @@ def rows_from_the_bottom(parts: Sequence[Held]) -> list[int]:
 
 
 def _captive_edges(part: Held, before: Sequence[Held]) -> list[Captive]:
-    """Return the edges of a part that are captive once the parts before it are in place."""
+    """Return the edges of a part that are captive once others are in place."""
     spans = part.spans()
     edges = captives(part.lines, spans, [ln.edge.gap for ln in part.lines])
     for line, (p, q) in zip(part.lines, spans, strict=True):

@@ -16,9 +16,8 @@ from snugbay.base import Finding, Run, Weight
 from snugbay.job import Job
 from snugbay.pieces.coverage import Covered, around, covered, meant_shape, narrowest, stacks_of, things_of
 from snugbay.pieces.entry import PRESS
-from snugbay.pieces.putting_in import into_surfaces, put_in, surfaces
+from snugbay.pieces.putting_in import in_their_places, into_surfaces, put_in, surfaces
 from snugbay.pieces.regions import members
-from snugbay.pieces.solids import solid
 from snugbay.pieces.values import Piece, PieceKind, PieceSet, Proof
 from snugbay.survey import Frame, Survey
 
@@ -34,13 +33,6 @@ class Overlap:
     b: str
     volume: float
     depth: float
-
-
-def as_manifold(piece: Piece, frame: Frame) -> manifold3d.Manifold:
-    """Return a piece as a manifold solid in space; lengths in millimetres, for the library's tolerance."""
-    vertices, triangles = solid(piece, frame)
-    mesh = manifold3d.Mesh64(vertices * 1000.0, triangles.astype(np.uint64))
-    return manifold3d.Manifold(mesh)
 
 
 def boxes(solids: Sequence[manifold3d.Manifold]) -> NDArray[np.float64]:
@@ -87,8 +79,7 @@ def prove_in_solids(job: Job, survey: Survey, piece_set: PieceSet, run: Run) -> 
         Counts, coverage, narrowest gap, and in words.
     """
     pieces = piece_set.pieces
-    frames = frames_of(survey, pieces)
-    solids = [as_manifold(p, frames[p.face]) for p in pieces]
+    solids, frames = in_their_places(survey, pieces)
     run.progress("proof", 0.3)
     pairs = overlaps(pieces, solids)
     run.progress("proof", 0.6)
@@ -99,7 +90,7 @@ def prove_in_solids(job: Job, survey: Survey, piece_set: PieceSet, run: Run) -> 
     walls = surfaces(job, survey)
     through = into_surfaces(pieces, solids, walls)
     deep = {k for k, _ in through}
-    putting = put_in(job, pieces, solids, frames, walls)
+    putting = put_in(job, survey, pieces, solids, frames, walls)
     held = [pieces[k].id for k in putting.stuck if k not in deep]
     findings = [_overlap_finding(o) for o in pairs]
     findings += [_bare_finding(c) for c in cover if c.bare > 1e-3 * c.meant]
@@ -169,15 +160,6 @@ def slice_at(solids: Sequence[manifold3d.Manifold], frame: Frame, z: float) -> B
         if box[2] < z * 1000.0 < box[5]:
             found += [Polygon(np.asarray(r) / 1000.0).buffer(0) for r in placed.slice(z * 1000.0).to_polygons()]
     return unary_union(found)
-
-
-def frames_of(survey: Survey, pieces: Sequence[Piece]) -> Mapping[str, Frame]:
-    """Return where each face stands; faces without a place are set far apart. [m]"""
-    found: dict[str, Frame] = {}
-    for k, face in enumerate(dict.fromkeys(p.face for p in pieces)):
-        frame = survey.face(face).frame
-        found[face] = frame or Frame((1000.0 * (k + 1), 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
-    return found
 
 
 def in_words(count: int, pairs: int, share: float, gap: float, way: bool, held: int, deep: int) -> str:

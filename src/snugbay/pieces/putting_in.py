@@ -1,31 +1,35 @@
 """The proof that every board reaches its place: trial motions of solids past the surfaces and what is fitted before.
 
 Each board is taken out again, in the reverse of the fitting order: straight off the face, slid aside as it lifts,
-turned up about one of its edges, or drawn out in its plane. It has left its place when it is clear by one and a half
-times its thickness, is turned up by 20 degrees, or is drawn out by 40 cm. What it may do from there on, in the open
-room, is not looked at.
+turned as it lifts, turned up about one of its edges and then lifted, or drawn out in its plane; `motion` searches. It
+has left its place when it is clear by one and a half times its thickness, or is drawn out by 40 cm. What it may do from
+there on, in the open room, is not looked at.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from math import pi, sin, tan
+from types import MappingProxyType
 
 import manifold3d
 import numpy as np
 from numpy.typing import NDArray
 
+from snugbay.base import NoFit
 from snugbay.job import Job
-from snugbay.pieces.corners import order_of_faces
+from snugbay.pieces.coverage import stacks_of
 from snugbay.pieces.cutting import back_of
 from snugbay.pieces.entry import LEAST_LIFT, PRESS
+from snugbay.pieces.meeting import meeting_of
+from snugbay.pieces.motion import Kind, Motion, Out, Shape, carried_out, motions, shape_of
 from snugbay.pieces.obstacles import obstacles
-from snugbay.pieces.plane import inward, offset_outline
+from snugbay.pieces.plane import offset_outline
 from snugbay.pieces.regions import edge_numbers
-from snugbay.pieces.solids import in_space
-from snugbay.pieces.values import EdgeKind, Piece, PieceKind
+from snugbay.pieces.solids import in_space, solid
+from snugbay.pieces.values import Piece, PieceKind
 from snugbay.survey import Frame, Survey
 
 Array = NDArray[np.float64]
@@ -33,24 +37,50 @@ Array = NDArray[np.float64]
 SKIN = 0.02
 """Thickness of the surfaces as obstacles. [m]"""
 
-TURNED_UP = 20.0
-"""A board turned up this far has left its place. [deg]"""
 
-SLIDES = (0.15, 0.3, 0.6, 1.0, 1.8)
-"""Slide for each unit of lift that is tried. [-]"""
+def as_manifold(piece: Piece, frame: Frame) -> manifold3d.Manifold:
+    """Return a piece as a manifold solid in space; lengths in millimetres, for the library's tolerance.
 
-SHIFTS = (0.0, 0.5, -0.5, 1.0, -1.0, 2.0, -2.0, 3.5, -3.5, 5.0, -5.0, 8.0, -8.0)
-"""Shifts that a hooked board may make on the way. [mm]"""
+    Raises
+    ------
+    NoFit
+        If its surface does not close, so that nothing could be proved of it.
+    """
+    vertices, triangles = solid(piece, frame)
+    body = manifold3d.Manifold(manifold3d.Mesh64(vertices * 1000.0, triangles.astype(np.uint64)))
+    if body.status() != manifold3d.Error.NoError:
+        raise NoFit(
+            f"{piece.id} is no closed body: its outline crosses itself.",
+            where=("faces", piece.face),
+            hint="Look for corners of this face that lie almost on each other.",
+        )
+    return body
 
 
-def fitting_order(job: Job, pieces: Sequence[Piece]) -> list[int]:
+def frames_of(survey: Survey, pieces: Sequence[Piece]) -> Mapping[str, Frame]:
+    """Return where each face stands; faces without a place are set far apart. [m]"""
+    found: dict[str, Frame] = {}
+    for k, face in enumerate(dict.fromkeys(p.face for p in pieces)):
+        frame = survey.face(face).frame
+        found[face] = frame or Frame((1000.0 * (k + 1), 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
+    return found
+
+
+def in_their_places(survey: Survey, pieces: Sequence[Piece]) -> tuple[list[manifold3d.Manifold], Mapping[str, Frame]]:
+    """Return each piece as a solid in its place [mm], and where each face stands."""
+    frames = frames_of(survey, pieces)
+    return [as_manifold(p, frames[p.face]) for p in pieces], frames
+
+
+def fitting_order(job: Job, survey: Survey, pieces: Sequence[Piece]) -> list[int]:
     """Return the numbers of the pieces in the order in which they are fitted: bays, then boxes, then layer by layer.
 
     A box that stands in another face gets all its boards before that face does. Odd layers take the faces in the order
     of who runs past, even ones in its reverse; plugs come last.
     """
     faces = tuple(dict.fromkeys(p.face for p in pieces))
-    order, _ = order_of_faces(job, faces)
+    stacks = stacks_of(pieces)
+    order = meeting_of(job, survey, stacks).order
     ranks: dict[tuple[str, int], int] = {}
     for face in faces:
         layers = sorted({p.layer for p in pieces if p.face == face and p.kind is not PieceKind.PLUG and not p.bay})
@@ -60,7 +90,7 @@ def fitting_order(job: Job, pieces: Sequence[Piece]) -> list[int]:
 
     def key(k: int) -> tuple[bool, int, int, int]:
         piece = pieces[k]
-        at = order.index(piece.face)
+        at = order.index(piece.face) if piece.face in order else len(order)
         if piece.kind is PieceKind.PLUG:
             return (True, 99, at, k)
         later = piece.face not in boxed and not piece.bay
@@ -122,24 +152,28 @@ class Putting:
         Numbers of the pieces.
     stuck : tuple of int
         Numbers of those for which no motion was found.
+    ways : Mapping of int to str
+        How each of the others is put in, in words; empty for straight.
     """
 
     order: tuple[int, ...]
     stuck: tuple[int, ...]
+    ways: Mapping[int, str]
 
 
 @dataclass(frozen=True)
 class Body:
-    """A piece, its number, its solid in its place [mm], and where its face stands."""
+    """A piece, its number, its shape in its place, and where its face stands."""
 
     number: int
     piece: Piece
-    solid: manifold3d.Manifold
+    shape: Shape
     frame: Frame
 
 
 def put_in(
     job: Job,
+    survey: Survey,
     pieces: Sequence[Piece],
     solids: Sequence[manifold3d.Manifold],
     frames: Mapping[str, Frame],
@@ -149,8 +183,8 @@ def put_in(
 
     Parameters
     ----------
-    job : Job
-        Joins and boxes, for the order.
+    job, survey
+        Joins, boxes and adjusted faces, for the order.
     pieces : sequence of Piece
         All pieces.
     solids : sequence of manifold
@@ -165,73 +199,87 @@ def put_in(
     The pieces of one layer of one face are tried in the order given; where one sticks, the layer is taken apart piece
     by piece from the whole, and the reverse of that is the order.
     """
-    bodies = [Body(k, pieces[k], solids[k], frames[pieces[k].face]) for k in range(len(pieces))]
+    bodies = [Body(k, pieces[k], shape_of(solids[k]), frames[pieces[k].face]) for k in range(len(pieces))]
+    standing = {face: shape_of(wall) for face, wall in walls.items()}
     fitted: list[Body] = []
-    held: list[int] = []
-    for _, group in groupby(fitting_order(job, pieces), key=lambda k: (pieces[k].face, pieces[k].layer)):
+    ways: dict[int, str] = {}
+    for _, group in groupby(fitting_order(job, survey, pieces), key=lambda k: (pieces[k].face, pieces[k].layer)):
         layer = [bodies[k] for k in group]
-        around = [w for f, w in walls.items() if not (layer[0].piece.bay and f == layer[0].piece.face)]
-        free = [_comes_out(b, [*fitted, *layer[:at]], around) for at, b in enumerate(layer)]
-        if not all(free):
-            layer, stuck = _taken_apart(layer, fitted, around)
-            held += stuck
+        around = [w for f, w in standing.items() if not (layer[0].piece.bay and f == layer[0].piece.face)]
+        found = [_way_out(b, [*fitted, *layer[:at]], around) for at, b in enumerate(layer)]
+        if None in found:
+            layer, found = _taken_apart(layer, fitted, around)
+        ways |= {b.number: way for b, way in zip(layer, found, strict=True) if way is not None}
         fitted += layer
-    return Putting(tuple(b.number for b in fitted), tuple(held))
+    order = tuple(b.number for b in fitted)
+    return Putting(order, tuple(k for k in order if k not in ways), MappingProxyType(ways))
 
 
 def _taken_apart(
-    layer: Sequence[Body], fitted: Sequence[Body], around: Sequence[manifold3d.Manifold]
-) -> tuple[list[Body], list[int]]:
-    """Take a layer apart from the whole; return the order in which it goes in, and the numbers of what sticks."""
+    layer: Sequence[Body], fitted: Sequence[Body], around: Sequence[Shape]
+) -> tuple[list[Body], list[str | None]]:
+    """Take a layer apart from the whole; return the order in which it goes in, and how each goes in."""
     left = list(layer)
     out: list[Body] = []
+    ways: list[str | None] = []
     moved = True
     while left and moved:
         moved = False
         for body in reversed(left):
-            if _comes_out(body, [*fitted, *(b for b in left if b is not body)], around):
+            way = _way_out(body, [*fitted, *(b for b in left if b is not body)], around)
+            if way is not None:
                 left.remove(body)
                 out.append(body)
+                ways.append(way)
                 moved = True
                 break
-    return [*left, *reversed(out)], [b.number for b in left]
+    return [*left, *reversed(out)], [*([None] * len(left)), *reversed(ways)]
 
 
-def _comes_out(body: Body, others: Sequence[Body], walls: Sequence[manifold3d.Manifold]) -> bool:
-    piece, solid = body.piece, body.solid
+def _way_out(body: Body, others: Sequence[Body], walls: Sequence[Shape]) -> str | None:
+    """Return how a board comes out past others and the walls, None where no motion was found.
+
+    Plugs come out by what they are. The words say how it is put in, which is the same motion backwards.
+    """
+    piece, shape = body.piece, body.shape
     if piece.kind is PieceKind.PLUG:
-        return True
+        return ""
     lift = max(1.5 * piece.thickness, LEAST_LIFT) * 1000.0
-    near = _near(solid, [*(b.solid for b in others), *walls], 3 * lift)
-    if not near:
-        return True
+    near = _near(shape, [*(b.shape for b in others), *walls], FAR)
     normal = np.asarray(body.frame.normal)
-    for slide in _slides(piece, body.frame, {b.piece.id for b in others}):
-        if all(_is_free(solid.translate(s * lift * (normal + slide)), near) for s in (0.05, 0.15, 0.4, 0.7, 1)):
-            return True
-    thick = piece.thickness * 1000.0
-    if any(_hooks(solid, edge, thick, near) for edge in _edges(piece, body.frame)):
-        return True
-    near = _near(solid, [*(b.solid for b in others), *walls], FAR)
-    for _, _, into, _ in _edges(piece, body.frame):
-        if all(_is_free(solid.translate(s * FAR * into), near) for s in (0.01, 0.05, 0.15, 0.3, 0.5, 0.75, 1)):
-            return True
-    return False
+    solids = [s.solid for s in near]
+    if all(_is_free(shape.solid.translate(s * lift * normal), solids) for s in (0.05, 0.15, 0.4, 0.7, 1)):
+        return ""
+    edges = _edges(piece, body.frame)
+    for motion in motions(shape, normal, [(e.at, e.into) for e in edges], lift, FAR):
+        out = carried_out(shape, near, motion.stages, lambda m: _is_free(m, solids), PRESS * 1000.0)
+        if out is not None:
+            return _in_words(motion, out, edges, normal)
+    return None
+
+
+def _in_words(motion: Motion, out: Out, edges: Sequence[Side], normal: Array) -> str:
+    """Return how a board is put in, from the motion that takes it out."""
+    if motion.kind is Kind.TURN:
+        return f"Hook it under {edges[motion.edge].neighbour}, then press the other side down."
+    if motion.kind is Kind.DRAW:
+        return f"Slide it in flat, towards {edges[motion.edge].neighbour}."
+    aside = out.moved - (out.moved @ normal) * normal
+    size = float(np.linalg.norm(aside))
+    under = [e.neighbour for e in edges if e.neighbour and float(e.into @ aside) > 0.4 * size]
+    if size < 3.0 or not under:
+        return ""
+    return f"Slide it under {' and '.join(dict.fromkeys(under))}."
 
 
 FAR = 400.0
 """A board drawn out this far in the plane of its face has left its place. [mm]"""
 
 
-def _near(body: manifold3d.Manifold, around: Sequence[manifold3d.Manifold], reach: float) -> list[manifold3d.Manifold]:
-    """Return the solids within a distance of a body, by their boxes. [mm]"""
-    box = np.asarray(body.bounding_box())
-    found = []
-    for other in around:
-        b = np.asarray(other.bounding_box())
-        if (b[:3] < box[3:] + reach).all() and (b[3:] > box[:3] - reach).all():
-            found.append(other)
-    return found
+def _near(body: Shape, around: Sequence[Shape], reach: float) -> list[Shape]:
+    """Return the shapes within a distance of a body, by their boxes. [mm]"""
+    low, high = body.low - reach, body.high + reach
+    return [o for o in around if (o.low < high).all() and (o.high > low).all()]
 
 
 def _is_free(body: manifold3d.Manifold, near: Sequence[manifold3d.Manifold]) -> bool:
@@ -247,81 +295,24 @@ def _is_free(body: manifold3d.Manifold, near: Sequence[manifold3d.Manifold]) -> 
     return True
 
 
-def _slides(piece: Piece, frame: Frame, placed: set[str]) -> Iterator[Array]:
-    """Slides to try for each unit of lift: none, the least that follows the piece's own bevels, away from each edge."""
-    ex, ey = np.asarray(frame.ex), np.asarray(frame.ey)
-    yield np.zeros(3)
-    n = len(piece.outline)
-    away = [inward(piece.outline[k], piece.outline[(k + 1) % n]) for k in range(n)]
-    lean = [tan(e.bevel) + e.wedge / piece.thickness for e in piece.edges]
-    met = [k for k, e in enumerate(piece.edges) if e.kind is not EdgeKind.FREE]
-    built = [k for k in met if piece.edges[k].kind is not EdgeKind.SEAM]
-    beside = [k for k in met if k in built or placed & set(piece.edges[k].neighbour.split(", "))]
-    lift = max(1.5 * piece.thickness, LEAST_LIFT)
-    loose = [m - (e.gap + PRESS) / lift for m, e in zip(lean, piece.edges, strict=True)]
-    for kinds, bounds in ((beside, lean), (beside, loose), (built, lean), (built, loose)):
-        least = least_slide([away[k] for k in kinds], [bounds[k] for k in kinds])
-        if least is not None:
-            yield from (f * (least[0] * ex + least[1] * ey) for f in (1.0, 1.05))
-    for slope in SLIDES:
-        for k in met:
-            yield slope * (away[k][0] * ex + away[k][1] * ey)
+@dataclass(frozen=True)
+class Side:
+    """An edge of a board in space: a point on it [mm], the unit normal into the board, and what it meets."""
+
+    at: Array
+    into: Array
+    neighbour: str
 
 
-def least_slide(normals: Sequence[tuple[float, float]], lean: Sequence[float]) -> tuple[float, float] | None:
-    """Return the shortest slide d with d . n >= lean for every edge, None where there is none.
-
-    Notes
-    -----
-    The shortest one lies at the origin, on one edge's limit, or where two limits cross.
-    """
-    n = np.asarray(normals).reshape(-1, 2)
-    m = np.asarray(lean)
-    found = [np.zeros(2), *(m[k] * n[k] for k in range(len(m)))]
-    for i in range(len(m)):
-        for j in range(i):
-            system = np.array([n[i], n[j]])
-            if abs(np.linalg.det(system)) > 1e-6:
-                found.append(np.linalg.solve(system, m[[i, j]]))
-    good = [d for d in found if (n @ d >= m - 1e-9).all()]
-    if not good:
-        return None
-    best = min(good, key=lambda d: float(d @ d))
-    return float(best[0]), float(best[1])
-
-
-Hinge = tuple[Array, Array, Array, float]
-"""An edge's place on the back [mm], its direction, its inward normal, and how far its bevel leans per height."""
-
-
-def _edges(piece: Piece, frame: Frame) -> Iterator[Hinge]:
-    """Each edge long enough to turn a board about."""
+def _edges(piece: Piece, frame: Frame) -> list[Side]:
+    """Return the edges long enough to turn a board about."""
     back = back_of(piece.outline, piece.edges, piece.thickness)
     placed = in_space(back, piece.depth, frame) * 1000.0
-    for k in range(len(back)):
+    found = []
+    for k, edge in enumerate(piece.edges):
         axis = placed[(k + 1) % len(back)] - placed[k]
         length = float(np.linalg.norm(axis))
         if length > 50.0:
             into = np.cross(np.asarray(frame.normal), axis / length)
-            yield placed[k], axis / length, into, tan(piece.edges[k].bevel)
-
-
-def _hooks(body: manifold3d.Manifold, edge: Hinge, thick: float, near: Sequence[manifold3d.Manifold]) -> bool:
-    """Turn a body up about an edge, letting it shift off that edge, and see whether it comes free."""
-    at, axis, into, lean = edge
-    for angle in (1.0, 2.0, 4.0, 7.0, 11.0, 15.0, TURNED_UP):
-        turn = _turn(axis, angle * pi / 180)
-        move = np.column_stack([turn, at - turn @ at])
-        turned = body.transform(move)
-        drawn = thick * sin(angle * pi / 180)
-        shifts = [b + s for b in dict.fromkeys((0.0, drawn, drawn * (1 + lean * lean))) for s in SHIFTS]
-        if not any(_is_free(turned.translate(shift * into), near) for shift in shifts):
-            return False
-    return True
-
-
-def _turn(axis: Array, angle: float) -> Array:
-    """Return the rotation matrix about an axis that lifts what lies to its left (Rodrigues)."""
-    x, y, z = axis
-    cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
-    return np.asarray(np.eye(3) + sin(angle) * cross + (1 - np.cos(angle)) * cross @ cross)
+            found.append(Side(placed[k], into, edge.neighbour))
+    return found

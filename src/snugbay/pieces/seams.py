@@ -47,7 +47,8 @@ class Ask:
     keep_off : (tuple of (float, float), tuple of (float, float))
         Stretches along x and y where no seam may run: between front and back of a bevelled corner, and just beside.
     widest : (float, float)
-        Largest share of the region's extent along x and y that one piece may take, so that the boards can be put in.
+        Largest share of the region (and, across a strip, of the strip) that one piece may take along x and y, so that
+        the boards can be put in.
     """
 
     front: Polygon
@@ -111,8 +112,7 @@ def _strips(ask: Ask, axis: int) -> Cutting | None:
     places = _candidates(ask, axis)
     reach = _reach(outer, places)
 
-    bounds = ask.outer.bounds
-    most = ask.widest[1 - axis] * (bounds[3 - axis] - bounds[1 - axis]) + 1e-9
+    share = ask.widest[1 - axis]
 
     def strip_cost(i: int, j: int) -> float:
         wide, (low, high) = places[j] - places[i], reach(i, j)
@@ -121,9 +121,8 @@ def _strips(ask: Ask, axis: int) -> Cutting | None:
         if wide > ask.widest[axis] * (places[-1] - places[0]) + 1e-9:
             return float("inf")
         for count in range(1, MOST_PIECES_ACROSS + 1):
-            if (high - low) / count <= most and ask.limits.fits(wide, (high - low) / count):
-                share = _blank_cost(ask.limits, wide, (high - low) / count)
-                return share * count + (count - 1) * wide
+            if 1 / count <= share + 1e-9 and ask.limits.fits(wide, (high - low) / count):
+                return _blank_cost(ask.limits, wide, (high - low) / count) * count + (count - 1) * wide
         return float("inf")
 
     chosen = _least(places, strip_cost, lambda k: _seam_cost(ask, axis, places[k]))
@@ -152,8 +151,8 @@ def _across(ask: Ask, axis: int, low: float, high: float) -> Cutting | None:
         front = polygons(ask.front.intersection(_window(ask.outer, axis, low, high)).intersection(outer))
         if not front:
             continue
-        most = ask.widest[1 - axis] * (ask.outer.bounds[3 - axis] - ask.outer.bounds[1 - axis]) + 1e-9
-        if outer.bounds[3 - axis] - outer.bounds[1 - axis] <= most and ask.limits.fits_shape(outer):
+        share, tall = ask.widest[1 - axis], outer.bounds[3 - axis] - outer.bounds[1 - axis]
+        if share == 1.0 and ask.limits.fits_shape(outer):
             parts += front
             cost += piece_cost(ask.limits, outer) * len(front)
             continue
@@ -162,6 +161,8 @@ def _across(ask: Ask, axis: int, low: float, high: float) -> Cutting | None:
         places = _candidates(inner, other)
         turned = _along(outer, other)
         reach = _reach(turned, places)
+
+        most = share * tall + 1e-9
 
         def cell_cost(i: int, j: int, places: list[float] = places, reach: _Reach = reach, most: float = most) -> float:
             wide, (bottom, top) = places[j] - places[i], reach(i, j)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import mapbox_earcut
+import manifold3d
 import numpy as np
 from numpy.typing import NDArray
 
@@ -52,8 +52,7 @@ def solid(piece: Piece, frame: Frame) -> tuple[Vertices, Triangles]:
     back = [back_of(piece.outline, piece.edges, piece.thickness), *[list(h) for h in piece.holes]]
     front = [list(piece.outline), *[list(h) for h in piece.holes]]
     flat, below = [p for r in front for p in r], [p for r in back for p in r]
-    ends = np.cumsum([len(r) for r in front]).astype(np.uint32)
-    cap, floor = _cap(flat, ends), _cap(below, ends)
+    cap, floor = _cap(front), _cap(back)
     n = len(flat)
     top = in_space(flat, piece.depth + piece.thickness, frame)
     bottom = in_space(below, piece.depth, frame)
@@ -69,13 +68,10 @@ def solid(piece: Piece, frame: Frame) -> tuple[Vertices, Triangles]:
     return np.vstack([top, bottom]), triangles
 
 
-def _cap(flat: Sequence[Point], ends: NDArray[np.uint32]) -> Triangles:
-    """Triangulate an outline with holes, each triangle counter-clockwise in the plane."""
-    points = np.asarray(flat, dtype=float)
-    cap = mapbox_earcut.triangulate_float64(points, ends).reshape(-1, 3).astype(np.int64)
-    a, b, c = points[cap[:, 0]], points[cap[:, 1]], points[cap[:, 2]]
-    area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
-    return np.asarray(np.where((area > 0)[:, None], cap, cap[:, ::-1]), dtype=np.int64)
+def _cap(rings: Sequence[Sequence[Point]]) -> Triangles:
+    """Triangulate an outline with holes, each triangle counter-clockwise in the plane, points in one line kept."""
+    found = manifold3d.triangulate([np.asarray(r, dtype=float) for r in rings])
+    return np.asarray(found, dtype=np.int64).reshape(-1, 3)
 
 
 def middle_of(piece: Piece) -> list[Point]:

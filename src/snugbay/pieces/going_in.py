@@ -1,0 +1,73 @@
+"""Pieces that are cut again until each was seen to go in."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import replace
+
+from snugbay.base import Outcome, Run
+from snugbay.job import Job
+from snugbay.pieces.cutting import PATTERNS, Cell
+from snugbay.pieces.make import make_pieces
+from snugbay.pieces.putting_in import Putting, in_their_places, put_in, surfaces
+from snugbay.pieces.values import BoardChoice, Piece, PieceKind, PieceSet
+from snugbay.survey import Survey
+
+NO_WAY = "No way was found to put it in as cut: trim it, or cut it in two on the spot."
+
+
+def pieces_that_go_in(job: Job, survey: Survey, choices: tuple[BoardChoice, ...], run: Run) -> Outcome[PieceSet]:
+    """Make the pieces of every chosen face and try each one's way to its place; cut anew what does not go in.
+
+    Parameters
+    ----------
+    job, survey, choices, run
+        As for `make_pieces`, which also says what is raised.
+
+    Returns
+    -------
+    Outcome of PieceSet
+        Each piece's note says how it is put in, as the trial found it, or that no way was found. Labels and the
+        order within a face are those of `make_pieces`; the order of putting in is in `Proof.order`.
+
+    Notes
+    -----
+    The regions whose boards stick get their next cutting, until all go in or no cutting is left; the round with the
+    fewest stuck boards is kept.
+    """
+    later: Counter[Cell] = Counter()
+    best: tuple[int, Outcome[PieceSet], Putting] | None = None
+    for number in range(len(PATTERNS)):
+        made = make_pieces(job, survey, choices, run.within("Pieces", 0.0, 0.7), later=later)
+        putting = _tried(job, survey, made.value.pieces)
+        run.progress("pieces", 0.7 + 0.3 * (number + 1) / len(PATTERNS))
+        if best is None or len(putting.stuck) < best[0]:
+            best = (len(putting.stuck), made, putting)
+        if not putting.stuck or not made.finished or run.stop():
+            break
+        later.update({_cell(made.value.pieces[k]) for k in putting.stuck})
+    assert best is not None
+    _, outcome, putting = best
+    return replace(outcome, value=_noted(outcome.value, putting))
+
+
+def _tried(job: Job, survey: Survey, pieces: tuple[Piece, ...]) -> Putting:
+    solids, frames = in_their_places(survey, pieces)
+    return put_in(job, survey, pieces, solids, frames, surfaces(job, survey))
+
+
+def _cell(piece: Piece) -> Cell:
+    return piece.face, piece.layer, piece.bay
+
+
+def _noted(made: PieceSet, putting: Putting) -> PieceSet:
+    """Return the pieces with how they are put in."""
+    pieces = tuple(_with_way(p, putting.ways, k) for k, p in enumerate(made.pieces))
+    return replace(made, pieces=pieces)
+
+
+def _with_way(piece: Piece, ways: Mapping[int, str], number: int) -> Piece:
+    if piece.kind is PieceKind.PLUG:
+        return piece
+    return replace(piece, note=ways.get(number, NO_WAY))
