@@ -7,15 +7,15 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.prove.cases import RUN, boxes, celsius, evening
+from tests.prove.cases import RUN, boxes, celsius, evening, mill
 
-from snugbay.base import Weight
+from snugbay.base import Finding, Weight
 from snugbay.job import Job, LogEntry, Temperature, TemperatureKind, Units
 from snugbay.physics.units import f_from_celsius
 from snugbay.prove import ProveAnswer, prove
 from snugbay.prove.sets import looked_over, winds
 from snugbay.prove.single import impossible, other_unit
-from snugbay.prove.wording import counted, diff, film, temp
+from snugbay.prove.wording import counted, diff, film, grouped, temp
 
 K = TemperatureKind
 BARE, BOARDED, SPACE = celsius(41.5), celsius(50.0), celsius(18.0)
@@ -206,3 +206,26 @@ def test_other_unit_and_words() -> None:
     assert diff(10.0, Units.MM, 0) == "10 K"
     assert film(0.1761, Units.FT_IN) == "R-1.0"
     assert (counted(1, "entry", "entries"), counted(2, "entry", "entries")) == ("1 entry", "2 entries")
+
+
+def test_the_same_said_of_several_readings_is_one_line() -> None:
+    same = [Finding("prove.sun", f"Reading {n} on C1: the sun was on it.", Weight.WARN) for n in (2, 3, 4)]
+    other = Finding("prove.sun", "Reading 9 on C2: the sun was on it.", Weight.WARN)
+    plain = Finding("prove.x", "C1: something else.")
+    lines = [text for _, text in grouped([same[0], plain, *same[1:], other])]
+    assert lines == [
+        "Readings 2, 3 and 4 on C1: the sun was on it.",
+        "C1: something else.",
+        "Reading 9 on C2: the sun was on it.",
+    ]
+    many = [Finding("prove.sun", f"Reading {n}: x.", Weight.WARN) for n in range(100)]
+    assert [text for _, text in grouped(many)] == ["Readings 0, 1, 2, 3, 4, 5, 6, 7 and 92 more: x."]
+
+
+def test_heavy_walls_are_to_be_read_after_a_long_steady_time() -> None:
+    """What is asked for passes: the hours that the request names are the hours that the screen wants."""
+    job, taped, weighing, pieces = mill()
+    asked = prove(job, taped, weighing, RUN, pieces).value.to_read
+    assert any("heating steady for 13 h" in r.when for r in asked)
+    own = boxes()
+    assert any("heating steady for 3 h" in r.when for r in prove(*own[:3], RUN, own[3]).value.to_read)

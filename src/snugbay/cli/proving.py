@@ -17,7 +17,7 @@ from snugbay.document.answers import prove_answer, to_json
 from snugbay.flow import proved, rates_of
 from snugbay.job import Job
 from snugbay.prove import Interval, ProveAnswer, ToRead, learned_rates
-from snugbay.prove.wording import counted
+from snugbay.prove.wording import counted, grouped
 
 PAGE = "before-and-after.pdf"
 
@@ -62,8 +62,8 @@ def tell(console: Console, job: Job, value: ProveAnswer) -> None:
         )
         planned = money(value.saving_planned, job.place.currency)
         console.print(f"Saves {mid} a year by the readings (8 in 10 chances {low} to {high}); planned {planned}.")
-    for finding in value.findings:
-        console.print(f"{finding.weight.value}: {finding.text}", markup=False)
+    for weight, line in grouped(value.findings):
+        console.print(f"{weight.value}: {line}", markup=False)
     _to_read(console, value.to_read)
 
 

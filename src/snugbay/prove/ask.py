@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from snugbay.job import Job, Temperature, TemperatureKind, ZoneKind
 from snugbay.physics.insitu import LEAST_DIFFERENCE_K
+from snugbay.prove.screen import hours_wanted
 from snugbay.prove.sets import winds
 from snugbay.prove.values import ToRead
 from snugbay.prove.wording import diff
@@ -52,7 +53,7 @@ def to_read(job: Job, weighing: Weighing, air: Surroundings, missing: Iterable[s
     """
     when = (
         f"{cold_months(air)}, {diff(LEAST_DIFFERENCE_K, job.units, 0)} or more between room and outdoors, after dark, "
-        "heating steady for 3 h"
+        f"heating steady for {_steady_hours(job, weighing):.0f} h"
     )
     out: list[ToRead] = []
     begun = bool(job.log.entries) or any(t.when == "after" for t in job.temperatures)
@@ -89,6 +90,11 @@ def to_read(job: Job, weighing: Weighing, air: Surroundings, missing: Iterable[s
             )
         )
     return tuple(out)
+
+
+def _steady_hours(job: Job, weighing: Weighing) -> float:
+    """Hours of steady heating that every face to be judged wants; an hour more than the least. [h]"""
+    return 1.0 + max((hours_wanted(job.face(f)) for f in judged_faces(job, weighing)), default=2.0)
 
 
 def _airs(job: Job, weighing: Weighing, own: Sequence[Temperature], moment: str) -> list[ToRead]:

@@ -222,6 +222,13 @@ class Inferred:
     series: tuple[Measured, ...]
     agrees: float
 
+    def alone(self, held: Believed, *, after: bool) -> float:
+        """Chance that readings of one stage alone, before or after the work, stray as far as these do. [0..1]"""
+        sessions = tuple(s for s in self.sessions if s.after == after)
+        series = tuple(m for m in self.series if m.after == after)
+        found = infer(held, sessions, series, Run(), np.random.default_rng(self.prior.found.size))
+        return found.agrees
+
     @property
     def contradicts(self) -> bool:
         """Whether the readings contradict each other or the layers so far that no figure is taken from them."""

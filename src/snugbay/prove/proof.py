@@ -14,6 +14,7 @@ from snugbay.prove.values import FaceProof, Interval
 from snugbay.prove.wording import film as film_text
 
 NOTHING = 1e-6
+MIXED = "before and after, or two faces, were mixed up"
 
 
 def r_text(r: float, units: Units) -> str:
@@ -138,13 +139,21 @@ def _about_air(found: Inferred, *, apart: bool) -> str:
 
 def _contradiction(face: Face, held: Believed, found: Inferred, units: Units) -> Finding:
     """Finding where readings contradict each other so far that no figure may be taken from them."""
-    swapped = ""
+    layers = f"the {r_text(held.found, units)} that its layers give"
+    against = f"its readings and {layers} contradict each other"
+    look = "Look at the units, the spots and the layers"
     if found.read(after=True) and found.read(after=False):
-        swapped = " Were before and after mixed up, or two faces?"
+        least = figure("readings", "limits", "least_agreement")
+        bad = [when for when in ("before", "after") if found.alone(held, after=when == "after") < least]
+        if not bad:
+            against = "its readings before and after contradict each other"
+            look = f"See whether {MIXED}"
+        elif len(bad) == 1:
+            against = f"its readings {bad[0]} the work and {layers} contradict each other"
+            look += f", and whether {MIXED}" if bad == ["after"] else ""
     text = (
-        f"{face.id}: its readings contradict each other, or the {r_text(held.found, units)} that its layers give, by "
-        f"far more than thermometers stray.{swapped} Look at the units, the spots and the layers, and read again. No "
-        "figure is taken from them."
+        f"{face.id}: {against}, by far more than thermometers stray. {look}, and read again. No figure is taken from "
+        "them."
     )
     return Finding("prove.contradiction", text, Weight.WARN, ("temperatures",), numbers={"chance": found.agrees})
 

@@ -16,6 +16,9 @@ from snugbay.prove.tables import figure, words
 from snugbay.prove.wording import diff, temp
 from snugbay.weigh import AS_FOUND, Weighing
 
+USUAL_HOURS = Temperature(Kind.ROOM_AIR, 0.0).steady_hours
+"""Hours of steady heating that a reading has where none are written. [h]"""
+
 
 @dataclass(frozen=True)
 class Spot:
@@ -125,15 +128,21 @@ def _bright(weighing: Weighing, face: Face, t: Temperature, number: int) -> Find
     return None
 
 
+def hours_wanted(face: Face) -> float:
+    """Hours of steady heating before a reading of a face; heavy ones answer slowly. [h]"""
+    heavy = face.substrate == "masonry" or any(_has(k.material, "masonry") for k in face.layers)
+    return figure("readings", "limits", "steady_hours_masonry" if heavy else "steady_hours")
+
+
 def _unsteady(face: Face, t: Temperature, number: int) -> Finding | None:
     if t.sun:
         return aside("sun", number, f"Reading {number} on {face.id}: the sun was on it. Read after dark. Set aside.")
-    heavy = face.substrate == "masonry" or any(_has(k.material, "masonry") for k in face.layers)
-    least = figure("readings", "limits", "steady_hours_masonry" if heavy else "steady_hours")
+    least = hours_wanted(face)
     if not t.steady_hours >= least:
+        unsaid = " (taken where steady_hours is not written)" if t.steady_hours == USUAL_HOURS else ""
         text = (
-            f"Reading {number} on {face.id}: only {t.steady_hours:g} h of steady heating before it, {least:g} h are "
-            "wanted. Set aside."
+            f"Reading {number} on {face.id}: only {t.steady_hours:g} h of steady heating before it{unsaid}, "
+            f"{least:g} h are wanted. Set aside."
         )
         return aside("unsteady", number, text)
     return None
