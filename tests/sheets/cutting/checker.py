@@ -31,6 +31,8 @@ FINE = 40
 """Steps in two marks of the last look for a place."""
 THIN = 2e-6
 """Width of a knife's strip. [m]"""
+KERFS = {"long knife": 0.0, "circular saw": 0.125 * 0.0254}
+"""Width that a tool takes (fitting practice, section 3); saws not named take 0.06 in. [m]"""
 RUN_OUT = 0.03
 """Board that a tool needs beyond the end of a cut. [m]"""
 
@@ -191,9 +193,18 @@ def _run_out(bench: Bench, cut: Cut, start: XY, end: XY) -> Polygon:
     ux, uy = RUN_OUT * (x1 - x0) / length, RUN_OUT * (y1 - y0) / length
     a = (x0 - ux, y0 - uy) if Point(start).distance(board.exterior) < 1e-7 else start
     b = (x1 + ux, y1 + uy) if Point(end).distance(board.exterior) < 1e-7 else end
+    kerf = _kerf(cut)
+    if kerf > bench.kerf + 1e-9:
+        bench.fault(f"cut {cut.number} takes more than the layout leaves")
+    if cut.tool == "circular saw" and cut.kind in ("stopped", "plunge"):
+        bench.fault(f"cut {cut.number}: a circular saw ends within the board")
     near = board.buffer(OVERCUT + (bench.kerf if _gives_blanks(bench, cut) else 0.0), join_style="mitre")
-    found = _strip(a, b, bench.kerf).intersection(near)
-    return found if isinstance(found, Polygon) else _strip(start, end, bench.kerf)
+    found = _strip(a, b, kerf).intersection(near)
+    return found if isinstance(found, Polygon) else _strip(start, end, kerf)
+
+
+def _kerf(cut: Cut) -> float:
+    return KERFS.get(cut.tool, 0.06 * 0.0254)
 
 
 def _hole_of(bench: Bench, cut: Cut) -> Polygon | None:

@@ -125,8 +125,11 @@ class Carrier:
         bevel: float,
         labels: tuple[str, ...],
         strip: float = 0.0,
+        *,
+        rounded: bool = False,
     ) -> None:
-        minutes = self.bench.minutes(length, kind, abs(bevel) > 1e-6)
+        minutes = self.bench.minutes(length, kind, bevelled=abs(bevel) > 1e-6, rounded=rounded)
+        tool = self.bench.tool_for(kind)
         self.out.cuts.append(
             Cut(
                 number,
@@ -136,8 +139,8 @@ class Carrier:
                 blank.depth,
                 blank.name,
                 bevel,
-                self.bench.passes,
-                self.bench.tool.value,
+                self.bench.passes(tool),
+                tool.value,
                 minutes,
                 labels,
                 strip,
@@ -165,7 +168,8 @@ class Carrier:
         """Cut the lines of a leaf, then bevel the sides that were cut square or are edges of the blank."""
         by_number = {p.number: p for p in leaf.lying}
         bevelled: dict[int, list[Slope]] = defaultdict(list)
-        lines = lines_of(leaf, self.bench.kerf, self.mark)
+        whole = self.bench.kerf == self.bench.kerf_of(self.bench.tool_for("plunge"))
+        lines = lines_of(leaf, self.bench.kerf, self.mark, share_inside=whole)
         for line in lines:
             bevel = 0.0
             if len(line.numbers) == 1 and not line.hole:
@@ -187,7 +191,7 @@ class Carrier:
         pieces = [self.patterns[n].piece for n in line.numbers]
         labels = tuple(dict.fromkeys(p.id for p in pieces))
         at = ((blank.x + start[0], blank.y + start[1]), (blank.x + end[0], blank.y + end[1]))
-        self._add(number, *at, line.kind, blank, line.length, bevel, labels)
+        self._add(number, *at, line.kind, blank, line.length, bevel, labels, rounded=line.rounded)
         for exact, local, world in zip((line.start, line.end), (start, end), at, strict=True):
             self.out.marks.append(_mark(number, exact, local, world, leaf))
 

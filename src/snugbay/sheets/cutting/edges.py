@@ -51,29 +51,56 @@ class Line:
     partners: tuple[tuple[Point, Point], ...] = ()
 
     @property
+    def rounded(self) -> bool:
+        """True for the rim of a round hole, given by the ends of its diameter."""
+        return self.hole and self.length > 2 * hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
+
+    @property
     def shared(self) -> bool:
         """True where it makes sides of two pieces that face each other."""
         return bool(self.partners)
 
 
-def lines_of(leaf: Leaf, kerf: float, mark: float) -> tuple[Line, ...]:
+def lines_of(leaf: Leaf, kerf: float, mark: float, *, share_inside: bool = True) -> tuple[Line, ...]:
     """Return the cuts inside a leaf in order; a side that two pieces share is cut once.
 
     Of the cuts that are left, one with a run-out at both ends comes first; a piece that is parted already lies in no
     tool's way. Holes and slits come last.
+
+    Parameters
+    ----------
+    leaf : Leaf
+        The blank.
+    kerf : float
+        Of the tool. [m]
+    mark : float
+        Distance between two marks. [m]
+    share_inside : bool
+        False where another tool, with another kerf, makes the cuts that end within the board: they serve one piece.
     """
+    inner = [line for piece in leaf.lying for line in _holes(piece)]
+    apart: frozenset[frozenset[int]] = frozenset()
+    while True:
+        own = _sides(leaf, kerf, mark, apart)
+        long = _once([extended(leaf, _clipped(leaf, line), kerf, mark) for line in own])
+        lines = (*_in_order(leaf, long, kerf), *inner)
+        parted = {frozenset(line.numbers) for line in lines if line.shared and line.kind != KINDS[0]}
+        if share_inside or not parted - apart:
+            return lines
+        apart |= parted
+
+
+def _sides(leaf: Leaf, kerf: float, mark: float, apart: frozenset[frozenset[int]]) -> list[Line]:
+    """Return the sides to be cut, shared ones once, but for those of pieces that are to be cut apart."""
     own: list[Line] = []
-    inner: list[Line] = []
     for piece in leaf.lying:
         for line in outer_lines(leaf, piece):
             twin = next((i for i, o in enumerate(own) if shared(o, line, kerf, mark)), None)
-            if twin is None:
+            if twin is None or frozenset((*own[twin].numbers, *line.numbers)) in apart:
                 own.append(line)
             else:
                 own[twin] = _merged(own[twin], line)
-        inner += _holes(piece)
-    long = _once([extended(leaf, _clipped(leaf, line), kerf, mark) for line in own])
-    return (*_in_order(leaf, long, kerf), *inner)
+    return own
 
 
 def _clipped(leaf: Leaf, line: Line) -> Line:

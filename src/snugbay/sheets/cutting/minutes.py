@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -10,6 +11,10 @@ from snugbay.materials import Rates
 from snugbay.tape import FOOT_M, INCH_M
 
 _CUT = "time_model.cutting."
+_MARK = "time_model.marking."
+INSIDE = ("stopped", "plunge")
+"""Kinds of cut that end within the board."""
+SIDES_OF_A_NOTCH = 3
 _RATES = {
     Tool.KNIFE: _CUT + "knife_pass_rate",
     Tool.RECIPROCATING: _CUT + "reciprocating_saw",
@@ -38,34 +43,72 @@ class Bench:
         Rates with the user's own figures.
     thickness : float
         Of the board. [m]
+    finish : Tool
+        What cuts where the tool must not: a circular saw never stops or plunges in a board.
     """
 
     tool: Tool
     rates: Rates
     thickness: float
+    finish: Tool = Tool.KNIFE
 
     @property
     def kerf(self) -> float:
         """Width that the tool removes, typical; an insulation hand saw is taken as a reciprocating saw. [m]"""
-        return self.rates[f"{_CUT}kerf.{_KERFS[self.tool]}"].typical * INCH_M
+        return self.kerf_of(self.tool)
 
-    @property
-    def passes(self) -> int:
+    def kerf_of(self, tool: Tool) -> float:
+        """Width that a tool removes, typical. [m]"""
+        return self.rates[f"{_CUT}kerf.{_KERFS[tool]}"].typical * INCH_M
+
+    def tool_for(self, kind: str) -> Tool:
+        """Return what makes a cut of a kind."""
+        return self.finish if self.tool is Tool.CIRCULAR and kind in INSIDE else self.tool
+
+    def passes(self, tool: Tool) -> int:
         """Passes through the board: by depth for a knife, one for saws."""
-        if self.tool is not Tool.KNIFE:
+        if tool is not Tool.KNIFE:
             return 1
         return max(1, ceil(self.thickness / (self.rates[_CUT + "knife_pass_depth"].typical * INCH_M) - 1e-6))
 
-    def per_metre(self) -> float:
-        """Minutes to cut a metre, all passes. [min/m]"""
-        return self.rates[_RATES[self.tool]].typical / FOOT_M * self.passes
+    def per_metre(self, tool: Tool | None = None) -> float:
+        """Minutes to cut a metre, all passes; a knife's sharpening with it. [min/m]"""
+        tool = tool or self.tool
+        cutting = self.rates[_RATES[tool]].typical / FOOT_M * self.passes(tool)
+        if tool is Tool.KNIFE:
+            every = self.rates[_CUT + "blade_sharpen_every"].typical * FOOT_M
+            cutting += self.rates[_CUT + "blade_sharpen"].typical / every
+        return cutting
 
     def set_up(self) -> float:
-        """Minutes to set the straightedge and mark a line. [min]"""
-        return self.rates[_CUT + "cut_setup"].typical + self.rates["time_model.marking.mark_line"].typical
+        """Minutes to mark a line and set the straightedge; with a circular saw the dust is cleared too. [min]"""
+        dust = self.rates[_CUT + "table_saw_dust_penalty"].typical if self.tool is Tool.CIRCULAR else 0.0
+        return self.rates[_CUT + "cut_setup"].typical + self.rates[_MARK + "mark_line"].typical + dust
 
-    def minutes(self, length: float, kind: str, bevelled: bool) -> float:
-        """Minutes of one cut: marking, set-up, cutting; more for bevels and where the tool has no run-out."""
-        cutting = self.per_metre() * length * (self.rates[_CUT + "bevel_extra"].typical if bevelled else 1.0)
-        inside = self.rates[_CUT + "curve_or_notch"].typical / 2 if kind in ("stopped", "plunge") else 0.0
-        return self.set_up() + cutting + inside
+    def minutes(self, length: float, kind: str, *, bevelled: bool, rounded: bool = False) -> float:
+        """Minutes of one cut: marking, set-up, cutting.
+
+        Parameters
+        ----------
+        length : float
+            [m]
+        kind : str
+            Of the cut. A notch is marked and cut out at a rate of its own and has three sides: a cut that stops or
+            plunges takes a third of it.
+        bevelled : bool
+            The angle is carried over to the board, and the cut is slower.
+        rounded : bool
+            The rim of a round hole, one cut for the whole.
+        """
+        tool = self.tool_for(kind)
+        cutting = self.per_metre(tool) * length * (self.rates[_CUT + "bevel_extra"].typical if bevelled else 1.0)
+        angle = self.rates[_MARK + "bevel_transfer"].typical if bevelled else 0.0
+        if kind not in INSIDE:
+            return self.set_up() + angle + cutting
+        notch = self.rates[_MARK + "mark_corner_notch"].typical + self.rates[_CUT + "curve_or_notch"].typical
+        return notch * (1.0 if rounded else 1 / SIDES_OF_A_NOTCH) + angle + cutting
+
+
+def finishing(tools: Sequence[Tool]) -> Tool:
+    """Return the first tool of a list that may stop and plunge; a knife where there is none."""
+    return next((t for t in tools if t is not Tool.CIRCULAR), Tool.KNIFE)

@@ -11,7 +11,7 @@ from snugbay.job import Offcut, Stock, Tool
 from snugbay.materials import Board, Rates, board
 from snugbay.pieces import Piece
 from snugbay.sheets.cutting.boxes import Box, Boxer, packings
-from snugbay.sheets.cutting.minutes import Bench
+from snugbay.sheets.cutting.minutes import Bench, finishing
 from snugbay.sheets.cutting.patterns import Pattern, pattern
 from snugbay.sheets.cutting.yard import SLACK, Done, Worth, Yard, together
 from snugbay.sheets.nest.budget import Budget
@@ -39,7 +39,7 @@ def plan_sheets(
     stock : Stock
         Offcuts and sheets on hand, prices stated.
     tools : tuple of Tool
-        The first one cuts.
+        The first one cuts. A circular saw never stops or plunges in a board: there the next tool cuts, or a knife.
     rates : Rates
         Minutes, kerf, depth of a pass.
     tape : Tape
@@ -68,7 +68,7 @@ def plan_sheets(
     mark = float(tape.mark)
     for done, (key, group) in enumerate(groups.items()):
         row = board(key)
-        bench = Bench(tools[0] if tools else Tool.KNIFE, rates, row.thickness)
+        bench = Bench(tools[0] if tools else Tool.KNIFE, rates, row.thickness, finishing(tools))
         patterns = [pattern(p, mark, (row.length, row.width)) for p in group]
         findings += [_off_grid(p) for p in patterns if not p.on_grid]
         worth = Worth(_price(key, row, stock), hour_worth / 60)
@@ -83,6 +83,7 @@ def plan_sheets(
     numbered = tuple(replace(s, number=n) for n, s in enumerate(sheets, start=1))
     cuts = [c for s in numbered for c in s.cuts]
     findings += [_strips(s) for s in numbered if any(c.strip for c in s.cuts)]
+    findings += _finished_by_hand(numbered, tools)
     plan = SheetPlan(
         numbered,
         sum(((c.end[0] - c.start[0]) ** 2 + (c.end[1] - c.start[1]) ** 2) ** 0.5 for c in cuts),
@@ -112,6 +113,24 @@ def _strips(sheet: Sheet) -> Finding:
         Weight.NOTE,
         ("sheets", str(sheet.number)),
     )
+
+
+def _finished_by_hand(sheets: Sequence[Sheet], tools: Sequence[Tool]) -> list[Finding]:
+    """Name the knife that a user needs besides a circular saw and has not listed."""
+    if not tools or any(t is not Tool.CIRCULAR for t in tools):
+        return []
+    found = [f"{s.number}/{c.number}" for s in sheets for c in s.cuts if c.tool != Tool.CIRCULAR.value]
+    if not found:
+        return []
+    return [
+        Finding(
+            "sheets.finish-by-hand",
+            f"Cuts that end within the board are made with the long knife, not with the circular saw, which kicks back "
+            f"there: {', '.join(found)} (sheet/cut).",
+            Weight.NOTE,
+            ("you", "tools"),
+        )
+    ]
 
 
 def _price(key: str, row: Board, stock: Stock) -> float:
