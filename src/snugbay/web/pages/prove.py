@@ -145,7 +145,7 @@ def temperature_entry(said: dict[str, str]) -> dict[str, Any]:
     if value is None:
         raise InputError("The reading has no value.", hint="Write it as 50 F or 10.5 C.", code="web.reading")
     entry["flux_w_m2" if flux else "value"] = value
-    for name in ("when", "set", "face", "zone", "spot", "side", "time", "reflected"):
+    for name in ("when", "set", "face", "zone", "spot", "side", "time", "reflected", "wind"):
         if said.get(name):
             entry[name] = said[name]
     for name in ("emissivity", "meter_emissivity", "steady_hours", "sigma_k"):
