@@ -6,7 +6,7 @@ import pytest
 
 from snugbay.base import Effort, InputError, Run
 from snugbay.document import EXAMPLES, example, read
-from snugbay.flow import weighed
+from snugbay.flow import measured, weighed
 from snugbay.flow.checks import check_names, check_places
 from snugbay.survey import survey
 
@@ -40,3 +40,18 @@ def test_what_cannot_be_is_refused_with_its_place(text: str, place: str) -> None
     with pytest.raises(InputError) as caught:
         weighed(read(text), Run(effort=Effort.QUICK))
     assert place in str(caught.value)
+
+
+def test_suspects_of_several_faces_say_whose_readings_they_are() -> None:
+    """Two plain rectangles that meet, 100 mm apart: letters alone would not tell whose corner is meant."""
+    faces = "".join(
+        f'[[faces]]\nid = "{face}"\npart = "{part}"\nbetween = ["inside", "outside"]\n'
+        f'layers = [{{ material = "gypsum", thickness = 12 }}]\n'
+        f'outline = {{ shape = "rectangle", width = {width}, height = {height} }}\n'
+        for face, part, width, height in (("N1", "knee wall", 3000, 1200), ("N2", "floor", 2900, 900))
+    )
+    head = CELLAR[: CELLAR.index("[[shapes]]")]
+    found = measured(read(head + faces + '[[joins]]\na = ["N1", "A-B"]\nb = ["N2", "C-D"]\n'), Run()).value
+    text = " ".join(s.text for s in found.suspects)
+    assert "cannot tell which: " in text
+    assert "N2 square by eye" in text

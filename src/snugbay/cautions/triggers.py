@@ -52,8 +52,10 @@ def facts(job: Job, survey: Survey, weighing: Weighing) -> Facts:
     return Facts(job, survey, weighing, done)
 
 
-def _faces(faces: list[str]) -> str:
-    return ("Face " if len(faces) == 1 else "Faces ") + short_list(faces)
+def _faces(faces: list[str], one: str = "", many: str = "") -> str:
+    """Name faces, with the verb that goes with one or with many of them."""
+    head, verb = ("Face ", one) if len(faces) == 1 else ("Faces ", many)
+    return head + short_list(faces) + (f" {verb}" if verb else "")
 
 
 def _always(_: Facts) -> str:
@@ -66,7 +68,7 @@ def _any_work(f: Facts) -> str:
 
 def _cramped(f: Facts) -> str:
     low = [face.id for face in f.worked() if face.headroom < LOW or f.job.zone(face.board_side).kind is ZoneKind.BUFFER]
-    return _faces(low) + " are worked from a cramped space." if low else ""
+    return _faces(low, "is", "are") + " worked from a cramped space." if low else ""
 
 
 def _boards(f: Facts) -> str:
@@ -105,16 +107,16 @@ def _occupied(f: Facts, face: Face) -> bool:
 
 def _foam_in_occupied(f: Facts) -> str:
     faces = [o.face for o in _foam(f) if _occupied(f, f.job.face(o.face))]
-    return _faces(faces) + " carry foam towards a room or a store." if faces else ""
+    return _faces(faces, "carries", "carry") + " foam towards a room or a store." if faces else ""
 
 
 def _foam_in_service(f: Facts) -> str:
     faces = [o.face for o in _foam(f) if not _occupied(f, f.job.face(o.face))]
-    return _faces(faces) + " carry foam towards a space entered only for service." if faces else ""
+    return _faces(faces, "carries", "carry") + " foam towards a space entered only for service." if faces else ""
 
 
 def _foam_boards(f: Facts) -> str:
-    return _faces([o.face for o in _foam(f)]) + " carry foam." if _foam(f) else ""
+    return _faces([o.face for o in _foam(f)], "carries", "carry") + " foam." if _foam(f) else ""
 
 
 def _hot(f: Facts) -> str:
@@ -151,12 +153,30 @@ def _pipes(f: Facts) -> str:
     return " ".join(cold)
 
 
+BURNT = MappingProxyType(
+    {
+        "gas": "gas",
+        "gas-condensing": "gas",
+        "oil": "oil",
+        "propane": "propane",
+        "wood": "wood",
+        "pellets": "pellets",
+    }
+)
+"""Fuels that burn in the house, by their key."""
+
+
 def _tighter(f: Facts) -> str:
-    tighter = any(o.leak_after < o.leak_before for o in f.done)
-    burner = Hazard.OPEN_FLUE_APPLIANCE in f.job.hazards or Hazard.OPEN_FLUE_APPLIANCE.value in f.job.unseen
-    fuel = f.job.place.fuel.name
-    burns = fuel in ("gas", "gas-condensing", "oil", "propane", "wood", "pellets")
-    return f"The plan seals joints, and the house burns {fuel}." if tighter and (burner or burns) else ""
+    if not any(o.leak_after < o.leak_before for o in f.done):
+        return ""
+    fuel = BURNT.get(f.job.place.fuel.name)
+    if Hazard.OPEN_FLUE_APPLIANCE in f.job.hazards:
+        return "The plan seals joints, and an open-draught appliance was seen."
+    if fuel is not None:
+        return f"The plan seals joints, and the house burns {fuel}."
+    if Hazard.OPEN_FLUE_APPLIANCE.value in f.job.unseen:
+        return "The plan seals joints, and nobody has said that no appliance draws its air from the rooms."
+    return ""
 
 
 def _low(f: Facts) -> str:

@@ -46,6 +46,7 @@ class Hazard(StrEnum):
     ROT = "rot or cut framing"
     NO_BOARDS = "no boards on the joists"
     WET = "wet sheathing or leak"
+    FAN = "bath fan or dryer blowing in"
     MOULD = "mould"
     SEWAGE = "sewage or standing water"
     RADON_UNTESTED = "radon not tested"

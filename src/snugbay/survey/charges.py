@@ -70,6 +70,13 @@ def _together(net: Network, charge: Charge, options: SurveyOptions) -> list[str]
     return [words.listed([_option(net, i, out[i], options) for i in rows]) for rows in charge.sets]
 
 
+def _whose(net: Network, charge: Charge, i: int) -> str:
+    """Return the face that a reading stands on, where a charge names readings of several faces."""
+    row = net.rows[i]
+    faces = {net.rows[k].face for k in charge.rows}
+    return f"{net.faces[row.face].id} " if row.reading >= 0 and len(faces) > 1 else ""
+
+
 def _suspect(group: Group, charge: Charge, options: SurveyOptions) -> Suspect:
     net = group.net
     top = charge.rows[0]
@@ -79,7 +86,7 @@ def _suspect(group: Group, charge: Charge, options: SurveyOptions) -> Suspect:
     else:
         faces = [net.faces[net.rows[i].face].id for i in charge.rows]
         pairs = list(zip(charge.rows, charge.blunder, strict=True))
-        parts = [_option(net, i, b, options) for i, b in pairs[:_NAMED]]
+        parts = [_whose(net, charge, i) + _option(net, i, b, options) for i, b in pairs[:_NAMED]]
         if len(pairs) > _NAMED:
             parts.append(f"or one of {len(pairs) - _NAMED} more")
         text = words.one_of(faces, parts)
@@ -88,8 +95,10 @@ def _suspect(group: Group, charge: Charge, options: SurveyOptions) -> Suspect:
     worst = int(np.argmax(charge.moves))
     corner = net.faces[face].corners[worst]
     moved = charge.moves[worst]
-    first = "Taken as it stands it" if len(charge.rows) == 1 else f"If it is {row_name(net, top)}, it"
-    text += f" {first} puts corner {corner} out by {options.format_length(moved)}."
+    whose = _whose(net, charge, top)
+    first = "Taken as it stands it" if len(charge.rows) == 1 else f"If it is {whose}{row_name(net, top)}, it"
+    of_face = f" of {net.faces[face].id}" if whose else ""
+    text += f" {first} puts corner {corner}{of_face} out by {options.format_length(moved)}."
     return Suspect(
         face=net.faces[face].id,
         readings=tuple(row_name(net, i) for i in charge.rows),

@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from snugbay.base import Effort, Run
+from snugbay.job import Objective
 from snugbay.weigh.asking import Aim
 from snugbay.weigh.evaluate import Plan, cheapest_packs, hours, total_needs, worth
 from snugbay.weigh.points import describe, kind_of
@@ -207,6 +208,8 @@ def _sentence(p: Problem, q: Question, value: float, below: Plan, above: Plan, t
             text = f"With the {q.what} under {shown} {q.unit}: {less}; above that: {more}."
     if less == more:
         text = text[:-1] + " (which faces get which way changes)."
+    if p.objective is not Objective.WHOLE_COST:
+        text = f"By whole cost, which is not what you asked for first: {text[0].lower()}{text[1:]}"
     return BreakEven(q.what, value, q.unit, less, more, text)
 
 
