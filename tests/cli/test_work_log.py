@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 import tomlkit
+from pypdf import PdfReader
 from typer.testing import CliRunner, Result
 
 from snugbay.base import InputError
@@ -185,3 +186,12 @@ def test_a_loggers_file_beside_the_job_is_read(mill: Path) -> None:
     assert "prove.logger-unit" in codes
     (mill.parent / "week.csv").write_text("t;Room °F;Out\nsoon;68,0;-5\n")
     assert "week.csv, line 1" in snugbay("prove", mill).output
+
+
+def test_the_booklet_of_a_job_under_way_has_the_page(mill: Path, tmp_path: Path) -> None:
+    assert snugbay("log", mill, "--hours", 2, "--face", "C1", "--share", 0.2).exit_code == 0
+    done = snugbay("plan", mill, "--out", tmp_path / "plan", "--effort", "quick")
+    assert done.exit_code == 0, done.output
+    text = " ".join(p.extract_text() for p in PdfReader(tmp_path / "plan" / "booklet.pdf").pages)
+    assert "Before and after" in text
+    assert "At this pace" in " ".join(text.split())
