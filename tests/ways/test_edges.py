@@ -10,7 +10,7 @@ from snugbay.base import Run
 from snugbay.document import example, read
 from snugbay.physics import field
 from snugbay.survey import survey
-from snugbay.ways.edges import corner_loss, corners
+from snugbay.ways.edges import corner_loss, corners, measured_behind
 from snugbay.ways.found import ground
 
 PANEL, BOARD = (0.019, 0.158), (0.05, 2.083)
@@ -25,19 +25,23 @@ def coupling(rows: tuple[tuple[float, float], ...], cold_outside: bool) -> tuple
     return field.junction_loss(made).coupling, parts[0][0], parts[0][1]
 
 
+def psi_of(cold_outside: bool, offset: float) -> float:
+    return measured_behind(corner_loss(ROWS, 0.13, 0.13, cold_outside), ROWS, 0.26, offset).psi
+
+
 @pytest.mark.parametrize("cold_outside", [True, False])
 @pytest.mark.parametrize("offset", [0.0, 0.019, 0.05, 0.069])
 def test_whatever_surface_is_measured_the_corner_loses_the_same(cold_outside: bool, offset: float) -> None:
     whole, u, leg = coupling(ROWS, cold_outside)
-    psi = corner_loss(ROWS, 0.13, 0.13, cold_outside, offset).psi
+    psi = psi_of(cold_outside, offset)
     assert psi + 2 * u * (leg + offset) == pytest.approx(whole, rel=2e-3)
 
 
 def test_a_box_in_the_cold_loses_more_than_its_planes_say() -> None:
     # warm inside, boards outside on the plywood: measured on the plywood
-    assert corner_loss(ROWS, 0.13, 0.13, True, 0.019).psi > 0.005
+    assert psi_of(True, 0.019) > 0.005
     # the same measured over the boards counts the corner twice
-    assert corner_loss(ROWS, 0.13, 0.13, True, 0.069).psi < 0
+    assert psi_of(True, 0.069) < 0
 
 
 def test_more_board_never_raises_the_loss_of_the_corner() -> None:

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 
 from snugbay.base import Weight
+from snugbay.booklet.ahead import ahead_section
 from snugbay.booklet.choosing import choice
 from snugbay.booklet.cutting import piece_section, sheet_section
 from snugbay.booklet.naming import by_way, title_of, way_title, years_text, zone_title
@@ -48,6 +49,7 @@ def content(plan: JobPlan) -> Section:
         "cover": cover(plan, words),
         "cautions": caution_section(plan),
         "heat": heat(plan, words),
+        "ahead": ahead_section(plan, words),
         "choice": choice(plan, words),
         "measured": measured(plan, words),
         "pieces": piece_section(plan, words),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Weight, Where
 from snugbay.cautions.tables import Row, gates, rules
 from snugbay.cautions.triggers import TRIGGERS, facts
 from snugbay.cautions.values import Caution
@@ -25,13 +25,15 @@ def gate_cautions(job: Job) -> tuple[Caution, ...]:
     return tuple(_caution(row, "Seen in the look-round.") for row in gates() if row.trigger in seen)
 
 
-def cautions(job: Job, survey: Survey, weighing: Weighing) -> tuple[Caution, ...]:
+def cautions(job: Job, survey: Survey, weighing: Weighing, computed: tuple[Finding, ...] = ()) -> tuple[Caution, ...]:
     """Return every caution that the job's own facts bring up.
 
     Parameters
     ----------
     job, survey, weighing
         The question, the adjusted faces, the chosen plan.
+    computed : tuple of Finding
+        What the physics of the plan found, beyond the weighing.
 
     Returns
     -------
@@ -45,18 +47,47 @@ def cautions(job: Job, survey: Survey, weighing: Weighing) -> tuple[Caution, ...
         reason = TRIGGERS[row.trigger](gathered)
         if reason:
             found.append(_caution(row, reason))
-    found.extend(_from_finding(f) for o in gathered.done for f in o.findings if f.weight is not Weight.NOTE)
+    physics = [f for o in gathered.done for f in o.findings]
+    found.extend(_from_finding(job, f) for f in (*physics, *computed) if f.weight is not Weight.NOTE)
     unique = {(c.code, c.trigger): c for c in found}
     return tuple(sorted(unique.values(), key=lambda c: _ORDER[c.weight]))
 
 
-def _from_finding(finding: Finding) -> Caution:
+_TITLES = {
+    "transient.wet": "This build-up does not stay dry",
+    "transient.watch": "This build-up comes near its limits",
+    "buffer.pipes-freeze": "Pipes would freeze",
+    "buffer.colder": "The space behind the line gets colder",
+    "buffer.damper": "The roof over the space gets damper",
+    "buffer.deck-wet": "Water condenses on the roof over the space",
+    "buffer.deck-damp": "The roof over the space is damp",
+    "moisture.mould": "A corner cold enough for mould",
+}
+_CLEARS = {
+    "transient.wet": "whoever designs the build-up: another way for this face, or a building physicist's own reckoning",
+    "buffer.pipes-freeze": "plumber",
+}
+
+
+def _from_finding(job: Job, finding: Finding) -> Caution:
     return Caution(
         finding.code,
         finding.weight,
-        "From the physics of the build-up",
+        _TITLES.get(finding.code, "From the physics of the plan"),
         finding.text,
-        "Face " + ", ".join(str(s) for s in finding.where) if finding.where else "",
+        _place(job, finding.where),
+        _CLEARS.get(finding.code, ""),
         source=finding.source,
         status="computed",
     )
+
+
+def _place(job: Job, where: Where) -> str:
+    """Name the face or the space that a finding is about."""
+    match where:
+        case ("faces", str(face), *_):
+            return f"Face {face}."
+        case ("zones", str(zone), *_):
+            return f"{job.zone(zone).title or zone}."
+        case _:
+            return ""

@@ -15,6 +15,7 @@ from snugbay.document.answers import plan_answer, to_json
 from snugbay.document.files import plan_files
 from snugbay.fit import bill
 from snugbay.flow import JobPlan, whole_job
+from snugbay.job import short_list
 
 
 def plan(path: Path, out: Path, as_json: bool, run: Run) -> bool:
@@ -69,6 +70,11 @@ def summary(plan: JobPlan) -> list[str]:
     loud = warnings(plan.findings)
     lines += [*loud, ""] if loud else []
     lines += plan_lines(job, plan.weighing)
+    if plan.afterwards is not None:
+        lines += [
+            f"Three years by the hour: {short_list(list(b.faces))} {b.verdict}, mould index {b.mould_index:.1f} of 6."
+            for b in plan.afterwards.build_ups
+        ]
     if plan.pieces.pieces and plan.pieces.proof is not None:
         lines.append(f"Pieces: {plan.pieces.proof.text}.")
     if sheets.sheets:

@@ -22,7 +22,7 @@ from snugbay.prove import ColdSeam, FaceProof, Forecast, Interval, LearnedFactor
 from snugbay.sheets import Sheet
 from snugbay.survey import AdjustedFace, JoinCheck, Survey, Suspect, Unchecked
 from snugbay.ways import AsFound, HourElement, Option
-from snugbay.weigh import BreakEven, Money, PlanPoint, Purchase, Spread, Weighing
+from snugbay.weigh import Afterwards, BreakEven, Money, PlanPoint, Purchase, Spread, Weighing
 
 PLAN_VERSION = 1
 
@@ -148,6 +148,7 @@ class PlanAnswer:
     bill: Bill
     sealing: tuple[Sealing, ...]
     order: tuple[Step, ...]
+    afterwards: Afterwards | None
     cautions: tuple[Caution, ...]
     findings: tuple[Finding, ...]
     defaults_used: tuple[Default, ...]
@@ -277,6 +278,7 @@ def plan_answer(plan: JobPlan, effort: str) -> PlanAnswer:
         bill=bill(plan.weighing, plan.buying),
         sealing=plan.fitting.sealing,
         order=plan.fitting.steps,
+        afterwards=plan.afterwards,
         cautions=plan.cautions,
         findings=plan.findings,
         defaults_used=plan.defaults,

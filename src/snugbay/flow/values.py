@@ -12,7 +12,7 @@ from snugbay.pieces import PieceSet
 from snugbay.prove import ProveAnswer
 from snugbay.sheets import SheetPlan
 from snugbay.survey import Survey
-from snugbay.weigh import Purchase, Weighing
+from snugbay.weigh import Afterwards, Purchase, Weighing
 
 
 @dataclass(frozen=True)
@@ -39,6 +39,8 @@ class JobPlan:
         False where a stage was stopped and this is the best so far.
     proof : ProveAnswer or None
         What the log and the readings prove, where there are any.
+    afterwards : Afterwards or None
+        What the plan does in the years to come: moisture, frost, comfort, carbon.
     """
 
     job: Job
@@ -55,3 +57,4 @@ class JobPlan:
     buying: tuple[Purchase, ...] = ()
     finished: bool = True
     proof: ProveAnswer | None = None
+    afterwards: Afterwards | None = None

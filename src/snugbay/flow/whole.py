@@ -11,13 +11,13 @@ from snugbay.flow.checks import check_joins, check_names, check_places
 from snugbay.flow.digest import job_digest
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
-from snugbay.pieces import PieceSet, make_pieces, prove_in_solids
+from snugbay.pieces import PieceSet, pieces_that_go_in, prove_in_solids
 from snugbay.prove import prove
 from snugbay.sheets import SheetPlan, plan_sheets
 from snugbay.survey import Survey, survey
 from snugbay.tape import tape_for
 from snugbay.ways import rates_of
-from snugbay.weigh import Weighing, weigh
+from snugbay.weigh import Weighing, look_ahead, weigh
 
 _WEIGHTS = {Weight.STOP: 0, Weight.WARN: 1, Weight.NOTE: 2}
 
@@ -56,7 +56,7 @@ def weighed(job: Job, run: Run, taped_by: float = 0.1, weighed_by: float = 1.0) 
 
 def cut(job: Job, taped: Survey, weighing: Weighing, run: Run) -> Outcome[tuple[PieceSet, SheetPlan]]:
     """Make the pieces of the chosen boards, prove them in solids, and lay them on sheets."""
-    made = make_pieces(job, taped, weighing.boards, run.within("Pieces", 0.0, 0.3))
+    made = pieces_that_go_in(job, taped, weighing.boards, run.within("Pieces", 0.0, 0.3))
     proof = prove_in_solids(job, taped, made.value, run.within("Proof", 0.3, 0.5))
     pieces = replace(made.value, proof=proof)
     laid = plan_sheets(
@@ -70,7 +70,7 @@ def cut(job: Job, taped: Survey, weighing: Weighing, run: Run) -> Outcome[tuple[
     )
     return Outcome(
         (pieces, laid.value),
-        made.findings + laid.findings,
+        made.findings + proof.findings + laid.findings,
         made.provenance + laid.provenance,
         made.finished and laid.finished,
     )
@@ -97,22 +97,23 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     SnugbayError
         Of the stage that cannot go on; the message says where and what to do.
     """
-    answered = weighed(job, run, taped_by=0.05, weighed_by=0.55)
+    answered = weighed(job, run, taped_by=0.05, weighed_by=0.5)
     taped, weighing = answered.value
+    ahead = look_ahead(job, taped, weighing, run.within("Look ahead", 0.5, 0.55))
     stopped = run.stop()
     cutting = cut(job, taped, weighing, _hurried(run).within("Cut", 0.55, 0.95))
     pieces, sheets = cutting.value
-    warned = cautions(job, taped, weighing)
+    warned = cautions(job, taped, weighing, ahead.findings)
     codes = tuple(c.code for c in warned)
     rates = rates_of(job)
-    fitting = fitting_plan(job, taped, weighing, pieces, codes, rates)
+    fitting = fitting_plan(job, weighing, pieces, codes, rates)
     list_ = buying(job, weighing, sheets, fitting, rates)
-    found = answered.findings + cutting.findings
+    found = answered.findings + ahead.findings + cutting.findings
     findings = _sorted(found + over_budget(job, bill(weighing, list_)))
     proof = None
     if job.log.entries or job.temperatures or job.loggers:
         proof = prove(job, taped, weighing, _hurried(run).within("Prove", 0.95, 1.0), pieces).value
-    finished = answered.finished and cutting.finished and not stopped
+    finished = answered.finished and ahead.finished and cutting.finished and not stopped
     plan = JobPlan(
         job=job,
         survey=taped,
@@ -128,9 +129,10 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
         digest=job_digest(job, run),
         finished=finished,
         proof=proof,
+        afterwards=ahead.value,
     )
     run.progress("Done", 1.0)
-    return Outcome(plan, findings, answered.provenance + cutting.provenance, finished)
+    return Outcome(plan, findings, answered.provenance + ahead.provenance + cutting.provenance, finished)
 
 
 def _hurried(run: Run) -> Run:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from snugbay.job import Job, Join, ZoneKind
@@ -44,7 +44,7 @@ class CornerLoss:
     Attributes
     ----------
     psi : float
-        What the corner adds where both parts are measured on the surface that gets the boards. [W/(m·K)]
+        What the corner adds to the two plane parts as measured. [W/(m·K)]
     factor : float
         Surface temperature factor of its coldest spot on the warm side. [-]
     """
@@ -99,10 +99,8 @@ def _plain(r: LayerR) -> float:
 
 
 @lru_cache(maxsize=4096)
-def corner_loss(
-    rows: tuple[tuple[float, float], ...], warm: float, cold: float, cold_outside: bool, offset: float
-) -> CornerLoss:
-    """Solve a corner of two parts alike.
+def corner_loss(rows: tuple[tuple[float, float], ...], warm: float, cold: float, cold_outside: bool) -> CornerLoss:
+    """Solve a corner of two parts alike, both measured on the surface that lies in the corner.
 
     Parameters
     ----------
@@ -112,20 +110,38 @@ def corner_loss(
         Surface resistances. [m²·K/W]
     cold_outside : bool
         True where the cold side embraces the corner.
-    offset : float
-        Depth of the measured surface behind the air that lies in the corner. [m]
 
     References
     ----------
     [ISO10211:2017] psi from the coupling of the field and the plane parts as measured.
     """
     layers = [field.Layer(d, d / r) for d, r in rows]
-    lost = field.junction_loss(
-        field.corner(layers, field.Films(warm, cold), cold_outside=cold_outside), accuracy=field.ISO_10211
-    )
-    inside = lost.psi_inner if cold_outside else lost.psi_outer
-    u = 1.0 / (warm + cold + sum(r for _, r in rows))
-    return CornerLoss(inside - 2.0 * u * offset, lost.factor)
+    made = field.corner(layers, field.Films(warm, cold), cold_outside=cold_outside)
+    lost = field.junction_loss(made, accuracy=field.ISO_10211)
+    return CornerLoss(lost.psi_inner if cold_outside else lost.psi_outer, lost.factor)
+
+
+def measured_behind(lost: CornerLoss, rows: tuple[tuple[float, float], ...], films: float, offset: float) -> CornerLoss:
+    """Return the corner as counted where both parts are measured on a surface that lies deeper.
+
+    Parameters
+    ----------
+    lost : CornerLoss
+        Measured on the surface in the corner.
+    rows : tuple of (thickness, resistance)
+        Its layers.
+    films : float
+        Both surface resistances. [m²·K/W]
+    offset : float
+        How much deeper. [m]
+    """
+    u = 1.0 / (films + sum(r for _, r in rows))
+    return replace(lost, psi=lost.psi - 2.0 * u * offset)
+
+
+def _two_digits(value: float) -> float:
+    """Round to two significant digits: what psi does not feel, so that like parts share one field."""
+    return float(f"{value:.2g}")
 
 
 def corner_of(
@@ -148,16 +164,21 @@ def corner_of(
     warm_film : float, optional
         Surface resistance on the warm side where mould is judged (0.25). [m²·K/W]
     """
-    rows = tuple((round(max(d, LEAST_LAYER), 4), round(_plain(r), 3)) for d, r in slices(face, kinds, added, work=work))
-    rows = tuple(row for row in rows if row[1] > 0)
+    rows = tuple(
+        (_two_digits(max(d, LEAST_LAYER)), _two_digits(_plain(r)))
+        for d, r in slices(face, kinds, added, work=work)
+        if _plain(r) > 0
+    )
     if not rows:
         return None
     warm, cold = films(face, kinds, added)
+    warm = warm_film or warm
     boards_in_corner = angle < math.pi
     boards_cold = not face.from_inside
     laid = sum(a.thickness for a in added if not a.between)
     offset = laid if boards_in_corner else sum(d for d, _ in rows) - laid
-    return corner_loss(rows, warm_film or warm, cold, boards_in_corner != boards_cold, round(max(offset, 0.0), 4))
+    lost = corner_loss(rows, warm, cold, boards_in_corner != boards_cold)
+    return measured_behind(lost, rows, warm + cold, max(offset, 0.0))
 
 
 def edge_heat(

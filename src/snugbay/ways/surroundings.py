@@ -69,7 +69,8 @@ class Surroundings:
         return air.RHO_C * self.leak_speed
 
 
-def _climate(place: Place) -> climate.Climate:
+def place_climate(place: Place) -> climate.Climate:
+    """Return the climate of a place with the user's own figures; raise `InputError` where there is none."""
     if place.months:
         found = climate.from_months(
             [m.temp_c for m in place.months], relative_humidity=[m.humidity for m in place.months]
@@ -117,7 +118,7 @@ def surroundings(place: Place) -> Surroundings:
     the whole difference to the room, see `season.loss_degree_days`. The deep ground has the mean outdoor temperature
     of the year (ISO 13370, steady part). Leaks flow by the basic infiltration model at the season's mean difference.
     """
-    found = _climate(place)
+    found = place_climate(place)
     normals, setpoint = found.normals, place.setpoint_c
     base = float(season.base_temperature(setpoint))
     out = np.asarray(season.loss_degree_days(normals, setpoint, base))

@@ -1,5 +1,7 @@
 """Room weigh: where the line runs and which way each face gets; frontier, spread, break-even, re-plan."""
 
+from snugbay.weigh.afterwards import Afterwards
+from snugbay.weigh.look_ahead import look_ahead
 from snugbay.weigh.replan import replan
 from snugbay.weigh.stage import weigh
 from snugbay.weigh.values import (
@@ -18,6 +20,7 @@ from snugbay.weigh.whynot import why_not
 
 __all__ = [
     "AS_FOUND",
+    "Afterwards",
     "Band",
     "BreakEven",
     "Money",
@@ -27,6 +30,7 @@ __all__ = [
     "Spread",
     "Weighing",
     "WhyNot",
+    "look_ahead",
     "replan",
     "weigh",
     "why_not",

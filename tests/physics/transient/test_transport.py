@@ -300,3 +300,17 @@ def test_impossible_build_ups_and_conditions_are_refused() -> None:
         simulate(good, _steady(10, 20, 0.5, 0, 500), start_humidity=[0.5, 0.5])
     with pytest.raises(Problems):
         simulate(BuildUp(()), _steady(10, 20, 0.5, 0, 500))
+
+
+def test_free_water_in_thick_cells_does_not_stop_the_march() -> None:
+    # batts open to a warm room before stone in hard frost: water stands at the stone, and steps get short
+    layers = (HygroLayer(hygro_material("mineral-batt"), 0.09), HygroLayer(hygro_material("stone"), 0.45))
+    hours = np.arange(2001.0)
+    out = -15.0 - 10.0 * np.sin(2 * np.pi * hours / 24)
+    conditions = Conditions(20 + 0 * hours, 0.5 + 0 * hours, out, 0.8 * saturation_pressure(out))
+    result = simulate(
+        BuildUp(layers, INSIDE, OUTSIDE, AirLeak(1, 0.5)), conditions, start_humidity=0.8, start_temp_c=5.0
+    )
+    assert result.finished
+    assert result.total_water[-1] > result.total_water[0] + 3.0
+    assert abs(result.balance_error) < 1e-6

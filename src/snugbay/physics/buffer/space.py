@@ -56,6 +56,8 @@ class SpaceYear:
         Heat that the rooms lose to all their neighbours, by month. [W]
     deck : DeckYear or None
         Dampness of the roof's inner face, where air flows were given.
+    hours_c : array, shape (8760,)
+        Hourly temperatures. [°C]
     findings : tuple of Finding
         Frost and damp.
     """
@@ -66,6 +68,7 @@ class SpaceYear:
     frost_hours: float
     house_loss_w: Array
     deck: DeckYear | None
+    hours_c: Array
     findings: tuple[Finding, ...]
 
 
@@ -152,6 +155,7 @@ def space_year(
         float(run.of(zone, "frost_hours")),
         heat_from(run, net, inside, series),
         deck,
+        np.asarray(run.of(zone, "history_c")),
         tuple(found),
     )
 

@@ -79,7 +79,7 @@ def fastener_correction(
     layer_thickness : float or array
         Thickness d₀ of the layer with the fasteners. [m]
     r_layer : float or array
-        Resistance of the layer that the fasteners penetrate. [m²·K/W]
+        Resistance R₁ of the layer, or of the part of it that recessed fasteners penetrate. [m²·K/W]
     r_total : float or array
         Total resistance without bridging. [m²·K/W]
     penetration : float or array, optional
@@ -88,7 +88,7 @@ def fastener_correction(
     Returns
     -------
     array
-        ΔU_f = α·λ_f·A_f·n_f/d₁·(R₁/R_T)², α = 0.8, or 0.8·d₁/d₀ for a recessed one. [W/(m²·K)]
+        ΔU_f = α·λ_f·A_f·n_f/d₀·(R₁/R_T)², α = 0.8, or 0.8·d₁/d₀ for a recessed one. [W/(m²·K)]
 
     Raises
     ------
@@ -101,7 +101,8 @@ def fastener_correction(
 
     References
     ----------
-    [ISO6946:2017] Annex F.3.2, equations F.3 and F.4.
+    [ISO6946:2017] Annex F.3.2, equations F.3 and F.4 as the check values quote them, with d₀ below the line; from
+    memory some copies have d₁ there, which differs for recessed fasteners only.
     """
     d0 = positive("The thickness of the layer", layer_thickness)
     d1 = d0 if penetration is None else positive("The penetration", penetration)
@@ -111,7 +112,7 @@ def fastener_correction(
     r1, rt = not_negative("The resistance of the layer", r_layer), positive("The total resistance", r_total)
     count = not_negative("The number of fasteners", per_m2)
     area = not_negative("A section", section)
-    return out(alpha * lam * area * count / d1 * (r1 / rt) ** 2)
+    return out(alpha * lam * area * count / d0 * (r1 / rt) ** 2)
 
 
 def inverted_roof_correction(

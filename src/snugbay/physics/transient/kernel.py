@@ -23,6 +23,10 @@ HEAT_TOLERANCE = 2e-4
 """Misfit of the heat of a cell. [W/m²]"""
 BEYOND = 1e6
 """Growth of the water content over saturation, per unit of humidity: what fills up, and what runs off. [kg/m³]"""
+ROUNDING = 1e-15
+"""A few roundings of a humidity near 1. [-]"""
+JUST_UNDER = 1.0 - 1e-9
+"""Humidity just under saturation."""
 
 
 def _compiled(function: Any) -> Any:
@@ -172,7 +176,13 @@ def _rounds(fixed: Any, ends: Any, step: float, state: Any, props: Any, blocks: 
         change = blocks[3]
         for k in range(len(temps)):
             temps[k] += max(min(change[k, 0], 10.0), -10.0)
-            humid[k] = min(max(humid[k] + change[k, 1], 0.5 * humid[k]), 1.5)
+            new = min(max(humid[k] + change[k, 1], 0.5 * humid[k]), 1.5)
+            # storage has a kink at saturation: a round that would cross it ends there and takes the other slope next
+            if humid[k] < 1.0 < new:
+                new = 1.0
+            elif new < 1.0 < humid[k]:
+                new = JUST_UNDER
+            humid[k] = new
     return False
 
 
@@ -239,7 +249,9 @@ def _assemble(fixed: Any, ends: Any, step: float, state: Any, props: Any, blocks
         _leaking(int(leak[0]), leak[1], ends[0], p_in, temps, humid, props, blocks, flows)
     misfit = 0.0
     for k in range(n):
-        misfit = max(misfit, abs(r[k, 1]) / WATER_TOLERANCE, abs(r[k, 0]) / HEAT_TOLERANCE)
+        # the water content itself is known to the rounding of the humidity only; short steps of free water show it
+        rounding = ROUNDING * (dw[k] + w[k]) * dx[k] / step
+        misfit = max(misfit, abs(r[k, 1]) / (WATER_TOLERANCE + rounding), abs(r[k, 0]) / HEAT_TOLERANCE)
         r[k, 0], r[k, 1] = -r[k, 0], -r[k, 1]
     return misfit
 

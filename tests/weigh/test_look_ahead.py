@@ -1,0 +1,129 @@
+"""What the chosen plan does afterwards: build-ups by the hour, spaces, comfort, corners."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from snugbay.base import Effort, Run, Stopped, Weight
+from snugbay.cautions import cautions
+from snugbay.document import example, read
+from snugbay.job import Job
+from snugbay.physics import climate, transient
+from snugbay.survey import Survey, survey
+from snugbay.ways.buildup import Added
+from snugbay.ways.found import Ground, ground
+from snugbay.weigh import Weighing, look_ahead, weigh
+from snugbay.weigh.lasting import Candidate, candidates, three_years
+from snugbay.weigh.spaces import FaceState, network_of, spaces_by_hour
+
+RUN = Run(seed=1, effort=Effort.QUICK)
+
+
+@cache
+def chapel() -> tuple[Job, Survey, Weighing]:
+    job = read(example("chapel-dormers"))
+    taped = survey(job, RUN).value
+    return job, taped, weigh(job, taped, RUN).value
+
+
+@cache
+def laid() -> Ground:
+    job, taped, _ = chapel()
+    return ground(job, taped)
+
+
+def test_the_chapel_is_looked_at_by_the_hour() -> None:
+    job, taped, weighing = chapel()
+    answer = look_ahead(job, taped, weighing, RUN)
+    ahead = answer.value
+    assert answer.finished
+    assert ahead.build_ups
+    assert {b.verdict for b in ahead.build_ups} <= {v.value for v in transient.Verdict}
+    seen = {f for b in ahead.build_ups for f in b.faces} | set(ahead.not_run)
+    worked = {f for f, way in weighing.plan.ways if way != "as-found"}
+    assert seen <= worked
+    (loft,) = ahead.spaces
+    # work on the line takes heat from the space: it gets colder, and the hour is colder than the month
+    assert loft.month_after_c < loft.month_before_c
+    assert loft.least_after_c < loft.month_after_c
+    assert loft.frost_after_h >= loft.frost_before_h
+    for one in ahead.comfort:
+        assert one.surface_after_c > one.surface_before_c
+        assert one.asymmetry_after_k < one.asymmetry_before_k
+    assert ahead.carbon_kg.p10 < ahead.carbon_kg.p50 < ahead.carbon_kg.p90
+    # typical carbon of the return, and the middle of the band
+    assert ahead.carbon_kg.p50 == pytest.approx(weighing.money.carbon, rel=0.08)
+    assert any(f.where == ("zones", loft.zone) for f in ahead.findings)
+
+
+def states(base: Ground) -> dict[str, FaceState]:
+    return {i: FaceState(load.heat, load.leak, load.r.total) for i, load in base.loads.faces.items()}
+
+
+def test_the_graph_by_the_hour_is_the_graph_of_the_season() -> None:
+    base = laid()
+    net = network_of(base, states(base), ())
+    pairs = base.loads.net
+    c = base.loads.conductance(base.by_id, {i: load.heat for i, load in base.loads.faces.items()})
+    total = sum(float(h) for (i, j), h in zip(pairs.pairs, c, strict=True) if pairs.kinds[i] is not pairs.kinds[j])
+    assert np.triu(np.asarray(net.conductance), 1).sum() == pytest.approx(total, rel=1e-9)
+
+
+def test_pipes_in_a_space_that_freezes_stop_the_work() -> None:
+    job, taped, weighing = chapel()
+    zones = tuple(replace(z, pipes=True) if z.id == "loft" else z for z in job.zones)
+    base = ground(replace(job, zones=zones), taped)
+    year = climate.hourly_year(climate.find_place("Fairbanks, AK"))
+    before = states(base)
+    after = {i: replace(s, heat=s.heat / (8.0 if i in ("A1", "F1") else 1.0)) for i, s in before.items()}
+    rows, air, found = spaces_by_hour(base, year, before, after, ())
+    assert rows[0].frost_after_h > rows[0].frost_before_h
+    assert air["loft"].temp_c.shape == air["loft"].vapour_pa.shape == (8760,)
+    frozen = [f for f in found if f.code == "buffer.pipes-freeze"]
+    assert [f.weight for f in frozen] == [Weight.STOP]
+    warned = [c for c in cautions(job, taped, weighing, found) if c.code == "buffer.pipes-freeze"]
+    assert warned
+    assert warned[0].clears == "plumber"
+    assert warned[0].trigger == f"{job.zone('loft').title}."
+
+
+def test_open_fibre_against_a_tight_deck_is_found_wet() -> None:
+    base = laid()
+    _, _, weighing = chapel()
+    face = next(f for f in base.faces if f.id == "G1")
+    option = next(o for o in weighing.options if o.face == face.id and o.fits and o.way != "as-found")
+    batt = replace(option, layers=(Added(2.0, 2.6, 2.8, 0.09, True, "mineral-batt"),), air_barrier=False)
+    year = climate.hourly_year(climate.find_place("Duluth, MN"))
+    warm = candidates(base, (batt,), (face.face.warm,))
+    made, _, found = three_years(base, (batt,), (face.face.warm,), year, {}, RUN)
+    assert len(warm) == len(made) == 1
+    assert made[0].layers[0] in {"mineral-batt", "paint"}
+    # batts open to the room before cold stone gather water year by year
+    assert made[0].verdict == "wet"
+    assert made[0].water_by_year[0] < made[0].water_by_year[1] < made[0].water_by_year[2]
+    assert {f.where for f in found} == {("faces", face.id)}
+    assert "VTT" in found[0].text
+
+
+def test_build_ups_alike_are_run_once_and_the_rest_is_named() -> None:
+    job, taped, weighing = chapel()
+    base = laid()
+    done = tuple(weighing.option(f, w) for f, w in weighing.plan.ways if w != "as-found")
+    found: tuple[Candidate, ...] = candidates(base, done, ())
+    assert len(found) < sum(len(c.faces) for c in found)
+    with pytest.raises(Stopped):
+        three_years(
+            base,
+            done,
+            (),
+            climate.hourly_year(climate.find_place(job.place.climate)),
+            {},
+            replace(RUN, stop=lambda: True),
+        )
+    stopped = look_ahead(job, taped, weighing, replace(RUN, stop=lambda: True))
+    assert not stopped.finished
+    assert stopped.value.build_ups == ()
