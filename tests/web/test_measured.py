@@ -6,7 +6,7 @@ import pytest
 
 from snugbay.document import EXAMPLES, example
 from snugbay.survey import Survey
-from snugbay.web.measured import items_of, rows_of, suspects_of, unchecked_of
+from snugbay.web.measured import items_of, rows_of, still_to_tape, suspects_of, unchecked_of
 from snugbay.web.opened import Opened, open_text
 from snugbay.web.surveying import only, printer_of, survey_of
 from snugbay.web.taped import Row
@@ -141,3 +141,23 @@ def test_only_some_faces() -> None:
     some = only(opened.job, ("K1", "F1"))
     assert [f.id for f in some.faces] == ["K1", "F1"]
     assert {(j.a, j.b) for j in some.joins} == {("K1", "F1")}
+
+
+def test_an_empty_reading_is_still_to_be_taped_and_no_fault() -> None:
+    text = (
+        COTTAGE.partition("[[faces]]")[0].partition("[[shapes]]")[0]
+        + """
+[[faces]]
+id = "Z1"
+between = ["inside", "outside"]
+[faces.outline]
+shape = "polygon"
+corners = ["A", "B", "C"]
+readings = [{ side = "A-B", length = "40" }, { side = "B-C" }, { side = "C-A", length = "x" }]
+"""
+    )
+    opened = open_text(text)
+    item = next(i for i in items_of(opened) if i.id == "Z1")
+    found = rows_of(item, opened, texts(), None, printer_of(None, opened.data))
+    told = {f.where[-2:]: still_to_tape(f, found, opened) for f in opened.faults_at(item.where)}
+    assert (told["readings", 1], told[2, "length"]) == (True, False)

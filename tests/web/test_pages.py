@@ -363,3 +363,30 @@ def test_a_tab_hears_of_others_but_not_of_itself(client: httpx.Client) -> None:
     client.post(f"/jobs/{job}/caution", data={"key": "heat", "done": "yes"})
     assert client.get(f"/jobs/{job}/news", params=asked).json()["worked"]
     assert client.get("/jobs/none/news", params=asked).status_code == 404
+
+
+def test_a_cold_space_starts_with_its_rough_volume(client: httpx.Client) -> None:
+    said = {"title": "Eaves", "units": "ft-in", "climate": "Portland, ME", "space": "North eaves"}
+    said |= {"width": "22", "height": "30", "clear_run": "58"}
+    sizes = {"space_length": "20'", "space_width": "60", "space_height": "1.2 m"}
+    job = client.post("/jobs", data={**said, **sizes}).headers["location"].split("/")[2]
+    (space,) = [z for z in document(client, job)["zones"] if z["kind"] == "buffer"]
+    assert space["volume_m3"] == pytest.approx(6.096 * 1.524 * 1.2 / 2, abs=0.05)
+    job = client.post("/jobs", data=said).headers["location"].split("/")[2]
+    face = {"shape": "rectangle", "warm": "inside", "cold": "outside", "version": "1"}
+    client.post(f"/jobs/{job}/faces", data=face)
+    sides = {"w:/faces/R1/outline/width": "", "f:/faces/R1/outline/width": "40"}
+    sides |= {"w:/faces/R1/outline/height": "", "f:/faces/R1/outline/height": "40"}
+    client.post(f"/jobs/{job}/fields", data=sides)
+    page = client.get(f"/jobs/{job}/measure").text
+    assert "air volume" in page  # what is wrong beside the faces is told here too
+    assert f'href="/jobs/{job}/about"' in page
+    assert client.post("/jobs", data={**said, **sizes, "space_width": "wide"}).status_code == 422
+
+
+def test_an_empty_file_is_no_job(client: httpx.Client) -> None:
+    before = client.get("/api/jobs").json()
+    for body in (b"", b"# only a remark"):
+        answer = client.post("/jobs/file", files={"file": ("a.toml", body, "text/plain")})
+        assert (answer.status_code, "The file is empty." in answer.text) == (422, True)
+    assert client.get("/api/jobs").json() == before

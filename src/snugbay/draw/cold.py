@@ -117,7 +117,7 @@ def cold_spots(
     """
     left, low, right, high = bounds(face.points)
     mm = 1000 / scale_for((right - left, high - low), (width - 24.0, 84.0))
-    top = 15.0
+    top = 17.0
     foot = top + mm * (high - low)
     view = View(mm, width / 2 - mm * (left + right) / 2, foot + mm * low)
     outline = view.all(face.points)
@@ -128,7 +128,7 @@ def cold_spots(
         *(Stroke(view.all((*p.outline, p.outline[0])), "faint") for p in own),
         *_corner_names(face, outline),
     ]
-    y = foot + 14.0
+    y = foot + 16.0
     taken: list[Point] = []
     for number, seam in enumerate(seams, start=1):
         place = view.all(located(seam.spot, face, own))
@@ -147,7 +147,7 @@ def _corner_names(face: AdjustedFace, outline: Sequence[Point]) -> list[Item]:
     made: list[Item] = []
     for name, at in zip(face.corners, outline, strict=True):
         far = hypot(at[0] - cx, at[1] - cy) or 1.0
-        made.append(Text(offset(at, ((at[0] - cx) / far, (at[1] - cy) / far), 4.6), name, 4.6, "ink-halo", bold=True))
+        made.append(Text(offset(at, ((at[0] - cx) / far, (at[1] - cy) / far), 6.4), name, 4.6, "ink-halo", bold=True))
     return made
 
 

@@ -10,13 +10,17 @@ from typing import Any
 from snugbay.base import SnugbayError
 from snugbay.job import Job
 from snugbay.survey import AdjustedReading, Survey, Suspect, Unchecked
-from snugbay.web.opened import Opened
+from snugbay.web.opened import Opened, canonical
+from snugbay.web.pointer import place
 from snugbay.web.printing import Printer
 from snugbay.web.taped import ANGLE, LEAN, LENGTH, Item, Key, Row, State, taped_rows
 from snugbay.web.texts import Texts
 
 CHECKED_FROM = 0.01
 """Redundancy number from which a reading counts as checked (the survey's own option)."""
+
+LEAST_STEPS = 3
+"""A fault at a place of no more steps is about a whole face or its outline, not about one reading."""
 
 
 def items_of(opened: Opened) -> tuple[Item, ...]:
@@ -130,6 +134,15 @@ def _should(found: AdjustedReading, should: float | None, texts: Texts, printer:
         return texts("measure.in-doubt")
     angular = found.reading.kind in (ANGLE, LEAN)
     return texts("measure.should-read", value=f"{degrees(should):.1f}°" if angular else printer.length(should))
+
+
+def still_to_tape(fault: SnugbayError, rows: Sequence[Row], opened: Opened) -> bool:
+    """Tell whether a fault only says that something was not typed yet: a field is missing, or a reading is empty."""
+    if fault.code == "document.missing":
+        return True
+    where = canonical(opened.data, fault.where)
+    empty = (canonical(opened.data, place(row.field.at)) for row in rows if not row.field.value)
+    return len(where) > LEAST_STEPS and any(at[: len(where)] == where for at in empty)
 
 
 def unchecked_of(item: Item, survey: Survey) -> tuple[Unchecked, ...]:

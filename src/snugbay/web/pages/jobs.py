@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import tomlkit
@@ -14,10 +15,13 @@ from snugbay.document import EXAMPLES, example
 from snugbay.physics.climate import search_places
 from snugbay.store import plain
 from snugbay.store.jobs import slug
+from snugbay.tape import parse_length
 from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, text_of
 from snugbay.web.render import page, render
 
 router = APIRouter(include_in_schema=False)
+
+SPACE_SIZE = ("space_length", "space_width", "space_height")
 
 
 @router.get("/")
@@ -49,6 +53,8 @@ async def open_file(desk: TheDesk, form: TheForm) -> Response:
     except UnicodeDecodeError:
         raise InputError("The file is not text in UTF-8.", hint="Is it a job document?", code="web.file") from None
     data = plain(text)
+    if not data:
+        raise InputError("The file is empty.", hint="Is it the right file?", code="web.file")
     title = data.get("title") or data.get("name") or upload.filename.rpartition(".")[0]
     version = desk.store.jobs.create(str(title)[:120], text, author_of(form), "file")
     return go(f"/jobs/{version.job}/measure")
@@ -66,7 +72,7 @@ def new_job(desk: TheDesk, form: TheForm) -> Response:
 
 def form_values(form: Any) -> dict[str, str]:
     """Return what the form for a new job says."""
-    names = ("units", "climate", "fuel", "space", "space_id", "width", "height", "clear_run")
+    names = ("units", "climate", "fuel", "space", *SPACE_SIZE, "width", "height", "clear_run")
     return {name: text_of(form, name).strip() for name in names}
 
 
@@ -78,7 +84,13 @@ def blank_document(title: str, values: dict[str, str]) -> str:
     title : str
         Name for people.
     values : dict
-        units, climate, fuel, space (name of the cold space, or empty), width, height, clear_run (of the way in).
+        units, climate, fuel, space (name of the cold space, or empty) and its rough sizes, width, height, clear_run (of
+        the way in).
+
+    Raises
+    ------
+    InputError
+        If a size of the cold space cannot be read.
     """
     document = tomlkit.document()
     units = "mm" if values["units"] == "mm" else "ft-in"
@@ -98,6 +110,9 @@ def blank_document(title: str, values: dict[str, str]) -> str:
             zone.add(key, text)
         if kind == "buffer":
             zone.add("may_come_inside", True)
+            volume = rough_volume([values.get(name, "") for name in SPACE_SIZE], units)
+            if volume is not None:
+                zone.add("volume_m3", volume)
         zones.append(zone)
     document.add("zones", zones)
     access = tomlkit.table()
@@ -106,6 +121,17 @@ def blank_document(title: str, values: dict[str, str]) -> str:
             access.add(key, values[key])
     document.add("access", access)
     return tomlkit.dumps(document)
+
+
+def rough_volume(sizes: Sequence[str], units: str) -> float | None:
+    """Return the air volume of a space under a slope: half of length, width and greatest height. [m³]
+
+    None where one of them was not said; raises `InputError` where one cannot be read.
+    """
+    if not all(sizes):
+        return None
+    long, wide, high = (float(parse_length(size, "in" if units == "ft-in" else "mm")) for size in sizes)
+    return round(long * wide * high / 2, 1)
 
 
 @router.post("/jobs/{job}/remove")

@@ -19,7 +19,7 @@ from snugbay.survey import Survey
 from snugbay.web.desk import Desk
 from snugbay.web.edits import Clash
 from snugbay.web.forms import page_id
-from snugbay.web.measured import items_of, rows_of, suspects_of, unchecked_of
+from snugbay.web.measured import items_of, rows_of, still_to_tape, suspects_of, unchecked_of
 from snugbay.web.opened import Opened, narrowed
 from snugbay.web.pages.common import (
     FIELD,
@@ -40,7 +40,7 @@ from snugbay.web.printing import Printer
 from snugbay.web.render import drawn, page, partial
 from snugbay.web.sections import face_section
 from snugbay.web.surveying import Surveyed, only, printer_of, quick_options, survey_of
-from snugbay.web.taped import Item, Row, State
+from snugbay.web.taped import Item, Row, State, taped_rows
 from snugbay.web.texts import texts
 
 router = APIRouter(include_in_schema=False)
@@ -55,7 +55,11 @@ def item_view(item: Item, opened: Opened, surveyed: Surveyed) -> dict[str, Any]:
     printer = printer_of(opened.job, opened.data)
     survey = surveyed.survey
     rows = rows_of(item, opened, texts(), survey, printer)
-    faults = [f for f in opened.faults_at(item.where) if not any(f in r.field.faults for r in rows)]
+    faults = [
+        f
+        for f in opened.faults_at(item.where)
+        if not any(f in r.field.faults for r in rows) and not still_to_tape(f, rows, opened)
+    ]
     faults += [f for f in surveyed.faults if set(map(str, f.where)) & set(item.faces)]
     return {
         "item": item,
@@ -79,9 +83,10 @@ def sketches(faces: Sequence[str], job: Job | None, survey: Survey | None, print
 
 def badge(item: Item, opened: Opened, surveyed: Surveyed) -> str:
     """Return how an item stands: fault, suspect, unchecked, good, or empty."""
-    if opened.faults_at(item.where) or any(set(map(str, f.where)) & set(item.faces) for f in surveyed.faults):
-        missing = all(f.code == "document.missing" for f in opened.faults_at(item.where))
-        return "wanted" if missing and opened.faults_at(item.where) else "fault"
+    faults = opened.faults_at(item.where)
+    if faults or any(set(map(str, f.where)) & set(item.faces) for f in surveyed.faults):
+        rows = tuple(taped_rows(item, opened, texts()))
+        return "wanted" if faults and all(still_to_tape(f, rows, opened) for f in faults) else "fault"
     if surveyed.survey is None:
         return "empty"
     if suspects_of(item, surveyed.survey):
@@ -128,6 +133,7 @@ def measure_page(desk: Desk, job: str, item: str, said: str = "", clashes: Seque
         "next": _next(items, here),
         "findings": _other_findings(surveyed),
         "survey": surveyed.survey,
+        "elsewhere": [f for f in opened.faults if opened.data and f.where[:1] not in (("faces",), ("shapes",))],
         "said": said,
         "clashes": clash_views(clashes),
         "zones": _zones(opened),
