@@ -27,7 +27,7 @@ def aligned(leaf: Leaf, kerf: float, mark: float) -> Leaf:
     placed: list[Lying] = []
     for number, piece in enumerate(order):
         others = [*placed, *order[number + 1 :]]
-        still = leaf.zones or (_on_marks(piece, mark) and not others)
+        still = _on_marks(piece, mark) and not others
         found = None if still else _shifted(leaf, piece, others, kerf, mark)
         placed.append(found or piece)
     return replace(leaf, lying=tuple(sorted(placed, key=lambda p: p.number)))
@@ -111,6 +111,8 @@ def _cuts(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: floa
 def _fits(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: float) -> bool:
     low_x, low_y, high_x, high_y = piece.shape.bounds
     if min(low_x, low_y) < -TINY or high_x > leaf.width + TINY or high_y > leaf.height + TINY:
+        return False
+    if any(piece.shape.intersection(box(x, y, x + w, y + h)).area > TINY for x, y, w, h in leaf.zones):
         return False
     return all(_clear(leaf, piece, other, kerf, mark) for other in others)
 

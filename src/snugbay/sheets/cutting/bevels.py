@@ -79,8 +79,10 @@ def shadow(piece: Piece) -> tuple[Polygon, tuple[Slope, ...]]:
     return Polygon(whole.simplify(_JOINED).exterior), tuple(slopes)
 
 
-def bevelled_sides(outline: Sequence[Point], slopes: Sequence[Slope], mark: float) -> tuple[Slope, ...]:
-    """Return the sides of a pattern that stand for bevelled sides; those in one line with one bevel as one side.
+def bevelled_sides(
+    outline: Sequence[Point], slopes: Sequence[Slope], mark: float, done: Sequence[Slope] = ()
+) -> tuple[Slope, ...]:
+    """Return the sides of a pattern that are still to be bevelled; those in one line with one bevel as one side.
 
     Parameters
     ----------
@@ -90,6 +92,8 @@ def bevelled_sides(outline: Sequence[Point], slopes: Sequence[Slope], mark: floa
         Of the piece, in the same axes.
     mark : float
         Distance between two marks. [m]
+    done : sequence of Slope
+        Bevelled cuts that were made.
     """
     found: list[Slope] = []
     for a, b in zip(outline, (*outline[1:], outline[0]), strict=True):
@@ -97,6 +101,8 @@ def bevelled_sides(outline: Sequence[Point], slopes: Sequence[Slope], mark: floa
         if bevel == 0.0:
             continue
         side = Slope(a, b, bevel)
+        if any(runs_along(side, cut, mark) for cut in done):
+            continue
         twin = next((i for i, other in enumerate(found) if _in_line(other, side)), None)
         if twin is None:
             found.append(side)

@@ -12,7 +12,7 @@ from shapely.geometry import MultiLineString, MultiPolygon, Polygon
 from shapely.geometry import Point as ShapelyPoint
 
 from snugbay.sheets.cutting.align import aligned, into_blank
-from snugbay.sheets.cutting.bevels import Slope, bevel_on, bevelled_sides, runs_along
+from snugbay.sheets.cutting.bevels import Slope, bevel_on, bevelled_sides
 from snugbay.sheets.cutting.edges import Line, after_cuts, alone, lines_of
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import TINY, Pattern, loss, ring
@@ -168,8 +168,8 @@ class Carrier:
         """Cut the lines of a leaf, then bevel the sides that were cut square or are edges of the blank."""
         by_number = {p.number: p for p in leaf.lying}
         bevelled: dict[int, list[Slope]] = defaultdict(list)
-        whole = self.bench.kerf == self.bench.kerf_of(self.bench.tool_for("plunge"))
-        lines = lines_of(leaf, self.bench.kerf, self.mark, share_inside=whole)
+        inside = self.bench.kerf_of(self.bench.tool_for("plunge"))
+        lines = lines_of(leaf, self.bench.kerf, self.mark, inside)
         for line in lines:
             bevel = 0.0
             if len(line.numbers) == 1 and not line.hole:
@@ -179,9 +179,8 @@ class Carrier:
                     bevelled[piece.number].append(Slope(line.start, line.end, bevel))
             self._line(line, leaf, blank, bevel)
         for piece in leaf.lying:
-            for side in bevelled_sides(ring(piece.shape), piece.slopes, self.mark):
-                if not any(runs_along(side, done, self.mark) for done in bevelled[piece.number]):
-                    self._line(alone(piece, side.start, side.end), leaf, blank, side.bevel)
+            for side in bevelled_sides(ring(piece.shape), piece.slopes, self.mark, bevelled[piece.number]):
+                self._line(alone(piece, side.start, side.end), leaf, blank, side.bevel)
         return lines
 
     def _line(self, line: Line, leaf: Leaf, blank: Blank, bevel: float) -> None:
@@ -201,7 +200,7 @@ class Carrier:
         if hypot(near[0] - point[0], near[1] - point[1]) < TINY:
             return near
         shapes = [p.shape for p in leaf.lying if p.number in line.numbers]
-        best, move = point, float("inf")
+        best, move = near if line.hole else point, float("inf")
         for i in (floor(point[0] / self.mark), ceil(point[0] / self.mark)):
             for j in (floor(point[1] / self.mark), ceil(point[1] / self.mark)):
                 at = (i * self.mark, j * self.mark)

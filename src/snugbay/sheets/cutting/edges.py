@@ -61,7 +61,7 @@ class Line:
         return bool(self.partners)
 
 
-def lines_of(leaf: Leaf, kerf: float, mark: float, *, share_inside: bool = True) -> tuple[Line, ...]:
+def lines_of(leaf: Leaf, kerf: float, mark: float, inside: float | None = None) -> tuple[Line, ...]:
     """Return the cuts inside a leaf in order; a side that two pieces share is cut once.
 
     Of the cuts that are left, one with a run-out at both ends comes first; a piece that is parted already lies in no
@@ -75,19 +75,34 @@ def lines_of(leaf: Leaf, kerf: float, mark: float, *, share_inside: bool = True)
         Of the tool. [m]
     mark : float
         Distance between two marks. [m]
-    share_inside : bool
-        False where another tool, with another kerf, makes the cuts that end within the board: they serve one piece.
+    inside : float or None
+        Kerf of the tool that makes the cuts that end within the board, if that is another one; such a cut then serves
+        one piece only. [m]
     """
     inner = [line for piece in leaf.lying for line in _holes(piece)]
     apart: frozenset[frozenset[int]] = frozenset()
     while True:
         own = _sides(leaf, kerf, mark, apart)
         long = _once([extended(leaf, _clipped(leaf, line), kerf, mark) for line in own])
-        lines = (*_in_order(leaf, long, kerf), *inner)
-        parted = {frozenset(line.numbers) for line in lines if line.shared and line.kind != KINDS[0]}
-        if share_inside or not parted - apart:
+        lines = (*_in_order(leaf, long, kerf, kerf if inside is None else inside), *inner)
+        other_tool = inside is not None and inside != kerf
+        parted = {
+            frozenset(line.numbers)
+            for line in lines
+            if line.shared and ((other_tool and line.kind != KINDS[0]) or not _on_marks(leaf, line, mark))
+        }
+        if not parted - apart:
             return lines
         apart |= parted
+
+
+def _on_marks(leaf: Leaf, line: Line, mark: float) -> bool:
+    """True where both ends of a line lie on marks or on the blank's far edges."""
+    return all(
+        abs(v - round(v / mark) * mark) < TINY or abs(v - size) < TINY
+        for end in (line.start, line.end)
+        for v, size in zip(end, (leaf.width, leaf.height), strict=True)
+    )
 
 
 def _sides(leaf: Leaf, kerf: float, mark: float, apart: frozenset[frozenset[int]]) -> list[Line]:
@@ -159,7 +174,7 @@ def _reflex(a: Point, b: Point, c: Point) -> bool:
     return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0]) < -1e-12
 
 
-def _in_order(leaf: Leaf, lines: list[Line], kerf: float) -> list[Line]:
+def _in_order(leaf: Leaf, lines: list[Line], kerf: float, inside: float) -> list[Line]:
     """Return the lines in cutting order, each with its kind."""
     blocks = [(_blocked(leaf, line.end, line.start), _blocked(leaf, line.start, line.end)) for line in lines]
     board = Board(leaf)
@@ -170,7 +185,7 @@ def _in_order(leaf: Leaf, lines: list[Line], kerf: float) -> list[Line]:
         best = min(left, key=lambda i: (KINDS.index(kinds[i]), -lines[i].length if kinds[i] == KINDS[0] else 0.0, i))
         left.remove(best)
         done.append(replace(lines[best], kind=kinds[best]))
-        board.cut(lines[best], kerf)
+        board.cut(lines[best], kerf if kinds[best] == KINDS[0] else inside)
     return done
 
 
@@ -354,10 +369,13 @@ def _merged(one: Line, two: Line) -> Line:
 
 
 def after_cuts(leaf: Leaf, piece: Lying, lines: Sequence[Line], kerf: float, mark: float) -> Lying:
-    """Return a piece without what a shared cut takes of it."""
+    """Return a piece without what the cuts of other pieces take of it: less than a mark beside a shared side."""
     for line in lines:
-        if line.shared and piece.number in line.numbers[1:]:
-            left = piece.shape.difference(taken(leaf, line, kerf, mark))
+        if line.hole or piece.number in line.numbers[:1]:
+            continue
+        gone = taken(leaf, line, kerf, mark) if piece.number in line.numbers else swath(leaf, line, kerf)
+        if gone.intersects(piece.shape):
+            left = piece.shape.difference(gone)
             if isinstance(left, Polygon):
                 piece = piece.shaped(left)
     return piece
