@@ -77,3 +77,16 @@ def test_a_logger_is_read_from_beside_the_document() -> None:
         with_loggers(job, lambda _: "t;Wall\n01/02/2026 18:00;4\n01/02/2026 19:00;x\n")
     assert caught.value.where == ("loggers", 0)
     assert caught.value.line is None
+
+
+def test_only_the_hours_named_are_taken_from_a_logger() -> None:
+    text = "t;Wall\n" + "".join(f"2026-01-31 {h:02d}:00;{h}\n" for h in range(24))
+    named = LOGGER.replace('set = "one week"', 'start = "2026-01-31T02:00"\nend = "2026-01-31T05:00"\nwind = "calm"')
+    done = with_loggers(read(_mill(named)), lambda _: text)
+    assert [t.value for t in done.temperatures] == [2.0, 3.0, 4.0, 5.0]
+    assert {(t.set, t.wind) for t in done.temperatures} == {("week.csv", "calm")}
+    with pytest.raises(InputError, match="no row"):
+        with_loggers(read(_mill(named)), lambda _: text.replace("2026-01", "2026-03"))
+    with pytest.raises(InputError) as caught:
+        read(_mill(named.replace("2026-01-31T02:00", "two o'clock")))
+    assert caught.value.where == ("loggers", 0, "start")

@@ -77,6 +77,19 @@ def test_wrong_readings_give_a_finding_and_no_figure(
     assert answer.to_read  # and they are asked for again
 
 
+def test_a_night_colder_than_any_design_day_is_asked_about() -> None:
+    codes, answer = _answer(_in_c_taken_as_f(AFTER, K.OUTDOOR_AIR))
+    assert "prove.outdoor-odd" in codes
+    assert any("read in °C?" in f.text for f in answer.findings if f.code == "prove.outdoor-odd")
+    assert "prove.outdoor-odd" not in _answer(AFTER)[0]
+
+
+def test_readings_by_day_are_noted_once() -> None:
+    for hour, noted in (("13:00", 1), ("21:00", 0), ("08:00", 0)):
+        timed = tuple(replace(t, time=f"2026-01-10T{hour}") for t in AFTER)
+        assert _answer(timed)[0].count("prove.by-day") == noted
+
+
 def test_two_airs_mixed_up_are_named() -> None:
     """The eaves' air written as the room's: both plausible, the wrong way round."""
     swapped = _as(_as(AFTER, K.ROOM_AIR, value=4.0), K.OUTDOOR_AIR, value=19.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from snugbay.base import InputError
 from snugbay.document.kept import ChannelDoc, LearnedDoc, LoggerDoc
@@ -10,6 +11,7 @@ from snugbay.document.ledger import Ledger
 from snugbay.document.models import LogDoc, PriceDoc, TemperatureDoc
 from snugbay.job import Log, LogEntry, Logger, PriceOverride, Temperature
 from snugbay.materials import Rates
+from snugbay.prove.sets import time_of
 
 
 def log_of(doc: LogDoc) -> Log:
@@ -47,14 +49,17 @@ def temperature_of(doc: TemperatureDoc) -> Temperature:
 def logger_of(doc: LoggerDoc) -> Logger:
     """Return a logger and what its columns measured; its file is not read here."""
     name = doc.set or doc.file
-    channels = tuple((c.column, _channel(c, doc.when, name)) for c in doc.channels)
-    return Logger(doc.file, channels, doc.dates or "")
-
-
-def _channel(doc: ChannelDoc, when: str, name: str) -> Temperature:
-    return Temperature(
-        doc.kind, 0.0, when, name, face=doc.face, zone=doc.zone, spot=doc.spot, sigma=doc.sigma, side=doc.side
+    channels = tuple(
+        (c.column, replace(_channel(c), when=doc.when, set=name, wind=doc.wind or "")) for c in doc.channels
     )
+    for field, text in (("start", doc.start), ("end", doc.end)):
+        if text and time_of(text) is None:
+            raise InputError(f"{text!r} is not a time.", where=(field,), hint="Write it as 2026-01-31T22:00.")
+    return Logger(doc.file, channels, doc.dates or "", doc.start, doc.end)
+
+
+def _channel(doc: ChannelDoc) -> Temperature:
+    return Temperature(doc.kind, 0.0, face=doc.face, zone=doc.zone, spot=doc.spot, sigma=doc.sigma, side=doc.side)
 
 
 def learned_rates(docs: Sequence[LearnedDoc], stated: Sequence[PriceDoc], ledger: Ledger) -> tuple[PriceOverride, ...]:

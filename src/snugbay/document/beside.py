@@ -5,9 +5,25 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from snugbay.base import SnugbayError
+from snugbay.base import InputError, SnugbayError
 from snugbay.job import Job, Logger, Temperature
 from snugbay.prove import parse_logger, readings_from_logger
+from snugbay.prove.sets import time_of
+
+
+def _in_time(readings: tuple[Temperature, ...], logger: Logger) -> list[Temperature]:
+    """Readings between the first and the last time that the job names."""
+    start, end = time_of(logger.start), time_of(logger.end)
+    out = []
+    for t in readings:
+        at = time_of(t.time)
+        if at is not None and (start is None or at >= start) and (end is None or at <= end):
+            out.append(t)
+    if readings and not out:
+        raise InputError(
+            f"{logger.file} has no row between {logger.start or 'its first'} and {logger.end or 'its last'}."
+        )
+    return out
 
 
 def with_loggers(job: Job, text_of: Callable[[str], str]) -> Job:
@@ -30,7 +46,7 @@ def with_loggers(job: Job, text_of: Callable[[str], str]) -> Job:
     for number, logger in enumerate(job.loggers):
         try:
             table = parse_logger(text_of(logger.file), logger.dates)
-            readings += readings_from_logger(table.value, logger.channels)
+            readings += _in_time(readings_from_logger(table.value, logger.channels), logger)
         except SnugbayError as error:
             if error.line is not None:  # a line of the logger's file, not of the document
                 error.what = f"{logger.file}, line {error.line}: {error.what}"

@@ -98,6 +98,7 @@ def to_job(doc: JobDoc) -> Job:
     made = _surfaces(doc, zones, ledger, faults) if zones else _Surfaces((), (), ())
     log = log_of(doc.log)
     temperatures = tuple(temperature_of(t) for t in doc.temperatures)
+    loggers = tuple(x for n, d in enumerate(doc.loggers) if (x := faults.tried(partial(logger_of, d), "loggers", n)))
     learned = faults.tried(lambda: learned_rates(doc.learned, doc.stock.prices, ledger), "learned") or ()
     _check_names(doc, made.faces, zones, faults)
     access = faults.tried(lambda: _access(doc.access, ledger), "access")
@@ -123,7 +124,7 @@ def to_job(doc: JobDoc) -> Job:
         hazards=seen,
         log=log,
         temperatures=temperatures,
-        loggers=tuple(logger_of(x) for x in doc.loggers),
+        loggers=loggers,
         defaults=ledger.used,
         unseen=unseen,
         own_ways=tuple(_own_way_text(w) for w in doc.own_ways),

@@ -47,4 +47,7 @@ class LoggerDoc(Doc):
     dates: Literal["day first", "month first"] | None = Field(
         None, description="Order in dates such as 01/02/2026, which could be read either way."
     )
+    start: str = Field("", description="First time to be used, 2026-01-31T22:00; a few steady hours of a night.")
+    end: str = Field("", description="Last time to be used.")
+    wind: Literal["calm", "windy"] | None = None
     channels: Annotated[list[ChannelDoc], Field(min_length=1)]

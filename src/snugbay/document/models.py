@@ -215,7 +215,9 @@ class OpenedDoc(Doc):
 class LogDoc(Doc):
     """The work log."""
 
-    started: str = Field("", description="Time at which `snugbay log JOB --start` started the clock; empty when stopped.")
+    started: str = Field(
+        "", description="Time at which `snugbay log JOB --start` started the clock; empty when stopped."
+    )
     entries: list[LogEntryDoc] = Field(default_factory=list)
     used: list[OnHandDoc] = Field(default_factory=list)
     opened: list[OpenedDoc] = Field(default_factory=list)

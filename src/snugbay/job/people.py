@@ -209,6 +209,8 @@ class Logger:
         Head of each column to be used, and a reading that says what it measured; value and time come from the file.
     dates : str
         ``"day first"`` or ``"month first"`` where the dates could be read either way.
+    start, end : str
+        First and last time to be used, ISO 8601; empty for all.
     read : bool
         Whether the file was read and its readings are among the job's.
     findings : tuple of Finding
@@ -218,5 +220,7 @@ class Logger:
     file: str
     channels: tuple[tuple[str, Temperature], ...]
     dates: str = ""
+    start: str = ""
+    end: str = ""
     read: bool = False
     findings: tuple[Finding, ...] = ()

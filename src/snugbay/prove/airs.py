@@ -109,6 +109,7 @@ def gathered(
     guess: Mapping[tuple[str, str], tuple[float, float]],
     skip: frozenset[tuple[str, str]],
     left_out: Mapping[int, Finding],
+    design_c: float,
 ) -> Airs:
     """Gather the air temperatures of all sets.
 
@@ -123,6 +124,8 @@ def gathered(
         Sets that need no air: plates with both surfaces.
     left_out : Mapping of int to Finding
         Readings that are set aside for another reason.
+    design_c : float
+        Outdoor temperature on a design day; far below it a reading is asked about. [°C]
     """
     out = Airs(job, guess)
     values: dict[Key, list[Temperature]] = {}
@@ -148,6 +151,7 @@ def gathered(
             out.known[key] = air
     for key in [k for k in out.known if _kind(job, k[2]) is ZoneKind.BUFFER]:
         _check_space(out, key)
+    _check_outdoors(out, design_c)
     return out
 
 
@@ -164,6 +168,19 @@ def _mean(own: Sequence[Temperature]) -> Air | None:
     if span > 4.0 * math.hypot(stray, max(t.sigma for t in own)):
         return None
     return Air(mean, math.sqrt(1.0 / sum(weight) + stray**2))
+
+
+def _check_outdoors(airs: Airs, design_c: float) -> None:
+    """Ask about nights that are far colder than a design day here: the unit may have been left out."""
+    beyond, units = figure("readings", "limits", "below_design_k"), airs.job.units
+    for (when, name, zone), air in airs.known.items():
+        if _kind(airs.job, zone) is ZoneKind.OUTSIDE and air.mean < design_c - beyond:
+            airs.say(
+                "outdoor-odd",
+                f"Outdoors it read {temp(air.mean, units)} ({name or when}), {diff(design_c - air.mean, units, 0)} "
+                f"colder than a design day of this place.{other_unit(air.mean, units, design_c - beyond, 30.0)} "
+                "If it is wrong, so is what follows from it.",
+            )
 
 
 def _check_space(airs: Airs, key: Key) -> None:

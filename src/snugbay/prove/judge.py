@@ -72,7 +72,7 @@ def judge(base: Ground, weighing: Weighing, run: Run) -> Judged:
         findings.extend(found)
         logged |= used
     guess = places(job, weighing, base.air.setpoint_c, base.air.design_c)
-    screened = screen(job, weighing, guess, frozenset(logged))
+    screened = screen(job, weighing, guess, base.air.design_c, frozenset(logged))
     findings.extend(screened.findings)
     known: dict[str, Inferred] = {}
     proofs: list[FaceProof] = []

@@ -6,11 +6,11 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from snugbay.base import Finding
+from snugbay.base import Finding, Weight
 from snugbay.job import Face, Job, Temperature, ZoneKind
 from snugbay.physics.insitu import apparent_temperature, check_infrared, infrared_uncertainty, reread
 from snugbay.prove.airs import Air, Airs, gathered
-from snugbay.prove.sets import looked_over
+from snugbay.prove.sets import looked_over, time_of
 from snugbay.prove.single import AIRS, STAGES, Kind, aside, impossible, other_unit
 from snugbay.prove.tables import figure, words
 from snugbay.prove.wording import diff, temp
@@ -178,6 +178,7 @@ def screen(
     job: Job,
     weighing: Weighing,
     guess: Mapping[tuple[str, str], tuple[float, float]],
+    design_c: float,
     elsewhere: frozenset[int] = frozenset(),
 ) -> Screened:
     """Sort the job's readings into those that can be used and findings about the rest.
@@ -191,13 +192,15 @@ def screen(
     guess : Mapping of (when, zone) to (float, float)
         Place of each buffer space's air between outdoors (0) and the rooms (1) by the heat balance, and its standard
         deviation, for sets where nobody read it.
+    design_c : float
+        Outdoor temperature on a design day. [°C]
     elsewhere : frozenset of int
         Numbers of readings that belong to a plate series and are judged there.
     """
     sets = looked_over(job, elsewhere)
     with_spots = {(t.when, t.set) for n, t in enumerate(job.temperatures) if n not in elsewhere and t.kind not in AIRS}
     plates = {(job.temperatures[n].when, job.temperatures[n].set) for n in elsewhere}
-    airs = gathered(job, guess, frozenset(plates - with_spots), sets.left_out)
+    airs = gathered(job, guess, frozenset(plates - with_spots), sets.left_out, design_c)
     spots: list[Spot] = []
     for number, t in enumerate(job.temperatures):
         if number in sets.left_out and number not in elsewhere:
@@ -207,9 +210,24 @@ def screen(
             made = _spot(weighing, airs, number, t, windy=(t.when, t.set) in sets.windy)
             if isinstance(made, Spot):
                 spots.append(made)
+                _by_day(airs, t)
             elif made is not None:
                 airs.findings.append(made)
     return Screened(airs.known, tuple(spots), tuple(airs.findings))
+
+
+def _by_day(airs: Airs, t: Temperature) -> None:
+    """Note once for a set that it was read by day: the sun may have been on the roof without anybody seeing it."""
+    at = time_of(t.time)
+    first, last = (figure("readings", "limits", f"day_{k}_hour") for k in ("first", "last"))
+    if at is None or not first <= at.hour + at.minute / 60.0 <= last:
+        return
+    text = (
+        f"The set {t.set or t.when} was read by day ({at:%H:%M}): sun on the outside, or an hour before, misleads. "
+        "After dark is better."
+    )
+    if text not in {f.text for f in airs.findings}:
+        airs.say("by-day", text, Weight.NOTE)
 
 
 def _spot(weighing: Weighing, airs: Airs, number: int, t: Temperature, *, windy: bool) -> Spot | Finding | None:
