@@ -34,7 +34,9 @@ from snugbay.sheets import Sheet
 HEAD = 13.0
 """Height of the title lines. [mm]"""
 FOOT = 15.0
-"""Height of the legend. [mm]"""
+"""Height of the legend with two rows. [mm]"""
+LEGEND_PITCH = 6.0
+"""From one row of the legend to the next. [mm]"""
 
 
 @dataclass(frozen=True)
@@ -102,12 +104,13 @@ def sheet_drawing(
     depth = lane_depths(lanes, EDGE, flat)
     view = seen(depth)
     scale = 1000 / view.scale
-    height = view.foot + depth["bottom"] + FOOT
-    space = Room((0.0, HEAD, page.width, height - FOOT))
+    foot = FOOT + (LEGEND_PITCH if len(_samples(sheet)) > 4 else 0.0)
+    height = view.foot + depth["bottom"] + foot
+    space = Room((0.0, HEAD, page.width, height - foot))
     edges = draw_lanes(lanes, marked, view, space, across, EDGE, flat)
     for cut in sheet.cuts:
         space.dislike(view.all((cut.start, cut.end)))
-    for band in bands_of(sheet, view):
+    for band in (*bands_of(sheet, view), *(rect_on_page(view, rect) for rect in sheet.damaged)):
         space.dislike(band)
     labels = tuple(piece_label(p, view, space) for p in sheet.placements)
     insides = inside_marks(marked, fmt, view, space)
@@ -118,14 +121,14 @@ def sheet_drawing(
         *draw_damaged(sheet, view),
         *(draw_piece(p, view) for p in sheet.placements),
         *draw_keep(sheet, view, fmt, space),
-        *draw_cuts(sheet.cuts, view),
+        *draw_cuts(sheet, view),
         *tape_bands(sheet, view, is_inch(fmt)),
         *edges,
         *labels,
         *cut_numbers(sheet, view, space),
         *insides,
         *(name_of_part(name, view.at(spot), space) for name, spot in given_by(own, blank_outlines(sheet))),
-        *_legend(sheet, fmt, scale, page, height),
+        *_legend(sheet, fmt, scale, page, height, foot),
     ]
     if parts:
         below, height = _parts_below(sheet, fmt, page, height)
@@ -220,7 +223,8 @@ def _heading(sheet: Sheet, fmt: Format, page: SheetPage, material: str) -> Group
     return Group(tuple(lines), "heading")
 
 
-def _legend(sheet: Sheet, fmt: Format, scale: float, page: SheetPage, height: float) -> tuple[Group, ...]:
+def _samples(sheet: Sheet) -> list[tuple[Item, str]]:
+    """Return what the legend explains, only what the drawing shows."""
     kinds = {c.kind for c in real_cuts(sheet.cuts)}
     samples: list[tuple[Item, str]] = []
     lines = (("chalk-line", "through"), ("chalk-stopped", "stopped"), ("chalk-plunge", "plunge"))
@@ -231,6 +235,10 @@ def _legend(sheet: Sheet, fmt: Format, scale: float, page: SheetPage, height: fl
     if any(sawn(c) for c in real_cuts(sheet.cuts)):
         samples.append((kerf_cross((5.0, 0.0)), say("sheet.legend-kerf")))
     samples.append((crossed((((0, -2.5), (10, -2.5), (10, 2.5), (0, 2.5)),), "sample"), say("sheet.legend-waste")))
+    return samples
+
+
+def _legend(sheet: Sheet, fmt: Format, scale: float, page: SheetPage, height: float, foot: float) -> tuple[Group, ...]:
     inch = is_inch(fmt)
     side, words = (12.7, "1/2 in") if inch else (10.0, "10 mm")
     square = check_square((page.width - side - 0.5, height - side - 0.5), side, say("sheet.square", side=words))
@@ -240,5 +248,5 @@ def _legend(sheet: Sheet, fmt: Format, scale: float, page: SheetPage, height: fl
     bar_left = page.width - side - 10 - note.width - parts * step * 1000 / scale - 8
     says = Text((bar_left - 5, height - 5.0), say("sheet.scale", scale=f"{scale:g}"), 3.4, "ink", Anchor.END)
     bar = scale_bar((bar_left, height - 7.0), scale, fmt, step, parts)
-    items = legend_rows(samples, (0.0, height - 10.0), says.at[0] - says.width - 4, 6.0)
+    items = legend_rows(_samples(sheet), (0.0, height - foot + 5.0), says.at[0] - says.width - 4, LEGEND_PITCH)
     return (Group((*items, says), "legend"), bar, square)

@@ -161,17 +161,43 @@ def _block(
     return replace(text, at=at, turn_deg=turn), (spot, long), (wide + 1.0, max(long, size) + 0.6)
 
 
-def draw_cuts(cuts: Iterable[Cut], view: View) -> tuple[Group, ...]:
-    """Draw the cut lines, their kinds told by dashes; a cross on the side that a saw's kerf takes."""
+def draw_cuts(sheet: Sheet, view: View) -> tuple[Group, ...]:
+    """Draw the cut lines, their kinds told by dashes; a cross on the side that a saw's kerf takes.
+
+    A round hole is cut along its rim; the line between its two marks is only drawn thin.
+    """
     looks = {"stopped": "chalk-stopped", "plunge": "chalk-plunge"}
     found = []
-    for c in real_cuts(cuts):
+    for c in real_cuts(sheet.cuts):
         line = view.all((c.start, c.end))
-        items: list[Item] = [Stroke(line, looks.get(c.kind, "chalk-line"))]
-        if sawn(c):
+        look = looks.get(c.kind, "chalk-line")
+        rim = round_hole(sheet, c)
+        items: list[Item] = [Stroke(line, "hair" if rim else look)]
+        if rim:
+            items.insert(0, Stroke(view.all(rim), look, closed=True))
+        elif sawn(c):
             items += _kerf_side(*line)
         found.append(Group(tuple(items), "cut", str(c.number), f"{c.number}: {kind_words(c.kind)}"))
     return tuple(found)
+
+
+ROUND_SIDES = 9
+"""A hole with so many sides or more is round."""
+
+
+def round_hole(sheet: Sheet, cut: Cut) -> tuple[Point, ...]:
+    """Return the rim of the round hole that a cut makes; empty for any other cut. [m]"""
+    if cut.kind != "plunge":
+        return ()
+    centre = middle(cut.start, cut.end)
+    rims = (hole for p in sheet.placements if p.piece in cut.pieces for hole in p.holes if len(hole) >= ROUND_SIDES)
+    return next((rim for rim in rims if _about(rim, centre, distance(cut.start, cut.end))), ())
+
+
+def _about(rim: tuple[Point, ...], centre: Point, across: float) -> bool:
+    """True where a rim lies round a centre and is about so far across."""
+    far = [distance(p, centre) for p in rim]
+    return max(far) - min(far) < 0.02 * across + 0.004 and abs(2 * max(far) - across) < 0.05 * across + 0.004
 
 
 def sawn(cut: Cut) -> bool:

@@ -222,7 +222,7 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
     edges = draw_lanes(lanes, sheet, view, space, across, how, flat)
     for cut in cuts:
         space.dislike(view.all((cut.start, cut.end)))
-    for band in bands_of(sheet, view):
+    for band in (*bands_of(sheet, view), *(rect_on_page(view, rect) for rect in sheet.damaged)):
         space.dislike(band)
     labels = tuple(replace(piece_label(p, view, space, 5.0), layer="blank-label") for p in sheet.placements)
     insides = inside_marks(sheet, fmt, view, space)
@@ -233,7 +233,7 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
         *(replace(group, layer="blank-damaged") for group in draw_damaged(sheet, view)),
         *(replace(draw_piece(p, view), layer="blank-piece") for p in sheet.placements),
         *(replace(group, layer="blank-keep") for group in draw_keep(sheet, view, fmt, space)),
-        *(replace(group, layer="blank-cut") for group in draw_cuts(cuts, view)),
+        *(replace(group, layer="blank-cut") for group in draw_cuts(sheet, view)),
         *tape_bands(sheet, view, is_inch(fmt)),
         *edges,
         *labels,

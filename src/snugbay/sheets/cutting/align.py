@@ -8,7 +8,8 @@ from math import ceil, floor
 
 from shapely.geometry import Polygon, box
 
-from snugbay.sheets.cutting.edges import outer_lines, shared, taken
+from snugbay.sheets.cutting.edges import merged, outer_lines, shared
+from snugbay.sheets.cutting.lines import taken
 from snugbay.sheets.cutting.patterns import TINY, ring, snapped
 from snugbay.sheets.cutting.tree import Leaf, Lying
 from snugbay.survey import Point
@@ -123,8 +124,9 @@ def _clear(leaf: Leaf, piece: Lying, other: Lying, kerf: float, mark: float) -> 
         return True
     one, two = sorted((piece, other), key=lambda p: p.number)
     for line in outer_lines(leaf, one):
-        if any(shared(line, side, kerf, mark) for side in outer_lines(leaf, two)):
-            rest = two.shape.difference(taken(leaf, line, kerf, mark))
+        side = next((side for side in outer_lines(leaf, two) if shared(line, side, kerf, mark)), None)
+        if side is not None:
+            rest = two.shape.difference(taken(leaf, merged(line, side), kerf, mark))
             return isinstance(rest, Polygon) and _apart(one, two.shaped(rest), kerf)
     return False
 

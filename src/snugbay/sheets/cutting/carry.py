@@ -13,7 +13,8 @@ from shapely.geometry import Point as ShapelyPoint
 
 from snugbay.sheets.cutting.align import aligned, into_blank
 from snugbay.sheets.cutting.bevels import Slope, bevel_on, bevelled_sides
-from snugbay.sheets.cutting.edges import Line, after_cuts, alone, lines_of
+from snugbay.sheets.cutting.edges import after_cuts, alone, lines_of
+from snugbay.sheets.cutting.lines import Line
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import TINY, Pattern, loss, ring
 from snugbay.sheets.cutting.tree import NARROW, Leaf, Lying, Node, Split, is_waste
@@ -212,7 +213,8 @@ class Carrier:
         return best
 
     def _near(self, value: float, size: float) -> float:
-        return value if abs(value - size) < TINY else round(value / self.mark) * self.mark
+        """Return the nearest mark, the blank's far edge for what lies on it or (a slit's end) a little beyond it."""
+        return min(value, size) if value > size - TINY else round(value / self.mark) * self.mark
 
     def _placement(self, piece: Lying, blank: Blank) -> Placement:
         found = self.patterns[piece.number]

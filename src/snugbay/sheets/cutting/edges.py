@@ -3,62 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil, cos, floor, hypot, pi
 
 from shapely.geometry import LineString, Polygon, box
 
+from snugbay.sheets.cutting.lines import (
+    KINDS,
+    RUN_OUT,
+    THREAD,
+    Line,
+    at_rim,
+    band,
+    swath,
+    tail,
+    taken,
+    unit,
+)
 from snugbay.sheets.cutting.patterns import TINY, compass, ring
 from snugbay.sheets.cutting.tree import Leaf, Lying
 from snugbay.survey import Point
-
-KINDS = ("through the blank", "stopped", "plunge")
-RUN_OUT = 0.03
-"""Room that a tool needs beyond the end of a cut (assumption). [m]"""
-THREAD = 1e-6
-"""Width of a knife's cut where shapes are parted. [m]"""
-
-
-@dataclass(frozen=True)
-class Line:
-    """One cut inside a blank.
-
-    Attributes
-    ----------
-    start, end : Point
-        In the blank's axes; the piece lies to the left. [m]
-    kind : str
-        through the blank, stopped or plunge.
-    length : float
-        [m]
-    numbers : tuple of int
-        Patterns whose side it makes.
-    hole : bool
-        True for the rim of a hole or a slit.
-    partners : tuple of (Point, Point)
-        Sides of other pieces that face its own and are made by it as well; they may reach over it by less than a mark.
-    ends : tuple of frozenset of int
-        Patterns whose own inside corner lies at the start and at the end: no run-out there, ever.
-    """
-
-    start: Point
-    end: Point
-    kind: str
-    length: float
-    numbers: tuple[int, ...]
-    hole: bool = False
-    ends: tuple[frozenset[int], frozenset[int]] = (frozenset(), frozenset())
-    partners: tuple[tuple[Point, Point], ...] = ()
-
-    @property
-    def rounded(self) -> bool:
-        """True for the rim of a round hole, given by the ends of its diameter."""
-        return self.hole and self.length > 2 * hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
-
-    @property
-    def shared(self) -> bool:
-        """True where it makes sides of two pieces that face each other."""
-        return bool(self.partners)
 
 
 def lines_of(leaf: Leaf, kerf: float, mark: float, inside: float | None = None) -> tuple[Line, ...]:
@@ -114,7 +78,7 @@ def _sides(leaf: Leaf, kerf: float, mark: float, apart: frozenset[frozenset[int]
             if twin is None or frozenset((*own[twin].numbers, *line.numbers)) in apart:
                 own.append(line)
             else:
-                own[twin] = _merged(own[twin], line)
+                own[twin] = merged(own[twin], line)
     return own
 
 
@@ -197,48 +161,14 @@ def _kind(line: Line, blocks: tuple[frozenset[int], frozenset[int]], beside: fro
 
 def alone(piece: Lying, start: Point, end: Point) -> Line:
     """Return a cut along the side of a piece that lies free already; only the piece itself can be in the way."""
-    held = [_tail(a, b).intersection(piece.shape).length > 1e-6 for a, b in ((end, start), (start, end))]
+    held = [tail(a, b).intersection(piece.shape).length > 1e-6 for a, b in ((end, start), (start, end))]
     return Line(start, end, KINDS[sum(held)], hypot(end[0] - start[0], end[1] - start[1]), (piece.number,))
-
-
-def _tail(a: Point, b: Point) -> LineString:
-    """Return where a tool runs out beyond b on the line from a."""
-    ux, uy = _unit(a, b)
-    return LineString([(b[0] + ux * 1e-5, b[1] + uy * 1e-5), (b[0] + ux * RUN_OUT, b[1] + uy * RUN_OUT)])
 
 
 def _blocked(leaf: Leaf, a: Point, b: Point) -> frozenset[int]:
     """Return the pieces that lie in the tool's way beyond b."""
-    inside = _tail(a, b).intersection(box(0.0, 0.0, leaf.width, leaf.height))
+    inside = tail(a, b).intersection(box(0.0, 0.0, leaf.width, leaf.height))
     return frozenset(p.number for p in leaf.lying if inside.intersection(p.shape).length > 1e-6)
-
-
-def _unit(a: Point, b: Point) -> Point:
-    length = hypot(b[0] - a[0], b[1] - a[1])
-    return (b[0] - a[0]) / length, (b[1] - a[1]) / length
-
-
-def band(start: Point, end: Point, kerf: float, before: float = THREAD, after: float = THREAD) -> Polygon:
-    """Return what a cut takes away: to the right of start - end, from so far before its marks to so far after them."""
-    ux, uy = _unit(start, end)
-    wide = max(kerf, THREAD)
-    a = (start[0] - ux * before, start[1] - uy * before)
-    b = (end[0] + ux * after, end[1] + uy * after)
-    return Polygon([a, b, (b[0] + uy * wide, b[1] - ux * wide), (a[0] + uy * wide, a[1] - ux * wide)])
-
-
-def swath(leaf: Leaf, line: Line, kerf: float) -> Polygon:
-    """Return what a cut takes away of a blank: where a mark lies on the blank's edge the tool runs out of the board."""
-    before, after = (RUN_OUT if _at_rim(leaf, p) else THREAD for p in (line.start, line.end))
-    return band(line.start, line.end, kerf, before, after)
-
-
-def taken(leaf: Leaf, line: Line, kerf: float, mark: float) -> Polygon:
-    """Return what a shared cut leaves no second piece: its kerf, and the mark's width before it."""
-    (x0, y0), (x1, y1) = line.start, line.end
-    ux, uy = _unit(line.start, line.end)
-    before, after = (RUN_OUT if _at_rim(leaf, p) else THREAD for p in (line.start, line.end))
-    return band((x0 - mark * uy, y0 + mark * ux), (x1 - mark * uy, y1 + mark * ux), mark + kerf, before, after)
 
 
 class Board:
@@ -276,14 +206,14 @@ def extended(leaf: Leaf, line: Line, kerf: float, mark: float) -> Line:
 
     The marks on the edges are taken towards the piece; it loses at most a mark.
     """
-    if any(line.ends) or (_at_rim(leaf, line.start) and _at_rim(leaf, line.end)):
+    if any(line.ends) or (at_rim(leaf, line.start) and at_rim(leaf, line.end)):
         return line
     hits = (_hit(leaf, line.end, line.start), _hit(leaf, line.start, line.end))
     ends = [_rim_mark(leaf, line, hit, mark) for hit in hits]
     if ends[0] is None or ends[1] is None or hypot(ends[1][0] - ends[0][0], ends[1][1] - ends[0][1]) < line.length / 2:
         return line
     start, end = ends[0], ends[1]
-    ux, uy = _unit(start, end)
+    ux, uy = unit(start, end)
     for corner in (line.start, line.end):
         if not -TINY <= ux * (start[1] - corner[1]) - uy * (start[0] - corner[0]) <= mark + TINY:
             return line
@@ -301,13 +231,9 @@ def extended(leaf: Leaf, line: Line, kerf: float, mark: float) -> Line:
     return replace(line, start=start, end=end, length=hypot(end[0] - start[0], end[1] - start[1]))
 
 
-def _at_rim(leaf: Leaf, p: Point) -> bool:
-    return min(abs(p[0]), abs(p[1]), abs(p[0] - leaf.width), abs(p[1] - leaf.height)) < TINY
-
-
 def _hit(leaf: Leaf, a: Point, b: Point) -> Point:
     """Return where the line from a through b leaves the blank."""
-    ux, uy = _unit(a, b)
+    ux, uy = unit(a, b)
     far = min(
         ((size if u > 0 else 0.0) - p) / u
         for u, p, size in ((ux, b[0], leaf.width), (uy, b[1], leaf.height))
@@ -321,7 +247,7 @@ def _rim_mark(leaf: Leaf, line: Line, hit: Point, mark: float) -> Point | None:
     """Return the mark on the blank's edge next to a point, on the piece's side of the line."""
     axis = 0 if min(abs(hit[1]), abs(hit[1] - leaf.height)) < TINY else 1
     size = leaf.width if axis == 0 else leaf.height
-    ux, uy = _unit(line.start, line.end)
+    ux, uy = unit(line.start, line.end)
     for k in sorted((floor(hit[axis] / mark), ceil(hit[axis] / mark)), key=lambda k: abs(k * mark - hit[axis])):
         found = (k * mark, hit[1]) if axis == 0 else (hit[0], k * mark)
         left = ux * (found[1] - line.start[1]) - uy * (found[0] - line.start[0])
@@ -350,11 +276,12 @@ def shared(one: Line, two: Line, kerf: float, mark: float) -> bool:
 
 def _aside(line: Line, points: Sequence[Point]) -> list[float]:
     """Return how far points lie to the right of a line. [m]"""
-    ux, uy = _unit(line.start, line.end)
+    ux, uy = unit(line.start, line.end)
     return [(p[0] - line.start[0]) * uy - (p[1] - line.start[1]) * ux for p in points]
 
 
-def _merged(one: Line, two: Line) -> Line:
+def merged(one: Line, two: Line) -> Line:
+    """Return the one cut that makes both sides, as long as both."""
     ux, uy = (one.end[0] - one.start[0]) / one.length, (one.end[1] - one.start[1]) / one.length
     along = [(p[0] - one.start[0]) * ux + (p[1] - one.start[1]) * uy for p in (two.start, two.end)]
     low, high = min(0.0, *along), max(one.length, *along)
