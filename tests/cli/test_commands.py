@@ -89,8 +89,11 @@ def test_lay_writes_valid_layouts(tmp_path: Path) -> None:
     lists.write_text(json.dumps([{"name": "a", "sheet": [48, 96], "kerf": 0.125, "pieces": pieces}]))
     done = snugbay("lay", lists, "--out", tmp_path / "out.json", "--seconds", "1")
     assert done.returncode == 0, done.stderr
-    sheets = json.loads((tmp_path / "out.json").read_text())["a"]["sheets"]
-    assert sorted(p["piece"] for s in sheets for p in s) == list(range(13))
+    answer = json.loads((tmp_path / "out.json").read_text())["a"]
+    assert sorted(p["piece"] for s in answer["sheets"] for p in s) == list(range(13))
+    _, _, wide, high = answer["largest_leftover_rectangle"]
+    assert wide * high > 0
+    assert "left over on the last" in done.stdout
 
 
 def test_ctrl_c_keeps_the_best_so_far_and_says_so(tmp_path: Path) -> None:

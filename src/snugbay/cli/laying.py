@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import sys
 from pathlib import Path
 
@@ -28,7 +29,7 @@ def lay_file(source: Path, out: Path, seconds: float, run: Run) -> bool:
         write_file(out, (json.dumps(solution_to_json(layouts)) + "\n").encode())
         sheets = len(answer.value.sheets)
         total += sheets
-        print(f"{instance.name}: {len(instance.pieces)} pieces on {sheets} sheets", flush=True)
+        print(line_of(answer.value, len(instance.pieces)), flush=True)
         finished = finished and answer.finished
         if run.stop():
             finished = False
@@ -36,3 +37,12 @@ def lay_file(source: Path, out: Path, seconds: float, run: Run) -> bool:
     word = "" if finished else " (stopped: unfinished, the best so far)"
     print(f"{len(layouts)} of {len(instances)} lists, {total} sheets{word}; wrote {out}", file=sys.stderr)
     return finished
+
+
+def line_of(layout: Layout, pieces: int) -> str:
+    """What a person wants to know of a layout: sheets, the least there could be, the largest rectangle left over."""
+    sheets = len(layout.sheets)
+    _, _, wide, high = (math.floor(100.0 * v + 1e-6) / 100.0 for v in layout.leftover)
+    least = "no layout needs fewer" if layout.ended == "bound" else f"at least {layout.lower_bound} new ones by area"
+    left = f"; left over on the last: {wide:.10g} x {high:.10g}" if wide > 0 and high > 0 else ""
+    return f"{layout.name}: {pieces} pieces on {sheets} {'sheet' if sheets == 1 else 'sheets'}, {least}{left}"

@@ -15,6 +15,7 @@ from snugbay.base import NoFit, Run
 from snugbay.sheets import Budget, Instance, Layout, SheetSize, lay
 from snugbay.sheets.nest.instance import Outline
 from snugbay.sheets.nest.lay import warm
+from snugbay.sheets.nest.problem import area_bound
 
 SMALL = Budget(60_000_000)
 
@@ -67,6 +68,23 @@ def test_same_seed_same_layout(name: str) -> None:
     assert other != first
 
 
+def test_a_slower_run_gives_the_same_layout() -> None:
+    """Effort is counted in work: with waits strewn in, as many as a machine half as fast, nothing changes."""
+    instance = lists("trade-dev")["D02-eave-24"]
+    plain = lay(instance, SMALL, Run(seed=3)).value
+    waits: list[float] = []
+
+    def wait() -> bool:
+        waits.append(0.1)
+        time.sleep(0.1)
+        return False
+
+    slowed = lay(instance, SMALL, Run(seed=3, stop=wait, progress=lambda *_: time.sleep(0.05))).value
+    assert len(waits) > 10
+    assert slowed == plain
+    assert slowed.ended == "work"
+
+
 def test_more_work_is_never_worse_than_the_start() -> None:
     instance = lists("trade-dev")["D06-mixed-110"]
     counts = [len(laid(instance, Budget(work)).sheets) for work in (100_000, 20_000_000)]
@@ -78,6 +96,32 @@ def test_ends_at_the_bound() -> None:
     layout = laid(instance)
     assert len(layout.sheets) == 2
     assert layout.ended == "bound"
+
+
+def test_the_bound_takes_notches_as_they_are() -> None:
+    """Two sheets' halves with a notch each, and a square that goes into one: all on one sheet."""
+    half = (
+        (0.0, 0.0),
+        (49.99, 0.0),
+        (49.99, 100.0),
+        (30.0, 100.0),
+        (30.0, 90.0),
+        (20.0, 90.0),
+        (20.0, 100.0),
+        (0.0, 100.0),
+    )
+    pieces = (half, half, rectangle(9.0, 9.0))
+    assert area_bound(Instance("n", SheetSize(100.0, 100.0), pieces, 0.01)) == 1
+
+
+def test_the_bound_grows_with_the_kerf_and_shrinks_with_offcuts() -> None:
+    squares = (rectangle(10.0, 10.0),) * 9
+    sheet = SheetSize(31.0, 31.0)
+    assert area_bound(Instance("k", sheet, squares, 0.5)) == 1
+    assert area_bound(Instance("k", sheet, squares, 0.9)) == 2
+    assert area_bound(Instance("k", sheet, squares, 0.9, offcuts=(SheetSize(10.0, 10.0),))) == 1
+    spoiled = SheetSize(31.0, 31.0, spoiled=((0.0, 0.0, 20.0, 5.0),))
+    assert area_bound(Instance("k", spoiled, squares, 0.5)) == 2
 
 
 def test_kerf_is_kept_between_pieces_and_not_at_the_edge() -> None:

@@ -82,7 +82,7 @@ def _search(instance: Instance, budget: Budget, gate: Gate) -> tuple[Found, int]
     if instance.free:
         return _search_free(instance, items, budget, gate)
     single = pose(instance, items)
-    lower = area_bound(single)
+    lower = area_bound(instance)
     spent = 0
     if instance.kerf == 0.0 and not instance.offcuts:
         joined = glue(items, instance.sheet.width, instance.sheet.height)
@@ -100,7 +100,7 @@ def _search_free(instance: Instance, items: list[Item], budget: Budget, gate: Ga
     """Search in quarter turns with the work such a search would get, then go on with more angles: never worse."""
     extra = free_turns(kinds_of(item.outline for item in items)[0], instance.sheet)
     more = pose(instance, items, extra)
-    lower = area_bound(more)
+    lower = area_bound(instance)
     try:
         plain = pose(instance, items)
     except NoFit:

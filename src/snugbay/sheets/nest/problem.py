@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from snugbay.base import NoFit
 from snugbay.sheets.nest.instance import Instance, Laid, LaidSheet, Outline, SheetSize, area, box, turned
@@ -160,10 +161,22 @@ def read_back(problem: Problem, lay: Lay) -> tuple[LaidSheet, ...]:
     return tuple(sheets)
 
 
-def area_bound(problem: Problem) -> int:
-    """New sheets that are needed at least: what the offcuts cannot hold, over the area of a sheet."""
-    total = float(problem.shapes.kind_area @ problem.counts) - float(problem.sizes.area[1:].sum())
-    return max(0, math.ceil(total / float(problem.sizes.area[0]) - 1e-9))
+def area_bound(instance: Instance) -> int:
+    """New sheets that are needed at least: what the offcuts cannot hold, over the area of a sheet.
+
+    Pieces a kerf apart do not overlap when each is grown by half the kerf, and lie on the sheet grown by as much; a
+    spoiled zone is left out shrunk by as much. Notches count as they are, whether or not the search fills them.
+    """
+    kerf = instance.kerf
+    outlines = shapely.polygons([shapely.linearrings(outline) for outline in instance.pieces])
+    needed = float(shapely.area(shapely.buffer(outlines, kerf / 2, quad_segs=4) if kerf > 0 else outlines).sum())
+    needed -= sum((1 if o.count is None else o.count) * _grown_area(o, kerf) for o in instance.offcuts)
+    return max(0, math.ceil(needed / _grown_area(instance.sheet, kerf) - 1e-9))
+
+
+def _grown_area(size: SheetSize, kerf: float) -> float:
+    spoiled = sum(max(w - kerf, 0.0) * max(h - kerf, 0.0) for _, _, w, h in size.spoiled)
+    return (size.width + kerf) * (size.height + kerf) - spoiled
 
 
 def translate(problem: Problem, lay: Lay, other: Problem) -> Lay:
