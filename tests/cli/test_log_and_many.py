@@ -53,10 +53,14 @@ def test_one_bad_job_does_not_stop_the_others(tmp_path: Path) -> None:
     good, bad = tmp_path / "good.toml", tmp_path / "bad.toml"
     good.write_text(example("mill-cellar"))
     bad.write_text(example("mill-cellar").replace("2096", '"tall"'))
-    done = snugbay("many", bad, good, "--out", tmp_path / "out", "--effort", "quick")
+    dry = tmp_path / "dry.toml"
+    dry.write_text(example("mill-cellar").replace('climate = "Dresden"', 'weather_file = "dresden.epw"'))
+    done = snugbay("many", bad, tmp_path / "absent.toml", dry, good, "--out", tmp_path / "out", "--effort", "quick")
     assert done.returncode == 2
     assert "bad.toml" in done.stderr
     assert "height" in done.stderr
+    assert "absent.toml: There is no such file" in done.stderr
+    assert "dry.toml:8: place.weather_file: There is no such file" in done.stderr
     assert (tmp_path / "out" / "good" / "booklet.pdf").exists()
     assert not (tmp_path / "out" / "bad").exists()
 

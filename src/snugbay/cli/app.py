@@ -7,16 +7,35 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
 from snugbay.base import Effort, InputError, Run, SnugbayError, Stopped
 from snugbay.cli.stopping import STOPPED, stop_flag
 from snugbay.cli.telling import WRONG_INPUT, progress_bar, tell_error
 
+
+class Commands(TyperGroup):
+    """The commands; what is wrong with an option is said in the words that a job document's faults have."""
+
+    def invoke(self, ctx: typer.Context) -> Any:  # type: ignore[override]
+        """Run a command."""
+        try:
+            return super().invoke(ctx)
+        except typer.BadParameter as error:
+            listed = getattr(error.__cause__, "errors", None)
+            if listed is not None:
+                from snugbay.document.wording import said
+
+                error.message = " ".join(said(listed()[0]))
+            raise
+
+
 app = typer.Typer(
     name="snugbay",
+    cls=Commands,
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",

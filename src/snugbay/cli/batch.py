@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import sys
+import tomllib
 from pathlib import Path
 
-from snugbay.base import Effort, InputError
+from snugbay.base import Effort, InputError, SnugbayError
 from snugbay.cli.app import read_text, write_file
 from snugbay.cli.telling import error_lines
 from snugbay.cli.weighing import money
@@ -16,22 +17,48 @@ from snugbay.many import Request, plan_many
 
 def plan_files_of(jobs: list[Path], out: Path, workers: int, seed: int, effort: Effort) -> bool:
     """Plan many jobs and write their files; return False where any job had a fault."""
-    folders = [out / path.stem for path in jobs]
-    if len(set(folders)) != len(folders):
+    folders = {str(path): out / path.stem for path in jobs}
+    if len(set(folders.values())) != len(jobs):
         raise InputError("Two jobs would write to the same folder.", hint="Give the files different names.")
-    texts = {str(path): read_text(path) for path in jobs}
-    requests = [Request(name, text) for name, text in texts.items()]
+    requests: list[Request] = []
     good = True
-    for answer, folder in zip(plan_many(requests, seed, effort, workers), folders, strict=True):
+    for path in jobs:
+        try:
+            requests.append(_request(path))
+        except SnugbayError as error:
+            good = False
+            _tell(error, path)
+    texts = {r.name: r.text for r in requests}
+    for answer in plan_many(requests, seed, effort, workers):
         if answer.plan is None:
             good = False
-            error = answer.error and located(answer.error, texts[answer.name])
-            for line in error_lines(error, Path(answer.name)) if error else []:
-                print(line, file=sys.stderr)
+            if answer.error is not None:
+                _tell(located(answer.error, texts[answer.name]), Path(answer.name))
             continue
+        folder = folders[answer.name]
         for name, content in plan_files(answer.plan, effort.value):
             write_file(folder / name, content)
-        point = answer.plan.weighing.plan
-        currency = answer.plan.job.place.currency
+        point, currency = answer.plan.weighing.plan, answer.plan.job.place.currency
         print(f"{answer.name}: {money(point.cash, currency)}, {point.hours:.0f} h; wrote {folder}/")
     return good
+
+
+def _tell(error: SnugbayError, path: Path) -> None:
+    for line in error_lines(error, path):
+        print(line, file=sys.stderr)
+
+
+def _request(path: Path) -> Request:
+    """Read a job's file and the weather file that it names; a document that is none is refused where it is planned."""
+    text = read_text(path)
+    try:
+        place = tomllib.loads(text).get("place")
+    except ValueError:
+        return Request(str(path), text)
+    name = place.get("weather_file") if isinstance(place, dict) else None
+    if not isinstance(name, str) or not name:
+        return Request(str(path), text)
+    try:
+        return Request(str(path), text, read_text(path.parent / name))
+    except SnugbayError as error:
+        raise located(error.at("place", "weather_file"), text) from None

@@ -10,6 +10,7 @@ from dask.delayed import delayed
 
 from snugbay.base import Effort, Run, SnugbayError
 from snugbay.document import read
+from snugbay.document.weather import with_weather
 from snugbay.flow import JobPlan, whole_job
 
 
@@ -23,10 +24,13 @@ class Request:
         For the report, usually the file's path.
     text : str
         The job document.
+    weather : str
+        Text of the weather file that it names, if it names one.
     """
 
     name: str
     text: str
+    weather: str = ""
 
 
 @dataclass(frozen=True)
@@ -51,9 +55,16 @@ class Answer:
 def plan_one(request: Request, seed: int, effort: Effort) -> Answer:
     """Plan one job; its fault is part of the answer."""
     try:
-        return Answer(request.name, whole_job(read(request.text), Run(seed, effort)).value)
+        job = read(request.text)
+        if request.weather:
+            job = with_weather(job, request.weather)
+        return Answer(request.name, whole_job(job, Run(seed, effort)).value)
     except SnugbayError as error:
         return Answer(request.name, None, error)
+    except Exception as error:
+        what = f"Snugbay has a fault of its own: {type(error).__name__}: {error}."
+        hint = "Plan this job by itself with SNUGBAY_TRACE=1 set to see where it happened."
+        return Answer(request.name, None, SnugbayError(what, hint=hint, code="own-fault"))
 
 
 def plan_many(

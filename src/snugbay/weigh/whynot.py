@@ -90,7 +90,8 @@ def _compared(now: PlanPoint, then: PlanPoint, face: str, way: str, title: str) 
         if then.inside != now.inside:
             text += " The line would run elsewhere."
         if others:
-            text += f" {len(others)} other faces would change with it."
+            many = "1 other face" if len(others) == 1 else f"{len(others)} other faces"
+            text += f" {many} would change with it."
     return WhyNot(face, way, True, (), then, cash, hours, saving, whole, others, text)
 
 
