@@ -1,10 +1,10 @@
-# Two commands: `make run` plans the example cottage, `make test` runs all that CI checks.
+# Two commands: `make run` plans the example cottage and opens its page, `make test` runs all that CI checks.
 VENV ?= .venv
 PY := $(VENV)/bin/python
 EXAMPLE ?= ferry-cottage
 OUT ?= out/$(EXAMPLE)
 
-.PHONY: run test setup lint types rooms units bench clean
+.PHONY: run test setup lint types rooms units clean
 
 setup:
 	@sh scripts/setup.sh $(VENV)
@@ -13,6 +13,8 @@ run: setup
 	@mkdir -p $(OUT)
 	@$(VENV)/bin/snugbay example $(EXAMPLE) --out $(OUT)/job.toml --force
 	@$(VENV)/bin/snugbay plan $(OUT)/job.toml --out $(OUT)
+	@if [ -t 0 ] && [ -t 1 ]; then $(VENV)/bin/snugbay serve $(OUT)/job.toml; \
+	else echo "The page: $(VENV)/bin/snugbay serve $(OUT)/job.toml, then http://127.0.0.1:8420/"; fi
 
 test: setup lint types rooms units
 

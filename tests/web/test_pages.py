@@ -276,6 +276,8 @@ def test_a_job_can_be_taken_off_the_list_and_brought_back(client: httpx.Client) 
 
 def test_a_file_is_opened_or_refused_with_a_reason(client: httpx.Client) -> None:
     sent = client.post("/jobs/file", files={"file": ("a.toml", example("bakery-rim").encode())})
+    again = client.post("/jobs/file", files={"file": ("b.toml", b"\xef\xbb\xbf" + example("bakery-rim").encode())})
+    assert again.headers["location"] == sent.headers["location"], "the same file is one job, however often it is opened"
     assert sent.headers["location"].endswith("/measure")
     for body, words in ((b"\xff\xfe\x00", "UTF-8"), (b"x = ", "TOML")):
         answer = client.post("/jobs/file", files={"file": ("a.toml", body)})

@@ -336,18 +336,19 @@ def replan(job: JobFile, seed: Seed = 1, effort: Search = Effort.QUICK) -> None:
 
 @app.command()
 def serve(
+    job: Annotated[Path | None, typer.Argument(help="A job document to open on it.", show_default=False)] = None,
     port: Annotated[int | None, typer.Option("--port", min=1, max=65535, help="Port; 8420 or a free one.")] = None,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the page.")] = True,
     share: Annotated[bool, typer.Option("--share", help="Let phones on the house network in, by a code.")] = False,
 ) -> None:
     """Open the page: measure, weigh up, cut, fit, prove in a browser.
 
-    Example: snugbay serve --no-browser
+    Example: snugbay serve job.toml
     """
     from snugbay.web import serve as open_page
 
-    with faults():
-        open_page(port, browser, share)
+    with faults(job):
+        open_page(port, browser, share, document=(read_text(job), job.name) if job else None)
 
 
 @app.command()

@@ -16,6 +16,7 @@ from snugbay.base import StoreError
 from snugbay.store import data_home
 from snugbay.web.app import make_app
 from snugbay.web.guard import LOCAL_NAMES
+from snugbay.web.incoming import put_on_list
 from snugbay.web.sharing import house_addresses
 
 PORT = 8420
@@ -25,12 +26,17 @@ SWITCH_SECONDS = 0.001
 """How soon a thread gives way to another: a sketch shall not wait for a save. [s]"""
 
 
+def _tell(line: str) -> None:
+    print(line, flush=True)
+
+
 def serve(
     port: int | None = None,
     browser: bool = True,
     share: bool = False,
     home: Path | None = None,
-    say: Callable[[str], None] = print,
+    document: tuple[str, str] | None = None,
+    say: Callable[[str], None] = _tell,
 ) -> None:
     """Serve the page until it is interrupted.
 
@@ -44,6 +50,8 @@ def serve(
         True lets paired phones on the house network in.
     home : Path or None
         Folder with the saved jobs; None takes the user's own.
+    document : tuple of str, or None
+        Text and file name of a job to put on the list and open.
     say : callable
         Called with each line for the user.
 
@@ -51,16 +59,20 @@ def serve(
     ------
     StoreError
         If the port is taken or the saved jobs cannot be opened.
+    InputError
+        If the document is not TOML.
     """
     addresses = house_addresses() if share else ()
     listener = listen(port, everywhere=share)
     number = int(listener.getsockname()[1])
     app = make_app(home or data_home(), hosts=(*LOCAL_NAMES, *addresses), share=share)
     app.state.addresses = tuple(f"http://{address}:{number}" for address in addresses)
-    url = f"http://127.0.0.1:{number}/"
+    url = front = f"http://127.0.0.1:{number}/"
+    if document:
+        url += f"jobs/{put_on_list(app.state.desk.store, *document, author='file')}/measure"
     say(f"Snugbay is at {url}  (Ctrl-C ends it)")
     if share:
-        say(f"Pair a phone at {url}share")
+        say(f"Pair a phone at {front}share")
     config = uvicorn.Config(app, log_level="warning", access_log=False, timeout_graceful_shutdown=2, ws="none")
     server = uvicorn.Server(config)
     sys.setswitchinterval(SWITCH_SECONDS)

@@ -16,6 +16,7 @@ from snugbay.physics.climate import search_places
 from snugbay.store import plain
 from snugbay.store.jobs import slug
 from snugbay.tape import parse_length
+from snugbay.web.incoming import put_on_list
 from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, text_of
 from snugbay.web.render import page, render
 
@@ -49,15 +50,11 @@ async def open_file(desk: TheDesk, form: TheForm) -> Response:
     if not isinstance(upload, UploadFile) or not upload.filename:
         raise InputError("No file was chosen.", hint="Choose a job document (TOML).", code="web.file")
     try:
-        text = (await upload.read()).decode("utf-8")
+        text = (await upload.read()).decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputError("The file is not text in UTF-8.", hint="Is it a job document?", code="web.file") from None
-    data = plain(text)
-    if not data:
-        raise InputError("The file is empty.", hint="Is it the right file?", code="web.file")
-    title = data.get("title") or data.get("name") or upload.filename.rpartition(".")[0]
-    version = desk.store.jobs.create(str(title)[:120], text, author_of(form), "file")
-    return go(f"/jobs/{version.job}/measure")
+    job = put_on_list(desk.store, text, upload.filename, author_of(form))
+    return go(f"/jobs/{job}/measure")
 
 
 @router.post("/jobs")
