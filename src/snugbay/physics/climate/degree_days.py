@@ -106,7 +106,7 @@ def heating_degree_days_from_means(base: Real, mean: Array, days: Real = DAYS) -
 
     Parameters
     ----------
-    base : float or array
+    base : float or array, shape (...) or (..., 12)
         Base temperature. [°C]
     mean : array, shape (..., 12)
         Monthly mean temperatures. [°C]
@@ -128,7 +128,7 @@ def heating_degree_days_from_means(base: Real, mean: Array, days: Real = DAYS) -
     """
     t, n = arr(mean), arr(days)
     sigma = arr(monthly_sigma(t))
-    h = (arr(base) - t) / (sigma * np.sqrt(n))
+    h = (_by_month(base) - t) / (sigma * np.sqrt(n))
     x = 1.698 * h
     log_cosh = np.abs(x) + np.log1p(np.exp(-2.0 * np.abs(x))) - np.log(2.0)
     return out(sigma * n**1.5 * (h / 2.0 + log_cosh / 3.396 + 0.2041))

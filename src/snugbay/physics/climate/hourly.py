@@ -335,7 +335,8 @@ def diffuse_share(kt: Array) -> Array:
     """Diffuse over global radiation of an hour by its clearness. [-] Erbs, Klein and Duffie 1982."""
     k = arr(kt)
     middle = 0.9511 - 0.1604 * k + 4.388 * k**2 - 16.638 * k**3 + 12.336 * k**4
-    return np.where(k <= 0.22, 1.0 - 0.09 * k, np.where(k <= 0.8, middle, 0.165))
+    share = np.where(k <= 0.22, 1.0 - 0.09 * k, np.where(k <= 0.8, middle, 0.165))
+    return np.where(np.isnan(k), np.nan, share)
 
 
 def _wind(monthly: Array, rng: np.random.Generator) -> Array:

@@ -41,7 +41,7 @@ def zone_number(cdd10: Real, hdd18: Real) -> Array:
 
 
 def zone_number_ip(cdd50: Real, hdd65: Real) -> Array:
-    """Number of the thermal climate zone from °F·d to 50 and 65 °F; limits 10800, 9000, 6300; 3600 … 12600.
+    """Number of the thermal climate zone, limits 10800, 9000, 6300; 3600 … 12600. Degree days to 50 and 65 °F. [°F·d]
 
     See `zone_number`; the limits are the same figures in °F·d (IECC R301.3).
     """

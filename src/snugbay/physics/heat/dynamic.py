@@ -82,12 +82,16 @@ def dynamic(
     period = positive("A period", period_h) * 3600.0
     z = _film(arr(rse))
     r_total = arr(rsi) + arr(rse)
-    for layer in reversed(layers_inside_to_outside):
-        matrix, r = _layer(layer, period)
-        z = _times(z, matrix)
-        r_total = r_total + r
-    z11, z12, z21, z22 = _times(z, _film(arr(rsi)))
-    del z21
+    with np.errstate(invalid="ignore", divide="ignore"):  # what is not known stays unknown
+        for layer in reversed(layers_inside_to_outside):
+            matrix, r = _layer(layer, period)
+            z = _times(z, matrix)
+            r_total = r_total + r
+        z11, z12, _, z22 = _times(z, _film(arr(rsi)))
+        return _figures(z11, z12, z22, r_total, period)
+
+
+def _figures(z11: Array, z12: Array, z22: Array, r_total: Array, period: Array) -> Dynamic:
     u = 1.0 / r_total
     y12 = -1.0 / z12
     shift = np.angle(y12) * period / (2.0 * np.pi) / 3600.0
