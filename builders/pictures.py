@@ -73,6 +73,19 @@ def solid(page: Page) -> None:
     page.wait_for_timeout(1500)
 
 
+def seams(page: Page) -> None:
+    """Wait for the verdict and show the cold spots on their face."""
+    page.locator("#verdict").wait_for(timeout=90_000)
+    to("h3:has(+ .sides)")(page)
+
+
+def marks(page: Page) -> None:
+    """Pick a plan by its mark in the chart."""
+    page.locator("[data-layer=plan][aria-checked=true]").focus()
+    page.keyboard.press("ArrowLeft")
+    to("#frontier")(page)
+
+
 def sliders(page: Page) -> None:
     """Move the worth of an hour and wait for the proved plan."""
     page.get_by_label("Worth of an hour").fill("5")
@@ -86,7 +99,7 @@ SHOTS = (
     Shot("measure-phone", "measure?item=shapes/B2", nothing, phone=True),
     Shot("weigh", "weigh", nothing),
     Shot("weigh-sliders", "weigh", sliders),
-    Shot("weigh-frontier", "weigh", to("#frontier")),
+    Shot("weigh-frontier", "weigh", marks),
     Shot("weigh-phone", "weigh", nothing, phone=True),
     Shot("cut", "cut?sheet=2", nothing),
     Shot("cut-phone", "cut?sheet=2", nothing, phone=True),
@@ -95,6 +108,7 @@ SHOTS = (
     Shot("fit-order", "fit", to(".steps > li:has(.step)")),
     Shot("fit-dark-phone", "fit", to("#order"), phone=True, dark=True),
     Shot("prove", "prove", lambda page: page.locator("#verdict").wait_for(timeout=90_000)),
+    Shot("prove-seams", "prove", seams),
     Shot("files", "files", nothing),
     Shot("measure-dark", "measure?item=shapes/B1", nothing, dark=True),
 )
@@ -136,6 +150,25 @@ def plan(url: str, effort: str) -> str:
             time.sleep(1)
 
 
+READINGS = (
+    {"kind": "buffer air", "value": "66 F", "zone": "eaves-n"},
+    {"kind": "outdoor air", "value": "20 F", "zone": "outside"},
+    *(
+        {"kind": "surface, contact", "value": f"{value} F", "face": "S1", "spot": spot}
+        for spot, value in (("middle", 64.9), ("A-B", 63.9), ("top left corner", 59.0), ("C-D", 64.2))
+    ),
+)
+"""One cold night after the work, with a corner that leaks."""
+
+
+def read(url: str, job: str) -> None:
+    """Write the readings and some hours into the job, for the pictures of what they prove."""
+    with httpx.Client(base_url=url, timeout=60) as client:
+        for reading in READINGS:
+            client.post(f"/jobs/{job}/temperatures", data={"when": "after", "set": "night", **reading})
+        client.post(f"/jobs/{job}/log", data={"hours": "3.5", "element": "fitting", "face": "S1", "percent": "60"})
+
+
 def take(browser: Browser, url: str, job: str, shot: Shot) -> Path:
     """Take one picture."""
     if shot.copy:
@@ -167,6 +200,7 @@ def main() -> None:
     OUT.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as home, program(Path(home)) as url, sync_playwright() as playwright:
         job = plan(url, asked.effort)
+        read(url, job)
         flags = ["--no-sandbox", "--disable-gpu", "--enable-unsafe-swiftshader"]
         browser = playwright.chromium.launch(executable_path=chromium, args=flags)
         for shot in SHOTS:

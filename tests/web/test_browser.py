@@ -330,6 +330,28 @@ def test_no_page_has_a_barrier(browser: Browser, program: Program, planned: str,
         watched.fine()
 
 
+TOO_SMALL = """() => [...document.querySelectorAll("a, button, input:not([type=hidden]), select, summary")]
+    .filter(e => !e.matches(".skip") && !e.closest("p, dd, footer, td, th, .unseen, [data-solid] details"))
+    .map(e => [e, [e, ...(e.labels ?? []), e.closest("label")].filter(Boolean).map(x => x.getBoundingClientRect())])
+    .filter(([e, boxes]) => boxes[0].width > 0 && Math.max(...boxes.map(b => b.height)) < 43.5)
+    .map(([e]) => e.outerHTML.slice(0, 90))"""
+MOVING = """() => [...document.querySelectorAll("*")].filter(e => {
+    const s = getComputedStyle(e);
+    return [s.transitionDuration, s.animationDuration].some(d => d.split(",").some(x => parseFloat(x) > 0.001));
+}).map(e => e.outerHTML.slice(0, 90))"""
+
+
+def test_targets_are_as_large_as_a_finger_and_nothing_moves_unasked(
+    browser: Browser, program: Program, planned: str
+) -> None:
+    with opened(browser, phone=True, reduced_motion="reduce") as watched:
+        for stage in ("measure", "weigh", "cut", "fit", "prove", "files"):
+            watched.page.goto(f"{program.url}/jobs/{planned}/{stage}")
+            assert watched.page.evaluate(TOO_SMALL) == [], stage
+            assert watched.page.evaluate(MOVING) == [], stage
+        watched.fine()
+
+
 def test_the_plan_follows_the_sliders(browser: Browser, program: Program, planned: str) -> None:
     with opened(browser) as watched:
         page = watched.page

@@ -17,7 +17,7 @@ from snugbay.survey import AdjustedFace, AdjustedReading, Survey
 
 EM = 3.7
 """Em of a reading. [mm]"""
-HEAD, FOOT = 13.0, 15.0
+HEAD, FOOT, SIDE = 13.0, 15.0, 20.0
 _LENGTHS = (ReadingKind.DISTANCE, ReadingKind.ALONG, ReadingKind.OFFSET, ReadingKind.TWIST)
 
 
@@ -80,7 +80,7 @@ def face_sketch(job: Job, survey: Survey, face_id: str, fmt: Format, page: Sketc
 
 def _view(points: tuple[Point, ...], page: SketchPage) -> View:
     left, low, right, high = bounds(points)
-    room = (page.width - 56, page.height - HEAD - FOOT - 44)
+    room = (page.width - 2 * SIDE, page.height - HEAD - FOOT - 44)
     mm = 1000 / scale_for((right - left, high - low), room)
     return View(mm, page.width / 2 - mm * (left + right) / 2, page.height - FOOT - 22 + mm * low)
 

@@ -45,7 +45,7 @@ from snugbay.web.texts import texts
 
 router = APIRouter(include_in_schema=False)
 
-SKETCH = SketchPage(width=122.0, height=98.0)
+SKETCH = SketchPage(width=122.0, height=112.0)
 MOST_SKETCHES = 6
 """A shape with more faces than this (a row of pockets) is sketched by its first ones."""
 
