@@ -8,6 +8,7 @@ from importlib import resources
 import pytest
 
 from snugbay.base import DataError
+from snugbay.physics import season
 from snugbay.physics._tables import rows_of, text_of
 
 TABLES = [
@@ -43,7 +44,10 @@ def test_figures_are_plausible() -> None:
         assert 0 < float(r["low"]) <= float(r["high"]) <= 1
     for r in rows_of("physics", "fuels.csv"):
         assert 1000 <= float(r["btu_per_unit"]) <= 3e7
-        assert 0 <= float(r["carbon_kg_per_kwh"]) <= 1.2
+        assert bool(r["like"]) != bool(r["efficiency"])  # one home for each figure
+    for one in season.fuels().values():
+        assert 0 <= one.carbon_kg_per_kwh <= 1.2
+        assert 0 < one.efficiency_low <= one.efficiency <= one.efficiency_high <= 4
     for r in rows_of("physics", "foam_temperature.csv"):
         assert 1.0 <= float(r["aged_over_fresh"]) <= 1.2
     zones = [float(r["unvented_roof"]) for r in rows_of("physics", "code_moisture.csv") if r["zone"].isdigit()]

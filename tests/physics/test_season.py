@@ -203,7 +203,7 @@ def test_money_and_carbon() -> None:
     oil = season.fuel("heating_oil")
     near(season.units_bought(1000.0, oil), 1000 / oil.efficiency / oil.kwh_per_unit, rel=1e-12)
     near(season.cost(1000.0, 3.7, oil), 3.7 * season.units_bought(1000.0, oil), rel=1e-12)
-    near(season.carbon_kg(1000.0, oil, 1.0), 253.0, rel=1e-9)
+    near(season.carbon_kg(1000.0, oil, 1.0), 250.0, rel=1e-9)  # the fuels table of the materials
     assert season.units_bought(1000.0, season.fuel("heat_pump")) < season.units_bought(
         1000.0, season.fuel("electric_resistance")
     )

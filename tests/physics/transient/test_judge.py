@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from snugbay.base import InputError, Run, Stopped, UnknownName, Weight
+from snugbay.materials import materials
 from snugbay.physics.transient import (
     OUTSIDE,
     AirLeak,
@@ -147,6 +148,10 @@ def test_every_material_has_a_source_and_plausible_figures() -> None:
         assert 0 < sheet.sd_wet <= sheet.sd_dry
 
 
+def test_every_material_of_the_catalogue_can_be_judged() -> None:
+    assert {m.key for m in materials()} <= set(hygro_materials()) | set(hygro_sheets())
+
+
 def test_wood_sorption_rows_are_those_of_the_handbook_equation() -> None:
     # Hailwood-Horrobin at 20 C, constants of the Wood Handbook from memory; table value at 50 % is 9.2 to 9.3 %.
     t = 20.0
@@ -186,7 +191,7 @@ def test_a_build_up_from_keys_brings_the_foil_of_its_boards() -> None:
     ]  # fmt: skip
     assert [x.thickness for x in made.layers] == [0.0125, 0.09, 0.05]
     with pytest.raises(UnknownName) as caught:
-        build_up_of([("gypsum", 0.0125), ("slate", 0.01)])
+        build_up_of([("gypsum", 0.0125), ("thatch", 0.3)])
     assert caught.value.where == ("layers", 1, "material")
 
 

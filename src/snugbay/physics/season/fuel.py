@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
 from snugbay.base import UnknownName, Where
+from snugbay.materials import fuel as fuel_row
 from snugbay.physics._num import Array, Real, arr, out, positive
 from snugbay.physics._tables import rows_of
 from snugbay.physics.units import BTU_J, KWH_J
@@ -37,23 +39,23 @@ class Fuel:
     carbon_kg_per_kwh: float
 
 
+COUNTRY = "USD"
+"""Rows of the fuels table that give efficiency and carbon; electricity's carbon is that country's mean mix."""
+
+
 @cache
 def fuels() -> MappingProxyType[str, Fuel]:
-    """All fuels of the bundled table by name (US EIA heat contents; efficiencies from memory)."""
-    return MappingProxyType(
-        {
-            r["fuel"]: Fuel(
-                r["fuel"],
-                r["unit"],
-                float(r["btu_per_unit"]) * BTU_J / KWH_J,
-                float(r["efficiency_low"]),
-                float(r["efficiency"]),
-                float(r["efficiency_high"]),
-                float(r["carbon_kg_per_kwh"]),
-            )
-            for r in rows_of("physics", "fuels.csv")
-        }
-    )
+    """All fuels by name: heat contents of the room's own table, efficiency and carbon of the materials' fuels table."""
+    return MappingProxyType({r["fuel"]: _fuel(r) for r in rows_of("physics", "fuels.csv")})
+
+
+def _fuel(r: Mapping[str, str]) -> Fuel:
+    per_unit = float(r["btu_per_unit"]) * BTU_J / KWH_J
+    if not r["like"]:
+        plant = [float(r[k]) for k in ("efficiency_low", "efficiency", "efficiency_high", "carbon_kg_per_kwh")]
+        return Fuel(r["fuel"], r["unit"], per_unit, *plant)
+    row = fuel_row(r["like"], COUNTRY)
+    return Fuel(r["fuel"], r["unit"], per_unit, row.efficiency_low, row.efficiency, row.efficiency_high, row.carbon)
 
 
 def fuel(name: str, *, where: Where = ("place", "fuel")) -> Fuel:
