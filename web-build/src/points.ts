@@ -6,7 +6,8 @@ export function points(): void {
   const form = document.querySelector<HTMLFormElement>("form[data-points]");
   const chart = form?.querySelector<SVGSVGElement>(".chart svg");
   if (!form || !chart) return;
-  const marks = [...chart.querySelectorAll<SVGGElement>("[data-layer=plan][data-name^=plan-]")];
+  const all = [...chart.querySelectorAll<SVGGElement>("[data-layer=plan][data-name^=plan-]")];
+  const marks = [...new Map(all.map((mark) => [mark.dataset.name, mark])).values()]; // the upper one of two on one spot
   marks.sort((a, b) => middle(a).x - middle(b).x);
   chart.setAttribute("role", "radiogroup");
   chart.setAttribute("aria-label", form.dataset.label ?? "");
@@ -44,7 +45,7 @@ export function points(): void {
     const far = (m: SVGGElement): number => Math.hypot(middle(m).x - event.clientX, middle(m).y - event.clientY);
     const nearest = [...marks].sort((a, b) => far(a) - far(b))[0];
     const on = (event.target as Element).closest<SVGGElement>("[data-layer=plan]");
-    if (on && marks.includes(on)) pick(on);
+    if (on) pick(marks.find((m) => m.dataset.name === on.dataset.name));
     else if (nearest && far(nearest) <= REACH) pick(nearest);
   });
   chart.addEventListener("keydown", (event) => {

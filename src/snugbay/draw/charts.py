@@ -194,7 +194,7 @@ def frontier_chart(
     items.append(Text((box[2], box[3] + 10.0), say("frontier.x"), 3.8, "ink", Anchor.END, bold=True))
     items.append(Text((0, _HEAD + 2.0), say("frontier.y"), 3.8, "ink", Anchor.START, bold=True))
     most = max((d.point.saving for d in points), default=1.0) or 1.0
-    space = Room((0, _HEAD + 4, width, height - 12))
+    space = Room((box[0] + 1.0, _HEAD + 4, width, height - 12))
     radii = {id(d): 1.4 + 2.2 * (max(0.0, d.point.saving) / most) ** 0.5 for d in points}
     for d in points:
         x, y = at(d.point)
@@ -270,8 +270,7 @@ def _frontier_legend(height: float, width: float) -> Group:
         text = Text((x + 6, y), say(key), 3.3, "ink", Anchor.START)
         items += [mark, text]
         x += 6 + text.width + 5
-    room = width - x
-    items.append(Text((x, y), shortened(say("frontier.size"), room, 3.3), 3.3, "soft-text", Anchor.START))
+    items.append(Text((0, y - 8.0), shortened(say("frontier.size"), width * 0.7, 3.3), 3.3, "soft-text", Anchor.START))
     return Group(tuple(items), "legend")
 
 

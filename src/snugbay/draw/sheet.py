@@ -37,6 +37,8 @@ FOOT = 15.0
 """Height of the legend with two rows. [mm]"""
 LEGEND_PITCH = 6.0
 """From one row of the legend to the next. [mm]"""
+BESIDE = 170.0
+"""Width from which the legend has room beside the scale; on a narrower drawing it stands over it. [mm]"""
 
 
 @dataclass(frozen=True)
@@ -104,7 +106,8 @@ def sheet_drawing(
     depth = lane_depths(lanes, EDGE, flat)
     view = seen(depth)
     scale = 1000 / view.scale
-    foot = FOOT + (LEGEND_PITCH if len(_samples(sheet)) > 4 else 0.0)
+    rows = 2 if page.width < BESIDE else int(len(_samples(sheet)) > 4)
+    foot = FOOT + rows * LEGEND_PITCH
     height = view.foot + depth["bottom"] + foot
     space = Room((0.0, HEAD, page.width, height - foot))
     edges = draw_lanes(lanes, marked, view, space, across, EDGE, flat)
@@ -248,5 +251,6 @@ def _legend(sheet: Sheet, fmt: Format, scale: float, page: SheetPage, height: fl
     bar_left = page.width - side - 10 - note.width - parts * step * 1000 / scale - 8
     says = Text((bar_left - 5, height - 5.0), say("sheet.scale", scale=f"{scale:g}"), 3.4, "ink", Anchor.END)
     bar = scale_bar((bar_left, height - 7.0), scale, fmt, step, parts)
-    items = legend_rows(_samples(sheet), (0.0, height - foot + 5.0), says.at[0] - says.width - 4, LEGEND_PITCH)
+    right = says.at[0] - says.width - 4 if page.width >= BESIDE else page.width
+    items = legend_rows(_samples(sheet), (0.0, height - foot + 5.0), right, LEGEND_PITCH)
     return (Group((*items, says), "legend"), bar, square)
