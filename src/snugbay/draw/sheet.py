@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from snugbay.draw.geometry import Point, View, scale_for
-from snugbay.draw.lettering import shortened
+from snugbay.draw.lettering import shortened, text_width
 from snugbay.draw.placing import Room
 from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text, moved
 from snugbay.draw.sheet_body import (
@@ -214,10 +214,13 @@ def _heading(sheet: Sheet, fmt: Format, page: SheetPage, material: str) -> Group
         source=known.get(sheet.source) or offcut_words(sheet.source),
     )
     left = name.width + 6
+    about = about_sheet(sheet)
     lines = [
         name,
         Text((left, 2.6), shortened(what, page.width - left, 4.0), 4.0, anchor=Anchor.START),
-        Text((left, 7.2), about_sheet(sheet), 3.4, "soft-text", Anchor.START),
+        Text(
+            (left, 7.2), about, 3.4 * min(1.0, (page.width - left) / text_width(about, 3.4)), "soft-text", Anchor.START
+        ),
     ]
     own = [c for c in real_cuts(sheet.cuts) if c.blank == "sheet"]
     notes = "; ".join(bevel_notes(own, sheet.thickness, fmt))
