@@ -55,7 +55,7 @@ def proof_section(job: Job, proof: ProveAnswer) -> Section:
     return {
         "saving": _saving(proof, words),
         "faces": [_face(f, words) for f in proof.faces],
-        "verdicts": [f"{f.face}, {say('proof.' + f.when)}: {f.text}" for f in proof.faces if f.text],
+        "verdicts": [f"{f.face}, {_when(f)}: {f.text}" for f in proof.faces if f.text],
         "seams": [_seam(s) for s in proof.seams if s.chance >= LIKELY],
         "seams-fine": [_seam(s) for s in proof.seams if s.chance < LIKELY],
         "hours": [line for line in lines if line],
@@ -86,6 +86,10 @@ def _saving(proof: ProveAnswer, words: Words) -> str:
     return say("proof.saving", saving=mid, low=low, high=high, planned=planned)
 
 
+def _when(face: FaceProof) -> str:
+    return say("proof.before") if face.when == "before" else say("proof.after")
+
+
 def _seam(seam: ColdSeam) -> str:
     return f"{seam.face}, {seam.spot}: {seam.text}"
 
@@ -98,7 +102,7 @@ def _face(face: FaceProof, words: Words) -> list[str]:
     bypass = f"{100 * face.bypass.median:.0f} %" if face.told_apart else say("proof.not-told-apart")
     return [
         f"{face.face} {face.title}",
-        face.when,
+        _when(face),
         words.resistance(face.resistance.median),
         added,
         words.resistance(face.planned) if face.when == "after" else "-",
