@@ -152,6 +152,33 @@ def test_a_slip_of_the_tape_at_a_join_is_left_to_the_survey() -> None:
     assert [s.face for s in found.value.suspects] == ["F1"]
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "line", "told"),
+    [
+        ("height = 2096", "height = 6' 10\"", 35, "equals sign|after the value|quote"),
+        ("[stock]", "[stock]\n[place]", 43, "stands twice"),
+        ('units = "mm"', 'units = "mm', 5, "quote"),
+        ("hands = 2", "hands 2", 46, "equals sign"),
+        ("hands = 2", "hands = two", 46, "quotes"),
+        ("hands = 2", "hands = 2\nhands = 2", 47, "twice"),
+        ('tools = ["long knife"]', 'tools = ["long knife"', 48, "bracket"),
+    ],
+)
+def test_slips_of_the_pen_in_the_file_are_told_with_their_line(old: str, new: str, line: int, told: str) -> None:
+    with pytest.raises(InputError, match=told) as caught:
+        read(CELLAR.replace(old, new))
+    assert caught.value.line == line
+    assert "Cannot" not in str(caught.value)
+    assert "(" not in caught.value.what
+
+
+def test_the_warm_zone_stands_first() -> None:
+    text = CELLAR.replace('between = ["inside", "outside"]', 'between = ["outside", "inside"]')
+    with pytest.raises(InputError, match=r'write between = \["inside", "outside"\]') as caught:
+        read(text)
+    assert caught.value.line == 33
+
+
 @pytest.mark.parametrize("before", ["\ufeff", "\r\n", "# only a comment\n"])
 def test_marks_of_other_editors_do_no_harm(before: str) -> None:
     assert read(before + COTTAGE.replace("\n", "\r\n")).name == "ferry-cottage"

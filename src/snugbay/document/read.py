@@ -15,7 +15,7 @@ from snugbay.document.lines import Lines, Path, field_lines, line_of
 from snugbay.document.models import VERSION, JobDoc
 from snugbay.document.places import located, named, placed
 from snugbay.document.upgrade import upgraded
-from snugbay.document.wording import said
+from snugbay.document.wording import said, toml_said
 from snugbay.job import Job
 
 LARGEST = 2_000_000
@@ -88,12 +88,8 @@ def _bad_toml(error: tomllib.TOMLDecodeError, text: str) -> InputError:
         line = int(digits) if digits.isdigit() else None
     if line is None and "end of document" in str(error):
         line = text.count("\n") + 1
-    return InputError(
-        f"The file is not valid TOML: {str(error).split(' (at')[0]}.",
-        hint="Look at this line for a missing quote, bracket or equals sign.",
-        line=line,
-        code="document.toml",
-    )
+    what, hint = toml_said(str(error).split(" (at")[0])
+    return InputError(what, hint=hint, line=line, code="document.toml")
 
 
 _CODES = {"missing": "document.missing", "extra_forbidden": "document.unknown"}

@@ -27,6 +27,8 @@ PLUMB_PARTS = frozenset(
     }
 )
 OVERHEAD_PARTS = frozenset({Part.CEILING, Part.SLOPE, Part.BOX_BOTTOM})
+WARMTH = {ZoneKind.INSIDE: 2, ZoneKind.BUFFER: 1, ZoneKind.GROUND: 0, ZoneKind.OUTSIDE: 0}
+"""Zones by how warm they are in winter."""
 FROM_THE_COLD = frozenset({Part.KNEE_WALL, Part.FLOOR, Part.BOX_SIDE, Part.BOX_TOP, Part.BOX_BOTTOM, Part.BOX_BACK})
 
 
@@ -41,6 +43,13 @@ def zone_pair(between: list[str], zones: tuple[Zone, ...]) -> tuple[Zone, Zone]:
         found.append(match[0])
     if found[0] is found[1]:
         raise InputError("A face divides two different zones.", where=("between",), hint="Warm zone first.")
+    if WARMTH[found[0].kind] < WARMTH[found[1].kind]:
+        warm, cold = found[1].id, found[0].id
+        raise InputError(
+            f"The colder zone {cold!r} stands first.",
+            where=("between",),
+            hint=f'The warm zone comes first: write between = ["{warm}", "{cold}"].',
+        )
     return found[0], found[1]
 
 

@@ -81,6 +81,32 @@ def _value(fault: Fault) -> str:
     return text if len(text) <= LONGEST_SHOWN else text[:LONGEST_SHOWN] + "...'"
 
 
+_TOML = (
+    ("twice", "A table or field stands twice.", "Put the two together, or remove one; several of a kind are [[name]]."),
+    ("Duplicate", "A field stands twice in the same braces.", "Remove one of the two."),
+    ("Cannot overwrite", "A field stands twice.", "Remove one of the two."),
+    ("Cannot mutate", "A table is written in two ways.", "Keep braces { } or the heading [name], not both."),
+    ("Unclosed array", "A bracket [ is never closed.", "Close it with ]."),
+    ("Unclosed inline table", "A brace { is never closed.", "Close it with }."),
+    ("Unterminated string", "A quote is never closed.", "Close it with the same quote."),
+    ("Unescaped", "A backslash stands in a quoted text.", "Write single quotes round the text, or two backslashes."),
+    ("Illegal character", "A character cannot stand here.", "Look for a missing quote, or an inch sign inside quotes."),
+    ("newline or end of document after a statement", "Something stands after the value.",
+     "An inch sign ends a quoted text: write '7 1/2 in', or single quotes round it."),
+    ("Expected '=' after a key", "There is no equals sign after a name.", "Write name = value, or # for a remark."),
+    ("Invalid value", "This value cannot be read.", "Put text and lengths with units into quotes."),
+)  # fmt: skip
+"""What the reader of TOML says, by a part of its sentence; ours and what to do."""
+
+
+def toml_said(message: str) -> tuple[str, str]:
+    """Return what keeps a text from being TOML, and what to do, in plain words."""
+    for part, what, hint in _TOML:
+        if part in message:
+            return f"The file is not valid TOML: {what[0].lower()}{what[1:]}", hint
+    return "The file is not valid TOML.", "Look at this line for a missing quote, bracket or equals sign."
+
+
 def _ctx(fault: Fault) -> Mapping[str, Any]:
     return fault.get("ctx") or {}
 
