@@ -10,7 +10,7 @@ import tomlkit
 from hypothesis import given
 from hypothesis import strategies as st
 
-from snugbay.store import MISSING, merge, merged_text, rewritten
+from snugbay.store import MISSING, dense, merge, merged_text, rewritten
 
 BASE = """# our cottage
 name = "ferry"
@@ -153,3 +153,20 @@ def test_a_rewritten_text_says_the_target(old: dict[str, Any], new: dict[str, An
     changed = rewritten(text, new)
     assert tomllib.loads(changed) == new
     assert rewritten(text, old) == text
+
+
+SIMPLE = st.one_of(
+    st.text(st.characters(exclude_categories=["Cs"])),
+    st.booleans(),
+    st.integers(-(2**63), 2**63 - 1),
+    st.floats(allow_nan=False),
+    st.dates(),
+    st.times(),
+    st.datetimes(),
+)
+NESTED = st.recursive(SIMPLE, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text("a b.\"'é#="), inner))
+
+
+@given(st.dictionaries(st.text('abc ."é'), NESTED, max_size=5))
+def test_dense_text_reads_back_the_same(data: dict[str, Any]) -> None:
+    assert tomllib.loads(dense(data)) == data
