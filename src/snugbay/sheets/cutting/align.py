@@ -24,13 +24,13 @@ def aligned(leaf: Leaf, kerf: float, mark: float) -> Leaf:
     A piece is shifted to the place near by that leaves the kerf free to its neighbours and asks for the fewest cuts;
     where there is none, it is cut down to the marks where it lies.
     """
-    order = sorted(leaf.lying, key=lambda p: (p.shape.bounds[0] + p.shape.bounds[1], p.number))
-    placed: list[Lying] = []
-    for number, piece in enumerate(order):
-        others = [*placed, *order[number + 1 :]]
-        still = _on_marks(piece, mark) and not others
-        found = None if still else _shifted(leaf, piece, others, kerf, mark)
-        placed.append(found or piece)
+    placed = sorted(leaf.lying, key=lambda p: (p.shape.bounds[0] + p.shape.bounds[1], p.number))
+    for settle in (True, False):  # onto marks first; only then can it be seen which sides meet
+        for k, piece in enumerate(placed):
+            others = [*placed[:k], *placed[k + 1 :]]
+            if (settle and _on_marks(piece, mark)) or not (settle or others):
+                continue
+            placed[k] = _shifted(leaf, piece, others, kerf, mark) or piece
     return replace(leaf, lying=tuple(sorted(placed, key=lambda p: p.number)))
 
 
@@ -97,16 +97,16 @@ def _shifted(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: f
     return min(good, key=lambda m: _cuts(leaf, m, others, kerf, mark), default=None)
 
 
-def _cuts(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: float) -> tuple[int, int]:
-    """Return how many cuts a piece asks for: sides less those on datum edges and those cut with a neighbour's.
+def _cuts(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: float) -> tuple[int, float, int]:
+    """Return how many cuts a piece asks for, and how long: sides less those on datum edges and those of a neighbour.
 
     The far edges of a blank count only between places that are as good: it is drawn together round its pieces.
     """
     room = replace(leaf, width=leaf.width + 1.0, height=leaf.height + 1.0)
     own = outer_lines(room, piece)
     theirs = [line for other in others for line in outer_lines(room, other)]
-    cuts = len(own) - sum(any(shared(line, other, kerf, mark) for other in theirs) for line in own)
-    return cuts, len(outer_lines(leaf, piece))
+    alone = [line for line in own if not any(shared(line, other, kerf, mark) for other in theirs)]
+    return len(alone), round(sum(line.length for line in alone), 4), len(outer_lines(leaf, piece))
 
 
 def _fits(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: float) -> bool:

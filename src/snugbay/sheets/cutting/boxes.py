@@ -115,8 +115,16 @@ class Boxer:
         """Return every piece in its own box."""
         return tuple(single(n, self.patterns[n]) for n in numbers)
 
-    def paired(self, numbers: Sequence[int]) -> tuple[Box, ...]:
-        """Return the boxes of some pieces, those that save most as pairs."""
+    def paired(self, numbers: Sequence[int], *, of_a_face: bool = False) -> tuple[Box, ...]:
+        """Return the boxes of some pieces, those that save most as pairs.
+
+        Parameters
+        ----------
+        numbers : sequence of int
+            Which patterns.
+        of_a_face : bool
+            Pieces of one face and layer first: their seam fits best.
+        """
         alone = {n: single(n, self.patterns[n]) for n in numbers}
         leaning = sorted((n for n in numbers if n in self.sides), key=lambda n: (-alone[n].area, n))
         found = []
@@ -126,14 +134,18 @@ class Boxer:
                 if box is not None:
                     saved = alone[one].area + alone[two].area - box.area
                     if saved > SAVED * min(alone[one].area, alone[two].area):
-                        found.append((-saved, one, two, box))
+                        found.append((of_a_face and not self._of_a_face(one, two), -saved, one, two, box))
         taken: set[int] = set()
         boxes = []
-        for _, one, two, box in sorted(found, key=lambda f: f[:3]):
+        for _, _, one, two, box in sorted(found, key=lambda f: f[:4]):
             if not taken & {one, two}:
                 taken |= {one, two}
                 boxes.append(box)
         return (*boxes, *(alone[n] for n in numbers if n not in taken))
+
+    def _of_a_face(self, one: int, two: int) -> bool:
+        first, second = self.patterns[one].piece, self.patterns[two].piece
+        return (first.face, first.layer) == (second.face, second.layer)
 
     def _pair(self, one: int, two: int) -> Box | None:
         if (one, two) not in self._known:

@@ -67,7 +67,7 @@ def plan_sheets(
     shared, rounding, findings, finished = 0, 0.0, [], True
     mark = float(tape.mark)
     for done, (key, group) in enumerate(groups.items()):
-        row = board(key)
+        row = _own_size(board(key), stock)
         bench = Bench(tools[0] if tools else Tool.KNIFE, rates, row.thickness, finishing(tools))
         patterns = [pattern(p, mark, (row.length, row.width)) for p in group]
         findings += [_off_grid(p) for p in patterns if not p.on_grid]
@@ -133,6 +133,12 @@ def _finished_by_hand(sheets: Sequence[Sheet], tools: Sequence[Tool]) -> list[Fi
     ]
 
 
+def _own_size(row: Board, stock: Stock) -> Board:
+    """Return a board in the size of the sheets that the stock states."""
+    stated = next((s for s in stock.sheets if s.material == row.key), None)
+    return row if stated is None else replace(row, width=stated.width, length=stated.length)
+
+
 def _price(key: str, row: Board, stock: Stock) -> float:
     stated = [s.price for s in stock.sheets if s.material == key and s.price is not None]
     return stated[0] if stated else row.price
@@ -144,6 +150,8 @@ class Search:
 
     Attributes
     ----------
+    effort : Effort
+        Whose work the layout engine gets.
     seeds : int
         Searches of the layout engine among which its work is shared: they differ in their seed, and so in how they
         can be cut.
@@ -157,6 +165,7 @@ class Search:
         Sheets of one board that are laid again at most.
     """
 
+    effort: Effort
     seeds: int
     orders: int
     rows: int
@@ -164,11 +173,17 @@ class Search:
     sheets: int
 
 
-SEARCH = {
-    Effort.QUICK: Search(1, 2, 2, 3, 40),
-    Effort.NORMAL: Search(2, 6, 5, 5, 160),
-    Effort.THOROUGH: Search(4, 16, 12, 8, 600),
-}
+SEARCHES = (
+    Search(Effort.QUICK, 1, 2, 2, 3, 40),
+    Search(Effort.NORMAL, 2, 6, 5, 5, 160),
+    Search(Effort.THOROUGH, 4, 16, 12, 8, 600),
+)
+
+
+def _searches(effort: Effort) -> tuple[Search, ...]:
+    """Return the searches of an effort: those of the lesser ones first, so that more effort finds nothing dearer."""
+    efforts = [search.effort for search in SEARCHES]
+    return SEARCHES[: efforts.index(effort) + 1]
 
 
 def _best(patterns: list[Pattern], yard: Yard, run: Run) -> tuple[Done, bool]:
@@ -177,7 +192,7 @@ def _best(patterns: list[Pattern], yard: Yard, run: Run) -> tuple[Done, bool]:
     outlines = tuple(p.outline for p in patterns)
     sheet = SheetSize(yard.row.length + SLACK, yard.row.width + SLACK)
     instance = Instance(yard.row.key, sheet, outlines, yard.bench.kerf, offcuts=sizes)
-    again = _Again(yard, Boxer(patterns, yard.bench.kerf, sheet), SEARCH[run.effort], run)
+    again = _Again(yard, Boxer(patterns, yard.bench.kerf, sheet), _searches(run.effort), run)
     best: Done | None = None
     finished = True
     try:
@@ -196,17 +211,18 @@ def _best(patterns: list[Pattern], yard: Yard, run: Run) -> tuple[Done, bool]:
 class _Again:
     """Lays one sheet's pieces again in rows, and keeps the cheaper of the two."""
 
-    def __init__(self, yard: Yard, boxer: Boxer, search: Search, run: Run) -> None:
+    def __init__(self, yard: Yard, boxer: Boxer, searches: tuple[Search, ...], run: Run) -> None:
         self.yard = yard
         self.boxer = boxer
-        self.search = search
+        self.searches = searches
         self.run = run
-        self.left = search.sheets
+        self.left = sum(search.sheets for search in searches)
         self._known: dict[LaidSheet, Done] = {}
 
     def sets(self, numbers: Sequence[int]) -> tuple[tuple[Box, ...], ...]:
         """Return the ways to put pieces in boxes."""
-        return self.boxer.paired(numbers), self.boxer.alone(numbers)
+        pairs = (self.boxer.paired(numbers, of_a_face=first) for first in (True, False))
+        return (*pairs, self.boxer.alone(numbers))
 
     def cheapest(self, laid: LaidSheet) -> Done:
         """Return a sheet carried out as it is laid, or in rows where that costs less."""
@@ -220,28 +236,31 @@ class _Again:
             return
         self.left -= 1
         numbers = sorted(one.piece for one in laid.laid)
-        dice = self.run.rng(f"sheet in rows {numbers}")
         kerf, size = self.yard.bench.kerf, laid.size
-        rows = packings(self.sets(numbers), size, (size,), kerf, dice, self.search.orders, most=0)
-        for packing in rows[: self.search.again]:
-            (only,) = packing.sheets
-            yield self.yard.carried(replace(only, size=size, offcut=laid.offcut))
+        for search in self.searches:
+            dice = self.run.rng(f"sheet in rows {numbers}")
+            rows = packings(self.sets(numbers), size, (size,), kerf, dice, search.orders, most=0)
+            for packing in rows[: search.again]:
+                (only,) = packing.sheets
+                yield self.yard.carried(replace(only, size=size, offcut=laid.offcut))
 
 
 def _layouts(instance: Instance, again: _Again, run: Run) -> Iterator[tuple[tuple[LaidSheet, ...], bool]]:
-    """Yield layouts to choose from: rows of boxes, easy to cut, and what the search finds."""
-    search = again.search
-    budget = Budget.of_effort(run.effort)
-    share = replace(budget, work=budget.work // search.seeds)
-    for number in range(search.seeds):
-        part = replace(run.within("Sheets", number / search.seeds, (number + 1) / search.seeds), seed=run.seed + number)
-        found = lay(instance, share, part)
-        yield found.value.sheets, found.finished
-    numbers = range(len(instance.pieces))
-    dice = run.rng("sheets in rows")
-    rows = packings(again.sets(numbers), instance.sheet, instance.offcuts, instance.kerf, dice, search.orders)
-    for packing in rows[: search.rows]:
-        yield packing.sheets, True
+    """Yield layouts to choose from: what the layout engine finds, and rows of boxes, which are easy to cut."""
+    count = len(again.searches)
+    for level, search in enumerate(again.searches):
+        part = run.within("Sheets", level / count, (level + 1) / count)
+        budget = Budget.of_effort(search.effort)
+        share = replace(budget, work=budget.work // search.seeds)
+        for number in range(search.seeds):
+            one = part.within("Sheets", number / search.seeds, (number + 1) / search.seeds)
+            found = lay(instance, share, replace(one, seed=run.seed + number))
+            yield found.value.sheets, found.finished
+        dice = run.rng("sheets in rows")
+        sets = again.sets(range(len(instance.pieces)))
+        rows = packings(sets, instance.sheet, instance.offcuts, instance.kerf, dice, search.orders)
+        for packing in rows[: search.rows]:
+            yield packing.sheets, True
 
 
 def _named(error: NoFit, patterns: list[Pattern]) -> SnugbayError:
