@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from tests.booklet.plan_fixture import AS_FOUND, JOB, LEFT
 
 from snugbay.booklet.runs import FEWEST, as_found_in_runs, folded, one_of_each, run_title, runs, stem
+from snugbay.document import example, read
 
 POCKETS = tuple(replace(LEFT, id=f"R1-{n:02d}", title=f"Street side, {n:02d}") for n in range(1, 13))
 ROW = replace(JOB, faces=(*JOB.faces, *POCKETS))
@@ -67,3 +68,12 @@ def test_titles_lose_their_number_only() -> None:
         "2 x 4 bay",
     ]
     assert run_title(ROW, ["N1"]) == "N1 niche back"
+
+
+def test_a_title_that_only_says_the_id_again_is_left_out() -> None:
+    """Shorthands without a title give their faces the id as one: ``RN, 01``."""
+    job = read(example("bakery-rim").replace('title = "Street side"\n', ""))
+    ids = [f.id for f in job.faces if f.id.startswith("R1-")]
+    assert run_title(job, ids) == "R1-01 to R1-22"
+    assert run_title(job, ids[:1]) == "R1-01"
+    assert run_title(job, ["R2-01"]) == "R2-01 Yard side, 01"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
+from snugbay.booklet.runs import run_title
 from snugbay.booklet.texts import say
 from snugbay.booklet.words import number_text
 from snugbay.draw.charts import way_name
@@ -13,8 +14,7 @@ from snugbay.weigh import AS_FOUND, PlanPoint
 
 def title_of(plan: JobPlan, face: str) -> str:
     """Return a face's id and title."""
-    title = next((f.title for f in plan.job.faces if f.id == face), "")
-    return f"{face} {title}".strip()
+    return run_title(plan.job, (face,))
 
 
 def zone_title(plan: JobPlan, zone: str) -> str:

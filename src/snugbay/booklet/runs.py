@@ -55,7 +55,9 @@ def run_title(job: Job, ids: Sequence[str]) -> str:
 
 
 def _title(job: Job, face: str) -> str:
-    return next((f.title for f in job.faces if f.id == face), "")
+    """Return a face's title; empty where nobody gave one and it only says the id again."""
+    title = next((f.title for f in job.faces if f.id == face), "")
+    return "" if title.replace(", ", "-") == face else title
 
 
 def folded(job: Job, ids: Iterable[str]) -> list[str]:
