@@ -1,10 +1,16 @@
 """The field solver against a direct sparse solve of the very matrix of its last net.
 
-Run by hand: ``python bench/field.py``. The solver's time holds everything: checks, all nets on the way, assembly,
-the comparison with the doubled net. The matrix is that of the last, doubled net; it is solved for the same number of
-right-hand sides by the direct solver with its default order of unknowns (``spsolve``'s own) and with the order that the
-field uses itself. The goal is a ratio of at most 1.5 against the first; it holds from some eight thousand unknowns up
-on sections along the axes. Smaller ones take 10 to 40 ms, mostly to set things up; slanting ones pay for triangulating.
+Run by hand: ``python -m bench.field``. The matrix is that of the last, doubled net; it is solved for the same number of
+right-hand sides by the direct solver with its default order of unknowns (``spsolve``'s own). Against it stand
+
+- *net*: numbering, assembly, films, solution and exchange of that one net, which is the solver on the same matrix;
+- *whole*: the answer from the section: checks, triangles, all nets on the way, the comparison with the doubled net;
+- *own order*: the whole against the direct solver with the order of unknowns that the field uses itself.
+
+The goal is a ratio of at most 1.5 against the direct solve. One net keeps it from a few thousand unknowns up. The whole
+keeps it on sections along the axes that do not end in singular corners; with held temperatures at a re-entrant corner,
+and on slanting sections, the nets on the way and the triangles cost up to as much again as the last net, and small
+sections (under 2,000 unknowns, some 10 ms) pay mostly for setting up.
 """
 
 from __future__ import annotations
@@ -19,7 +25,7 @@ from scipy.sparse.linalg import splu
 from tests.physics.field.cases import Case, case_2d_corner, case_2d_stud_ci, case_10211_a2
 
 from snugbay.physics.field import Accuracy, Facing, Section, rectangle, solve_section
-from snugbay.physics.field.unit import assembled, factorised
+from snugbay.physics.field.unit import assembled, factorised, unit_fields
 
 
 def knee_wall(bays: int = 3) -> Case:
@@ -58,7 +64,7 @@ def main() -> None:
         "knee wall, 3 bays": knee_wall(3),
         "ISO 10211 case 2, turned": Case(case_10211_a2().section.moved(0.3), case_10211_a2().temps_c),
     }
-    heads = f"{'field s':>9}{'direct s':>9}{'ratio':>7}{'own order s':>12}{'ratio':>7}"
+    heads = f"{'direct s':>9}{'net s':>8}{'ratio':>7}{'whole s':>9}{'ratio':>7}{'own order s':>12}{'ratio':>7}"
     print(f"{'case':26}{'accuracy':>9}{'unknowns':>9}{heads}")
     for name, case in cases.items():
         for wanted in (3e-4, 1e-5, 1e-6):
@@ -68,9 +74,11 @@ def main() -> None:
             times = 5 if result.unknowns < 50_000 else 2
             field = best_of(partial(solve_section, case.section, case.temps_c, accuracy=accuracy), times)
             direct = best_of(partial(_solved_by, splu, matrix, right), times)
+            one = best_of(partial(unit_fields, result.fields.net), times)
             ours = best_of(partial(_solved_by, factorised, matrix, right), times)
             print(
-                f"{name:26}{wanted:9.0e}{result.unknowns:9d}{field:9.3f}{direct:9.3f}{field / direct:7.2f}"
+                f"{name:26}{wanted:9.0e}{result.unknowns:9d}{direct:9.3f}{one:8.3f}{one / direct:7.2f}"
+                f"{field:9.3f}{field / direct:7.2f}"
                 f"{ours:12.3f}{field / ours:7.2f}"
             )
             assert np.isfinite(result.total_flow)
