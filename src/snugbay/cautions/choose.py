@@ -48,7 +48,9 @@ def cautions(job: Job, survey: Survey, weighing: Weighing, computed: tuple[Findi
         if reason:
             found.append(_caution(row, reason))
     physics = [f for o in gathered.done for f in o.findings]
-    found.extend(_from_finding(job, f) for f in (*physics, *computed) if f.weight is not Weight.NOTE)
+    told = {c.code for c in found}
+    loud = [f for f in (*physics, *computed) if f.weight is not Weight.NOTE and _SAID.get(f.code) not in told]
+    found.extend(_from_finding(job, f) for f in loud)
     unique = {(c.code, c.trigger): c for c in found}
     return tuple(sorted(unique.values(), key=lambda c: _ORDER[c.weight]))
 
@@ -63,8 +65,12 @@ _TITLES = {
     "buffer.deck-damp": "The roof over the space is damp",
     "moisture.mould": "A corner cold enough for mould",
 }
+_SAID = {"buffer.colder": "colder-buffer", "buffer.pipes-freeze": "pipes-frost"}
+"""Findings that a rule of the table tells already."""
+
+_ANYBODY = "another way for this face, or a building physicist's own reckoning"
 _CLEARS = {
-    "transient.wet": "whoever designs the build-up: another way for this face, or a building physicist's own reckoning",
+    "transient.wet": _ANYBODY,
     "buffer.pipes-freeze": "plumber",
 }
 
@@ -76,7 +82,7 @@ def _from_finding(job: Job, finding: Finding) -> Caution:
         _TITLES.get(finding.code, "From the physics of the plan"),
         finding.text,
         _place(job, finding.where),
-        _CLEARS.get(finding.code, ""),
+        _CLEARS.get(finding.code, _ANYBODY if finding.weight is Weight.STOP else ""),
         source=finding.source,
         status="computed",
     )
