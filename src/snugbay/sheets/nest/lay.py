@@ -23,7 +23,8 @@ GLUED_SHARE = 0.5
 """Share of the work for pieces put together beforehand, where some were; the rest goes to single pieces."""
 TIDY_SHARE = 0.12
 """Share of the work for a light last sheet, where no sheet can be saved any more."""
-TIDY_TRIES = 400
+TIDY_EFFORT = 60_000_000
+"""Work for the lay of the last sheet that leaves the largest rectangle."""
 FREE_SHARE = 0.5
 """Further work with all angles, as a share of that for quarter turns."""
 
@@ -140,8 +141,8 @@ def _finish(problem: Problem, worker: Worker) -> tuple[Lay, tuple[float, float, 
         s = int(trial.sheets[0])
         trial.size[s] = 0
         done = spread_out(
-            problem.shapes, problem.sizes, worker.desk, worker.hand, TIDY_TRIES, problem.shapes.half_kerf,
-            trial, s, np.zeros((2048, 4)), np.zeros(4), rectangle,
+            problem.shapes, problem.sizes, worker.desk, worker.hand, TIDY_EFFORT, problem.shapes.half_kerf,
+            trial, s, np.zeros((2048, 4)), np.zeros((2, len(problem.counts) + 6)), np.zeros(4), rectangle,
         )  # fmt: skip
         if done:
             trial.sheets[0] = s + 1

@@ -8,6 +8,8 @@ from snugbay.sheets.nest.places import Desk, Sizes, clear
 from snugbay.sheets.nest.search import PATIENT, Lay, copy_sheet, keep_sheet
 from snugbay.sheets.nest.table import Floats, Shapes
 
+LEAST_TRIES, MOST_TRIES = 200, 20_000
+
 
 @compiled
 def boxes_of(shapes: Shapes, lay: Lay, s: int, boxes: Floats) -> int:
@@ -64,23 +66,62 @@ def largest_free(boxes: Floats, n: int, width: float, height: float, gap: float,
 
 
 @compiled
+def _throw(shapes: Shapes, hand: Hand, lay: Lay, notes: Floats, afresh: bool) -> int:
+    """Throw an order and a pull for the next try into row 1 of the notes: anew, or near those of the best in row 0.
+
+    Returns the number of kinds in the bag, and writes the order to the hand.
+    """
+    kinds = lay.bag.shape[0]
+    n = 0
+    noise = roll(hand.dice)
+    for kind in range(kinds):
+        hand.left[kind] = lay.bag[kind]
+        if lay.bag[kind] == 0:
+            continue
+        if afresh:
+            notes[1, kind] = -shapes.kind_area[kind] * (1.0 + noise * (roll(hand.dice) - 0.5))
+        elif roll(hand.dice) < 0.3:
+            notes[1, kind] = notes[0, kind] * (0.5 + roll(hand.dice))
+        else:
+            notes[1, kind] = notes[0, kind]
+        hand.order[n] = kind
+        hand.key[n] = notes[1, kind]
+        n += 1
+    for i in range(6):
+        notes[1, kinds + i] = notes[0, kinds + i]
+    if afresh or roll(hand.dice) < 0.3:
+        along = roll(hand.dice) < 0.5
+        strong = -2.0 * roll(hand.dice)
+        notes[1, kinds] = 0.0 if roll(hand.dice) < 0.3 else 1.0
+        notes[1, kinds + 1], notes[1, kinds + 2] = (-0.1, -0.01) if along else (-0.01, -0.1)
+        notes[1, kinds + 3], notes[1, kinds + 4] = (strong, 0.0) if along else (0.0, strong)
+        notes[1, kinds + 5] = 1.0 if roll(hand.dice) < 0.5 else 3.0
+    for i in range(5):
+        hand.pull[i] = notes[1, kinds + i]
+    sort_by_key(hand.order, hand.key, n)
+    return n
+
+
+@compiled
 def spread_out(
     shapes: Shapes,
     sizes: Sizes,
     desk: Desk,
     hand: Hand,
-    tries: int,
+    effort: int,
     gap: float,
     lay: Lay,
     s: int,
     boxes: Floats,
+    notes: Floats,
     spot: Floats,
     found: Floats,
 ) -> bool:
     """Lay the pieces of the bag on sheet s so that a large rectangle is left; True where they all went on.
 
-    `found` gets the rectangle; `boxes` (n, 4) and `spot` (4) are room to reckon in. The sheet keeps what the best of
-    the tries gave, and sheet s + 1 is overwritten; the bag is not changed.
+    Tries go on for `effort` units of work, but for no fewer than LEAST_TRIES and no more than MOST_TRIES. `found` gets
+    the rectangle; `boxes` (n, 4), `notes` (2, kinds + 6) and `spot` (4) are room to reckon in. The sheet keeps what the
+    best of the tries gave, and sheet s + 1 is overwritten; the bag is not changed.
     """
     kinds = lay.bag.shape[0]
     best = -1.0
@@ -88,31 +129,24 @@ def spread_out(
     todo = 0
     for kind in range(kinds):
         todo += lay.bag[kind]
-    for attempt in range(tries):
+    attempt = 0
+    desk.tally[2] = 0
+    while attempt < LEAST_TRIES or (attempt < MOST_TRIES and desk.tally[2] < effort):
+        attempt += 1
         clear(desk, sizes, 0)
-        n = 0
-        noise = 0.0 if attempt == 0 else roll(hand.dice)
-        for kind in range(kinds):
-            hand.left[kind] = lay.bag[kind]
-            if lay.bag[kind] > 0:
-                hand.order[n] = kind
-                hand.key[n] = -shapes.kind_area[kind] * (1.0 + noise * (roll(hand.dice) - 0.5))
-                n += 1
-        sort_by_key(hand.order, hand.key, n)
-        hand.pull[0] = 0.0 if roll(hand.dice) < 0.3 else 1.0
-        along = roll(hand.dice) < 0.5
-        strong = -2.0 * roll(hand.dice)
-        hand.pull[1], hand.pull[2] = (-0.1, -0.01) if along else (-0.01, -0.1)
-        hand.pull[3], hand.pull[4] = (strong, 0.0) if along else (0.0, strong)
-        fill(shapes, desk, hand, n, 1 if roll(hand.dice) < 0.5 else 3, PATIENT, sizes.area[0] + 1e-6)
+        n = _throw(shapes, hand, lay, notes, best < 0.0 or roll(hand.dice) < 0.3)
+        fill(shapes, desk, hand, n, int(notes[1, kinds + 5]), PATIENT, sizes.area[0] + 1e-6)
         if desk.tally[0] < todo:
             continue
         keep_sheet(desk, shapes, lay, s + 1, 0)
         m = boxes_of(shapes, lay, s + 1, boxes)
+        desk.tally[2] += m * m * m
         size = largest_free(boxes, m, width, height, gap, spot)
-        if size > best:
+        if size >= best:
             best = size
             copy_sheet(lay, s + 1, lay, s)
+            for i in range(kinds + 6):
+                notes[0, i] = notes[1, i]
             for i in range(4):
                 found[i] = spot[i]
     return best >= 0.0
