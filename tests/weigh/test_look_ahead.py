@@ -18,6 +18,7 @@ from snugbay.ways.buildup import Added
 from snugbay.ways.found import Ground, ground
 from snugbay.weigh import Weighing, look_ahead, weigh
 from snugbay.weigh.lasting import Candidate, candidates, three_years
+from snugbay.weigh.sealed import sealing_worth
 from snugbay.weigh.spaces import FaceState, network_of, spaces_by_hour
 
 RUN = Run(seed=1, effort=Effort.QUICK)
@@ -127,3 +128,24 @@ def test_build_ups_alike_are_run_once_and_the_rest_is_named() -> None:
     stopped = look_ahead(job, taped, weighing, replace(RUN, stop=lambda: True))
     assert not stopped.finished
     assert stopped.value.build_ups == ()
+
+
+def test_sealing_is_worth_part_of_the_saving_and_no_more_than_the_house_has() -> None:
+    job, taped, weighing = chapel()
+    base = laid()
+    done = tuple(weighing.option(f, w) for f, w in weighing.plan.ways if w != "as-found")
+    place = climate.find_place(job.place.climate)
+    rows, house, found = sealing_worth(base, place, done, weighing.plan.line)
+    assert house is None
+    assert found == ()
+    assert [r.kwh for r in rows] == sorted((r.kwh for r in rows), reverse=True)
+    total = sum(r.kwh for r in rows)
+    assert 0 < total < weighing.plan.saving_kwh
+    for row in rows:
+        assert row.kwh_low == pytest.approx(row.kwh / 2)
+        assert row.kwh_high == pytest.approx(row.kwh * 2)
+    tight = replace(job, place=replace(job.place, blower_door=0.02))
+    rows, house, found = sealing_worth(ground(tight, taped), place, done, weighing.plan.line)
+    assert house == pytest.approx(0.02 * (4 / 50) ** 0.65 * (1.2 / 8) ** 0.5)
+    assert sum(r.area for r in rows) == pytest.approx(house)
+    assert [f.code for f in found] == ["season.seals-exceed-house"]

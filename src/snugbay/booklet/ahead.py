@@ -14,6 +14,9 @@ VERDICTS = {"dry": "ahead.dry", "watch": "ahead.watch", "wet": "ahead.wet"}
 LEAST_CORNER = 0.05
 """Change of the loss by corners from which it is told. [W/K]"""
 
+MOST_SEALS = 5
+"""Faces that are named as the best to seal."""
+
 LEAST_COOLING = 20.0
 """Heat of the warm hours from which it is told. [kWh]"""
 
@@ -30,6 +33,7 @@ def ahead_section(plan: JobPlan, words: Words) -> dict[str, object]:
         *_spaces(plan, ahead, words),
         *_surfaces(ahead, words),
         *_corners(ahead),
+        *_sealing(plan, ahead, words),
         *_year(ahead),
     ]
     return {"about": about, "lines": lines}
@@ -86,6 +90,18 @@ def _corners(ahead: Afterwards) -> list[str]:
         factor, needed = f"{c.least_factor:.2f}", f"{c.needed_factor:.2f}"
         lines.append(say("ahead.corner", face=c.coldest, factor=factor, needed=needed))
     return lines
+
+
+def _sealing(plan: JobPlan, ahead: Afterwards, words: Words) -> list[str]:
+    if not ahead.sealing:
+        return []
+    total, low, high, money = (
+        sum(getattr(s, k) for s in ahead.sealing) for k in ("kwh", "kwh_low", "kwh_high", "money")
+    )
+    best = listed(folded(plan.job, tuple(s.face for s in ahead.sealing[:MOST_SEALS])))
+    figures = {"kwh": number_text(total, 0), "low": number_text(low, 0), "high": number_text(high, 0)}
+    key = "ahead.sealing-measured" if ahead.house_leak is not None else "ahead.sealing"
+    return [say(key, **figures, money=words.money(money), faces=best)]
 
 
 def _year(ahead: Afterwards) -> list[str]:

@@ -148,6 +148,30 @@ class Corners:
 
 
 @dataclass(frozen=True)
+class SealWorth:
+    """What sealing one face brings.
+
+    Attributes
+    ----------
+    face : str
+        Face id.
+    area : float
+        Effective leakage area that goes. [m²]
+    kwh, kwh_low, kwh_high : float
+        Heat saved in a year, and with half and double the table's leaks. [kWh]
+    money : float
+        Saved in a year. [currency]
+    """
+
+    face: str
+    area: float
+    kwh: float
+    kwh_low: float
+    kwh_high: float
+    money: float
+
+
+@dataclass(frozen=True)
 class Afterwards:
     """All of it.
 
@@ -171,6 +195,10 @@ class Afterwards:
         What the user must know.
     finished : bool
         False where it was stopped.
+    sealing : tuple of SealWorth
+        Worth of sealing each face that gets work, most first; part of the plan's saving, not on top of it.
+    house_leak : float or None
+        Leakage area of the whole house where a blower door measured it. [m²]
     """
 
     build_ups: tuple[BuildUpYears, ...]
@@ -183,3 +211,5 @@ class Afterwards:
     cooling_after_kwh: float
     findings: tuple[Finding, ...] = ()
     finished: bool = True
+    sealing: tuple[SealWorth, ...] = ()
+    house_leak: float | None = None

@@ -11,6 +11,7 @@ from snugbay.ways.surroundings import place_climate
 from snugbay.weigh.afterwards import METHOD, MOULD_MODEL, Afterwards, BuildUpYears, SpaceByHour
 from snugbay.weigh.comfort import comfort_of, corners_of
 from snugbay.weigh.lasting import three_years
+from snugbay.weigh.sealed import sealing_worth
 from snugbay.weigh.spaces import FaceState, SpaceHours, spaces_by_hour
 from snugbay.weigh.values import AS_FOUND, Band, Weighing
 
@@ -62,6 +63,8 @@ def look_ahead(job: Job, survey: Survey, weighing: Weighing, run: Run) -> Outcom
     findings += _not_run(left)
     comfort, cold_faces = comfort_of(base, done, design)
     findings += cold_faces
+    sealing, house_leak, claims = sealing_worth(base, place, done, weighing.plan.line)
+    findings += claims
     cooling = tuple(_warm_heat(base, place, h) for h in _conductances(base, weighing))
     value = Afterwards(
         build_ups,
@@ -74,6 +77,8 @@ def look_ahead(job: Job, survey: Survey, weighing: Weighing, run: Run) -> Outcom
         cooling[1],
         tuple(findings),
         finished,
+        sealing,
+        house_leak,
     )
     return Outcome(
         value,
