@@ -242,3 +242,12 @@ def test_heavy_walls_are_to_be_read_after_a_long_steady_time() -> None:
     assert any("heating steady for 13 h" in r.when for r in asked)
     own = boxes()
     assert any("heating steady for 3 h" in r.when for r in prove(*own[:3], RUN, own[3]).value.to_read)
+
+
+def test_a_reading_that_was_set_aside_is_asked_for_again_in_its_stage() -> None:
+    def asked(readings: tuple[Temperature, ...]) -> str:
+        rows = [r for r in _answer(readings)[1].to_read if r.what.startswith("surface temperature, three")]
+        return next(r.where for r in rows if r.when.startswith("before"))
+
+    assert "B1-back" not in asked(BEFORE)
+    assert "B1-back" in asked(_as(BEFORE, K.SURFACE_INFRARED, sun=True))

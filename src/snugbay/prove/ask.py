@@ -14,7 +14,7 @@ from snugbay.prove.wording import diff
 from snugbay.ways.surroundings import Surroundings
 from snugbay.weigh import AS_FOUND, Weighing
 
-WINDY = "one windy night, marked as windy"
+WINDY = 'one windy night, marked as windy (wind = "windy")'
 
 
 def cold_months(air: Surroundings) -> str:
@@ -37,7 +37,9 @@ def judged_faces(job: Job, weighing: Weighing) -> tuple[str, ...]:
     return own or tuple(f for f in weighing.plan.line if f in apart)
 
 
-def to_read(job: Job, weighing: Weighing, air: Surroundings, missing: Iterable[str] = ()) -> tuple[ToRead, ...]:
+def to_read(
+    job: Job, weighing: Weighing, air: Surroundings, judged: Iterable[tuple[str, str]] = ()
+) -> tuple[ToRead, ...]:
     """Say which readings are still wanted.
 
     Parameters
@@ -48,14 +50,15 @@ def to_read(job: Job, weighing: Weighing, air: Surroundings, missing: Iterable[s
         The plan: its faces are the ones to judge.
     air : Surroundings
         Climate, for when.
-    missing : iterable of str
-        Faces for which no usable reading was found.
+    judged : iterable of (str, str)
+        Face and stage for which a usable reading was found.
     """
     when = (
         f"{cold_months(air)}, {diff(LEAST_DIFFERENCE_K, job.units, 0)} or more between room and outdoors, after dark, "
         f"heating steady for {_steady_hours(job, weighing):.0f} h"
     )
     out: list[ToRead] = []
+    known = set(judged)
     begun = bool(job.log.entries) or any(t.when == "after" for t in job.temperatures)
     for stage in ("before", "after"):
         own = [t for t in job.temperatures if t.when == stage]
@@ -63,9 +66,7 @@ def to_read(job: Job, weighing: Weighing, air: Surroundings, missing: Iterable[s
             continue
         moment = f"{stage} the work: {when}"
         out.extend(_airs(job, weighing, own, moment))
-        seen = {t.face for t in own if t.face}
-        lacking = set(missing) if stage == "after" and own else set()
-        faces = [f for f in judged_faces(job, weighing) if f not in seen or f in lacking]
+        faces = [f for f in judged_faces(job, weighing) if (f, stage) not in known]
         if faces:
             out.append(
                 ToRead(
