@@ -6,60 +6,21 @@ import io
 import re
 import tomllib
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 
 import httpx
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect
 from pypdf import PdfReader
-from tests.web.browsing import Program, Watched, launched, need_chromium, opened
+from tests.web.browsing import Program, Watched, opened
 
 from snugbay.document import EXAMPLES, example
-from snugbay.draw.lettering import text_width
 from snugbay.store import Store
 
 pytestmark = pytest.mark.browser
 
 PLANNED = 90_000
 """Longest that planning a small job may take. [ms]"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    need_chromium()
-    with sync_playwright() as playwright:
-        made = launched(playwright)
-        yield made
-        made.close()
-
-
-@pytest.fixture(scope="module")
-def program(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Program]:
-    need_chromium()
-    made = Program(tmp_path_factory.mktemp("pages"))
-    made.start()
-    yield made
-    made.kill()
-
-
-@pytest.fixture(scope="module")
-def planned(program: Program) -> str:
-    """A job that is planned; its id."""
-    with httpx.Client(base_url=program.url, timeout=60) as client:
-        job = str(client.post("/api/jobs", json={"document": example("mill-cellar")}).json()["id"])
-        client.post(f"/api/jobs/{job}/work", json={"effort": "quick"})
-        for _ in range(900):
-            standing = client.get(f"/api/jobs/{job}/work").json()
-            if standing["over"]:
-                assert standing["error"] is None, standing
-                return job
-            with client.stream("GET", f"/jobs/{job}/work") as events:
-                for line in events.iter_lines():
-                    if line == "event: over":
-                        break
-    raise AssertionError("planning never ended")
 
 
 def new_job(program: Program, text: str, title: str) -> str:
@@ -311,47 +272,6 @@ def test_without_script_the_basics_work(browser: Browser, program: Program, plan
         watched.fine()
 
 
-PAGES = ("measure", "about", "document", "weigh", "cut", "fit", "prove", "files")
-
-
-@pytest.mark.parametrize(("phone", "scheme"), [(False, "light"), (True, "dark")], ids=["desk-light", "phone-dark"])
-def test_no_page_has_a_barrier(browser: Browser, program: Program, planned: str, phone: bool, scheme: str) -> None:
-    axe = Axe()
-    addresses = ["", "api", *(f"jobs/{planned}/{p}" for p in PAGES)]
-    with opened(browser, phone, color_scheme=scheme, reduced_motion="reduce", bypass_csp=True) as watched:
-        for address in addresses:
-            watched.page.goto(f"{program.url}/{address}")
-            watched.page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
-            found = axe.run(watched.page, options={"resultTypes": ["violations"]})
-            told = [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found.response["violations"]]
-            assert told == [], address
-            wide = watched.page.evaluate("document.documentElement.scrollWidth - innerWidth")
-            assert wide <= 0, f"{address} scrolls sideways by {wide} px"
-        watched.fine()
-
-
-TOO_SMALL = """() => [...document.querySelectorAll("a, button, input:not([type=hidden]), select, summary")]
-    .filter(e => !e.matches(".skip") && !e.closest("p, dd, footer, td, th, .unseen, [data-solid] details"))
-    .map(e => [e, [e, ...(e.labels ?? []), e.closest("label")].filter(Boolean).map(x => x.getBoundingClientRect())])
-    .filter(([e, boxes]) => boxes[0].width > 0 && Math.max(...boxes.map(b => b.height)) < 43.5)
-    .map(([e]) => e.outerHTML.slice(0, 90))"""
-MOVING = """() => [...document.querySelectorAll("*")].filter(e => {
-    const s = getComputedStyle(e);
-    return [s.transitionDuration, s.animationDuration].some(d => d.split(",").some(x => parseFloat(x) > 0.001));
-}).map(e => e.outerHTML.slice(0, 90))"""
-
-
-def test_targets_are_as_large_as_a_finger_and_nothing_moves_unasked(
-    browser: Browser, program: Program, planned: str
-) -> None:
-    with opened(browser, phone=True, reduced_motion="reduce") as watched:
-        for stage in ("measure", "weigh", "cut", "fit", "prove", "files"):
-            watched.page.goto(f"{program.url}/jobs/{planned}/{stage}")
-            assert watched.page.evaluate(TOO_SMALL) == [], stage
-            assert watched.page.evaluate(MOVING) == [], stage
-        watched.fine()
-
-
 def test_the_plan_follows_the_sliders(browser: Browser, program: Program, planned: str) -> None:
     with opened(browser) as watched:
         page = watched.page
@@ -416,57 +336,6 @@ def test_a_piece_that_came_out_wrong_is_laid_again(browser: Browser, program: Pr
         watched.fine()
 
 
-def test_lettering_on_the_page_is_as_wide_as_the_drawings_reckon(
-    browser: Browser, program: Program, planned: str
-) -> None:
-    """A wider lettering would push a cut's number over the first figure of its mark."""
-    with opened(browser) as watched:
-        for stage in ("cut", "fit", "weigh"):
-            watched.page.goto(f"{program.url}/jobs/{planned}/{stage}")
-            watched.page.evaluate("document.fonts.ready")
-            found = watched.page.eval_on_selector_all(
-                "svg text",
-                """all => all.map(t => [t.textContent, t.getComputedTextLength(),
-                    parseFloat(t.getAttribute("font-size")), t.getAttribute("font-weight") === "700"])""",
-            )
-            assert len(found) > 3
-            for text, width, size, bold in found:
-                assert width == pytest.approx(text_width(text, size, bold=bold), rel=0.03, abs=0.15), (stage, text)
-
-
-def test_pages_print_without_their_frame(browser: Browser, program: Program, planned: str) -> None:
-    with opened(browser, color_scheme="dark") as watched:
-        watched.page.goto(f"{program.url}/jobs/{planned}/cut")
-        watched.page.emulate_media(media="print")
-        expect(watched.page.locator(".tape")).to_be_hidden()
-        expect(watched.page.locator(".thumbs")).to_be_hidden()
-        paper = watched.page.evaluate("getComputedStyle(document.documentElement).getPropertyValue('--sb-paper')")
-        assert paper == "#ffffff"  # no dark ground on paper, whatever the screen likes
-
-
-def test_the_pieces_can_be_turned_or_stay_a_drawing(browser: Browser, program: Program, planned: str) -> None:
-    with opened(browser) as watched:
-        page = watched.page
-        page.goto(f"{program.url}/jobs/{planned}/fit")
-        expect(page.locator("[data-solid] svg")).to_be_visible()
-        page.get_by_role("button", name="Turn it in 3D").click()
-        expect(page.locator("[data-solid-ready], [data-solid-failed]")).to_have_count(1)
-        if page.locator("[data-solid-ready]").count():
-            expect(page.locator("[data-solid] canvas")).to_be_visible()
-            page.get_by_text("Find a piece by its name").click()
-            button = page.locator("button[data-piece]").first
-            button.click()
-            expect(page.locator("[data-solid-name]")).to_have_text(button.inner_text())
-        else:
-            expect(page.locator("[data-solid] svg")).to_be_visible()
-    with opened(browser) as watched:
-        watched.page.route("**/solid-*.js", lambda route: route.abort())
-        watched.page.goto(f"{program.url}/jobs/{planned}/fit")
-        watched.page.get_by_role("button", name="Turn it in 3D").click()
-        expect(watched.page.locator("[data-solid-failed]")).to_have_count(1)
-        expect(watched.page.locator("[data-solid] svg")).to_be_visible()
-
-
 def test_a_document_dropped_or_chosen_is_opened(browser: Browser, program: Program, tmp_path: Path) -> None:
     path = tmp_path / "other.toml"
     path.write_text(example("chapel-dormers"), encoding="utf-8")
@@ -486,7 +355,7 @@ def test_a_document_dropped_or_chosen_is_opened(browser: Browser, program: Progr
                     const drop = { dataTransfer: data, bubbles: true, cancelable: true };
                     document.dispatchEvent(new DragEvent("drop", drop));
                 }""",
-                example("mill-cellar"),
+                example("mill-cellar") + "# dropped\n",
             )
         expect(page.locator(".head .job")).to_contain_text("Mill cellar")
 

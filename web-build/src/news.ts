@@ -34,6 +34,7 @@ export function news(): void {
 
 async function show(main: HTMLElement, told: News): Promise<void> {
   const answer = await fetch(location.href);
+  if (answer.status === 404) banner(main); // what this page shows was taken out
   if (answer.status !== 200) return;
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
   if (names(page) !== names(document)) {
@@ -45,11 +46,16 @@ async function show(main: HTMLElement, told: News): Promise<void> {
     page.querySelectorAll<HTMLInputElement>("input[name^='w:']").forEach((was) => take(main, page, was));
     document.querySelectorAll<HTMLInputElement>("input[data-version]").forEach((v) => (v.value = String(told.version)));
   }
-  const whole = main.querySelector("[data-follows]") === null;
+  const planned = plans(told.stamp) !== plans(main.dataset.stamp ?? "");
+  const whole = main.querySelector("[data-follows]") === null && (told.changed || planned);
   if (whole && !typing() && main.textContent !== page.getElementById("main")?.textContent) location.reload();
   page.querySelectorAll<HTMLElement>("[data-follows]").forEach(exchange);
   const said = document.getElementById("said");
   if (said && told.changed && !document.querySelector("[data-unsaved]")) said.textContent = main.dataset.shown ?? "";
+}
+
+function plans(stamp: string): string {
+  return stamp.split(" ")[0] ?? "";
 }
 
 function names(root: ParentNode): string {
