@@ -120,3 +120,16 @@ def test_the_cellar_is_won_by_boards_and_not_by_a_hair() -> None:
     others = [p.whole_cost for way, p in weighing.single_way if not way.startswith("boards")]
     assert others
     assert weighing.plan.whole_cost < 0.85 * min(others)
+
+
+@pytest.mark.parametrize("name", HOUSEHOLDS)
+def test_the_printed_order_is_the_proved_one(name: str) -> None:
+    """Boards as the proof's order has them; plugs wait for the end."""
+    plan = planned(name)
+    proof = plan.pieces.proof
+    assert proof is not None
+    plugs = {p.id for p in plan.pieces.pieces if p.kind.value == "plug"}
+    printed = [label for step in plan.fitting.steps for label in step.pieces]
+    assert [label for label in printed if label not in plugs] == [label for label in proof.order if label not in plugs]
+    assert printed[len(printed) - len(plugs) :] == [label for label in printed if label in plugs]
+    assert all(f in plan.findings for f in proof.findings)

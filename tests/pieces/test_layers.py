@@ -210,3 +210,22 @@ def test_a_long_wall_behind_a_small_hatch_gets_its_second_layer_too() -> None:
     assert all(w.passes for w in made.value.way_in)
     assert prove_in_solids(job, survey, made.value, Run()).coverage == pytest.approx(1.0)
     assert least_offset(seams(made.value.pieces, 2), seams(made.value.pieces, 1)) >= rate("stagger").low - 1e-9
+
+
+def test_wishes_of_the_job_reach_every_face() -> None:
+    """Cover strips only where boards lie in the bays alone; hands and plugs everywhere."""
+    hatch = Opening("hatch", 0.5, 0.5, 0.56, 0.76, True)
+    rough = (("A", "B"), ("B", "C"), ("C", "D"), ("D", "A"))
+    one = face("W", 4, framing=Framing(0.4, 0.045, 0.1, "up", 0.2), rough_edges=rough, openings=(hatch,), headroom=0.9)
+    survey = survey_of([adjusted("W", wall(2.0, 2.3))])
+    wishes = Wishes(in_hands=True, plug="all four", covers=0.025)
+    job = replace(job_of([one]), wishes=wishes)
+    bays = (BoardChoice("W", "polyiso-2in", ((0.05, Fitting.IN_BAYS),), 1.22, 2.44),)
+    pieces = make_pieces(job, survey, bays, Run()).value.pieces
+    assert {p.thickness for p in pieces if p.kind.value == "cover strip"} == {0.025}
+    assert all(e.bevel for p in pieces if p.kind.value == "plug" for e in p.edges)
+    over = (BoardChoice("W", "polyiso-2in", ((0.05, Fitting.OVER),), 1.22, 2.44),)
+    largest = max(p.area for p in make_pieces(job, survey, over, Run()).value.pieces)
+    unasked = max(p.area for p in make_pieces(replace(job, wishes=Wishes()), survey, over, Run()).value.pieces)
+    assert largest < 1.3 < unasked
+    assert not [p for p in make_pieces(job, survey, over, Run()).value.pieces if p.kind.value == "cover strip"]

@@ -284,6 +284,9 @@ def _wishes(doc: WishesDoc, ledger: Ledger) -> Wishes:
         doc.incentive or 0.0,
         tuple(doc.never),
         ledger.take(growth, usual.price_growth, "wishes.price_growth_percent", "", "0 % real"),
+        doc.in_hands or False,
+        doc.plug_edges or "",
+        float(doc.cover_strips) if doc.cover_strips is not None else 0.0,
     )
 
 

@@ -176,6 +176,9 @@ class WishesDoc(Doc):
     incentive: Number | None = Field(None, ge=0)
     never: list[str] = Field(default_factory=list)
     price_growth_percent: Number | None = Field(None, ge=-5, le=15)
+    in_hands: Truth | None = None
+    plug_edges: Literal["flat sill", "all four"] | None = None
+    cover_strips: Tape | None = None
 
 
 class LookRoundDoc(Doc):

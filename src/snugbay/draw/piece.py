@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import hypot
 from types import MappingProxyType
 
 from snugbay.draw.geometry import Point, View, bounds, distance, middle, offset, room_for, scale_for, spot_inside
-from snugbay.draw.lettering import shortened
+from snugbay.draw.lettering import shortened, wrapped
 from snugbay.draw.placing import Room, spread
 from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text
 from snugbay.draw.solid import back_outline, is_bevelled
 from snugbay.draw.symbols import Format, board_name, degrees_text, legend_rows, readable_turn, up_arrow
 from snugbay.draw.texts import say
-from snugbay.pieces import EdgeKind, Piece
+from snugbay.pieces import EdgeKind, Piece, PieceKind
 
 EM = 3.7
 EDGE_LOOKS: Mapping[EdgeKind, str] = MappingProxyType(
@@ -70,7 +70,9 @@ def piece_drawing(piece: Piece, fmt: Format, card: Card = CARD, material: str = 
     columns, rows = _dimensions(piece, datum, fmt)
     left = 6.0 + max(Text((0, 0), words, EM).width for _, words in rows) + 4.0
     below = 6.0 + max(Text((0, 0), words, EM).width for _, words in columns) + 4.0
-    head, foot = 14.0 + 5.0 * len(_extra_lines(piece, fmt)), 5.0 + 5.5 * _legend_lines(piece, back)
+    extra = len(_extra_lines(piece, fmt, card))
+    card = replace(card, height=card.height + 5.0 * max(0, extra - 2))  # a long note takes nothing from the drawing
+    head, foot = 14.0 + 5.0 * extra, 5.0 + 5.5 * _legend_lines(piece, back)
     room = (card.width - left - 6.0, card.height - head - foot - below - 6.0)
     reach = bounds((*piece.outline, *back))
     size = (reach[2] - reach[0], reach[3] - reach[1])
@@ -115,6 +117,8 @@ def _heading(piece: Piece, fmt: Format, card: Card, material: str) -> Group:
     what = say(
         "piece.what", material=material or board_name(piece.material), thickness=fmt(piece.thickness), layer=piece.layer
     )
+    if piece.kind is not PieceKind.BOARD:
+        what = f"{piece.kind.value}, {what}"
     front = say("piece.front", front=piece.front)
     items: list[Item] = [
         Text((0, 4.4), piece.id, 8.0, anchor=Anchor.START, bold=True),
@@ -124,19 +128,20 @@ def _heading(piece: Piece, fmt: Format, card: Card, material: str) -> Group:
         Text((left, 2.6), shortened(what, card.width - left, 3.4), 3.4, anchor=Anchor.START),
         Text((left, 7.2), shortened(front, card.width - left, 3.4, bold=True), 3.4, anchor=Anchor.START, bold=True),
     ]
-    for k, line in enumerate(_extra_lines(piece, fmt)):
+    for k, line in enumerate(_extra_lines(piece, fmt, card)):
         items.append(Text((0, 12.6 + 5 * k), shortened(line, card.width, 3.4), 3.4, "ink", Anchor.START))
     return Group(tuple(items), "heading")
 
 
-def _extra_lines(piece: Piece, fmt: Format) -> tuple[str, ...]:
-    lines = []
+def _extra_lines(piece: Piece, fmt: Format, card: Card) -> tuple[str, ...]:
+    """Return both faces' sizes where they differ, and the whole note, line by line."""
+    lines: list[str] = []
     if is_bevelled(piece):
         lines.append(
             say("piece.sizes", front=_box_words(piece.outline, fmt), back=_box_words(back_outline(piece), fmt))
         )
     if piece.note:
-        lines.append(piece.note)
+        lines += wrapped(piece.note, card.width, 3.4)
     return tuple(lines)
 
 

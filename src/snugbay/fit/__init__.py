@@ -2,7 +2,7 @@
 
 from snugbay.fit.bill import Bill, bill, over_budget
 from snugbay.fit.buying import buying
-from snugbay.fit.order import fitting_plan, piece_order
+from snugbay.fit.order import fitting_plan
 from snugbay.fit.sealing import can_volume, cans, sealing
 from snugbay.fit.values import FittingPlan, Sealing, Step
 
@@ -17,6 +17,5 @@ __all__ = [
     "cans",
     "fitting_plan",
     "over_budget",
-    "piece_order",
     "sealing",
 ]

@@ -1,15 +1,16 @@
-"""The order of work: clear, seal, far end first, big pieces before small, cover, blow last."""
+"""The order of work: clear, seal, boards in the order that the proof tried, cover, blow last."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
 
 from snugbay.fit.sealing import cans, sealing
 from snugbay.fit.values import FittingPlan, Sealing, Step
 from snugbay.job import Face, Job, Part, ZoneKind, short_list
 from snugbay.materials import Rates
 from snugbay.pieces import Piece, PieceKind, PieceSet
-from snugbay.survey import Point, Survey
 from snugbay.tape import FOOT_M, Tape, tape_for
 from snugbay.ways import HourElement, Option
 from snugbay.weigh import AS_FOUND, Weighing
@@ -42,32 +43,27 @@ def _face_rank(face: Face, option: Option) -> tuple[int, int, int, str]:
     return int(blown), int(hatch), _PART_ORDER.index(face.part), option.way
 
 
-def piece_order(pieces: tuple[Piece, ...], far_first: Point) -> tuple[str, ...]:
-    """Labels in the order they go in: layer by layer, far end first, big before small, plug last.
+@dataclass(frozen=True)
+class BoardRun:
+    """Pieces of one layer of one face that go in one after another."""
 
-    Parameters
-    ----------
-    pieces : tuple of Piece
-        Pieces of one face.
-    far_first : Point
-        The way out in the plane of the face; the piece farthest from it goes first. [m]
+    face: str
+    layer: int
+    pieces: tuple[Piece, ...]
+
+
+def board_runs(pieces: PieceSet) -> tuple[BoardRun, ...]:
+    """Return the boards in the order in which the proof found them to go in, plugs left out.
+
+    Notes
+    -----
+    Every second layer swaps who runs past, so that the layers of two faces that meet take turns. Without a proof the
+    pieces stand as they were made.
     """
-
-    def key(p: Piece) -> tuple[float, ...]:
-        cx = sum(q[0] for q in p.outline) / len(p.outline)
-        cy = sum(q[1] for q in p.outline) / len(p.outline)
-        far = ((cx - far_first[0]) ** 2 + (cy - far_first[1]) ** 2) ** 0.5
-        return (p.kind is PieceKind.PLUG, p.layer, p.kind is not PieceKind.BOARD, -round(far, 1), -p.area)
-
-    return tuple(p.id for p in sorted(pieces, key=key))
-
-
-def _way_out(face: Face, survey: Survey) -> Point:
-    for opening in face.openings:
-        if opening.plug:
-            return opening.x + opening.width / 2, opening.y + opening.height / 2
-    points = survey.face(face.id).points
-    return max(p[0] for p in points), min(p[1] for p in points)
+    named = {p.id: p for p in pieces.pieces}
+    order = pieces.proof.order if pieces.proof is not None else tuple(named)
+    boards = [named[label] for label in order if named[label].kind is not PieceKind.PLUG]
+    return tuple(BoardRun(f, layer, tuple(own)) for (f, layer), own in groupby(boards, key=lambda p: (p.face, p.layer)))
 
 
 def _hours(elements: tuple[HourElement, ...], *names: str) -> float:
@@ -79,7 +75,7 @@ def _run(length: float, tape: Tape) -> str:
     return f"{length / FOOT_M:.0f} ft" if tape.unit == "in" else f"{length:.1f} m"
 
 
-def _seal_text(lines: list[Sealing], tape: Tape) -> str:
+def _seal_text(lines: Sequence[Sealing], tape: Tape) -> str:
     parts = []
     for line in lines:
         width = f", {tape.inches(line.width)} wide" if line.with_what == "gun foam" else ""
@@ -174,50 +170,70 @@ def _filled_step(steps: _Steps, group: list[tuple[Face, Option]], hours: Mapping
     )
 
 
-def _board_steps(
-    steps: _Steps,
-    face: Face,
-    option: Option,
-    hours: tuple[HourElement, ...],
-    pieces: PieceSet,
-    lines: list[Sealing],
-    survey: Survey,
-    tape: Tape,
-) -> None:
-    _first_things(steps, face, option)
-    own = tuple(p for p in pieces.pieces if p.face == face.id)
-    codes = tuple(option.cautions)
-    jointed = {s.item for s in lines}
-    sealing_hours = _hours(hours, "sealing")
-    fitting_hours = sum(h.typical for h in hours) - sealing_hours
-    for layer in sorted({p.layer for p in own}):
-        here = tuple(p for p in own if p.layer == layer and p.kind is not PieceKind.PLUG)
-        if not here:
-            continue
-        order = piece_order(here, _way_out(face, survey))
-        share = sum(p.area for p in here) / sum(p.area for p in own)
-        steps.add(
-            f"{face.id} {face.title}: layer {layer}",
-            "Far end first, big pieces before small; fix each before foaming, foam pushes loose pieces out."
-            if layer == 1
-            else "Seams of this layer stay clear of the seams below.",
-            face=face.id,
-            pieces=order,
-            cautions=(*codes, "knife"),
-            hours=fitting_hours * share,
-            uses=tuple((n.item, n.typical * share) for n in option.needs if n.item not in jointed),
-        )
-    if lines:
-        steps.add(
-            f"{face.id} {face.title}: seal",
-            _seal_text(lines, tape),
-            face=face.id,
-            cautions=("gun-foam",) if any(s.item == "gun-can" for s in lines) else (),
-            hours=sealing_hours,
-            uses=tuple((s.item, s.amount) for s in lines),
-            wait_hours=1.0 if any(s.item == "gun-can" for s in lines) else 0.0,
-        )
-    plugs = tuple(p.id for p in own if p.kind is PieceKind.PLUG)
+@dataclass(frozen=True)
+class _Boarding:
+    """What the steps of one boarded face need: its way, its hours, its joints, its pieces."""
+
+    face: Face
+    option: Option
+    hours: tuple[HourElement, ...]
+    lines: tuple[Sealing, ...]
+    pieces: tuple[Piece, ...]
+
+
+def _board_steps(steps: _Steps, boarded: Mapping[str, _Boarding], pieces: PieceSet, tape: Tape) -> None:
+    """Add the steps of all boards, run by run; a face is sealed once its last board is in."""
+    runs = board_runs(pieces)
+    last = {run.face: k for k, run in enumerate(runs)}
+    begun: set[str] = set()
+    for k, run in enumerate(runs):
+        boarding = boarded[run.face]
+        if run.face not in begun:
+            _first_things(steps, boarding.face, boarding.option)
+            begun.add(run.face)
+        _layer_step(steps, boarding, run, covered=last[run.face] > k)
+        if last[run.face] == k:
+            _seal_step(steps, boarding, tape)
+    for boarding in boarded.values():
+        _plug_step(steps, boarding)
+
+
+def _layer_step(steps: _Steps, boarding: _Boarding, run: BoardRun, covered: bool) -> None:
+    face, option, own = boarding.face, boarding.option, boarding.pieces
+    jointed = {s.item for s in boarding.lines}
+    share = sum(p.area for p in run.pieces) / sum(p.area for p in own)
+    fitting_hours = sum(h.typical for h in boarding.hours) - _hours(boarding.hours, "sealing")
+    text = "In this order: each was tried past those before it. Fix each before foaming, foam pushes loose pieces out."
+    steps.add(
+        f"{face.id} {face.title}: layer {run.layer}",
+        text + (" Seal the seams before the next layer covers them." if covered else ""),
+        face=face.id,
+        pieces=tuple(p.id for p in run.pieces),
+        cautions=(*option.cautions, "knife"),
+        hours=fitting_hours * share,
+        uses=tuple((n.item, n.typical * share) for n in option.needs if n.item not in jointed),
+    )
+
+
+def _seal_step(steps: _Steps, boarding: _Boarding, tape: Tape) -> None:
+    face, lines = boarding.face, boarding.lines
+    if not lines:
+        return
+    foamed = any(s.item == "gun-can" for s in lines)
+    steps.add(
+        f"{face.id} {face.title}: seal",
+        _seal_text(lines, tape),
+        face=face.id,
+        cautions=("gun-foam",) if foamed else (),
+        hours=_hours(boarding.hours, "sealing"),
+        uses=tuple((s.item, s.amount) for s in lines),
+        wait_hours=1.0 if foamed else 0.0,
+    )
+
+
+def _plug_step(steps: _Steps, boarding: _Boarding) -> None:
+    face = boarding.face
+    plugs = tuple(p.id for p in boarding.pieces if p.kind is PieceKind.PLUG)
     if plugs:
         steps.add(
             f"{face.id} {face.title}: plug",
@@ -243,13 +259,13 @@ def _finish(steps: _Steps, codes: set[str]) -> None:
 
 
 def fitting_plan(
-    job: Job, survey: Survey, weighing: Weighing, pieces: PieceSet, caution_codes: tuple[str, ...], rates: Rates
+    job: Job, weighing: Weighing, pieces: PieceSet, caution_codes: tuple[str, ...], rates: Rates
 ) -> FittingPlan:
     """Return the order of work and what it uses.
 
     Parameters
     ----------
-    job, survey, weighing, pieces
+    job, weighing, pieces
         The question and the answers so far.
     caution_codes : tuple of str
         Codes of the job's cautions; steps name those that guard them.
@@ -258,8 +274,8 @@ def fitting_plan(
 
     Notes
     -----
-    Order by common practice: inspect, leaks and wiring, air-seal, far end first and back to the hatch, layer one all
-    before layer two, plugs, cover, loose fill last (no source).
+    Order by common practice: inspect, leaks and wiring, air-seal, boards layer by layer in the order that the proof
+    tried, plugs, cover, loose fill last (no source).
     """
     codes = set(caution_codes)
     lines = sealing(pieces, rates, job.place.currency)
@@ -270,19 +286,24 @@ def fitting_plan(
     steps = _Steps()
     if done:
         _prepare(steps, job, [f for f, _ in done], weighing, codes)
-    cut = {p.face for p in pieces.pieces}
-    waiting: list[tuple[Face, Option]] = []
-    for face, option in done:
-        if waiting and (face.id in cut or option.way != waiting[0][1].way):
-            _filled_step(steps, waiting, hours)
-            waiting = []
-        if face.id in cut:
-            own = [s for s in lines if s.face == face.id]
-            _board_steps(steps, face, option, hours.get(face.id, option.hours), pieces, own, survey, tape)
-        else:
-            waiting.append((face, option))
-    if waiting:
-        _filled_step(steps, waiting, hours)
+    boarded = {
+        face.id: _Boarding(
+            face,
+            option,
+            hours.get(face.id, option.hours),
+            tuple(s for s in lines if s.face == face.id),
+            tuple(p for p in pieces.pieces if p.face == face.id),
+        )
+        for face, option in done
+        if any(p.face == face.id for p in pieces.pieces)
+    }
+    boards_left = True
+    for way, group in groupby(done, key=lambda pair: "" if pair[0].id in boarded else pair[1].way):
+        if way:
+            _filled_step(steps, list(group), hours)
+        elif boards_left:
+            _board_steps(steps, boarded, pieces, tape)
+            boards_left = False
     if done:
         _finish(steps, codes)
     kept = tuple(_known(step, codes) for step in steps.made)

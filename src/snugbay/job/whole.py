@@ -85,6 +85,12 @@ class Wishes:
         Way ids ruled out for the whole job.
     price_growth : float
         Yearly real growth of the energy price. [1/a]
+    in_hands : bool
+        True where no piece may be larger or heavier than the hands can hold in place at the face's headroom.
+    plug : str
+        How plugs are cut: ``"flat sill"``, ``"all four"``, or empty for the usual way of each face.
+    covers : float
+        Thickness of cover strips over framing edges, where boards lie in the bays only; 0 for none. [m]
     """
 
     objective: Objective = Objective.WHOLE_COST
@@ -99,6 +105,9 @@ class Wishes:
     incentive: float = 0.0
     ways_never: tuple[str, ...] = ()
     price_growth: float = 0.0
+    in_hands: bool = False
+    plug: str = ""
+    covers: float = 0.0
 
 
 @dataclass(frozen=True)

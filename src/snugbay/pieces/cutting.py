@@ -18,10 +18,11 @@ from snugbay.pieces.fitgap import Fit
 from snugbay.pieces.limits import Limits, blank_of
 from snugbay.pieces.necks import neck_seams, parted, without_legs
 from snugbay.pieces.obstacles import Obstacle, opened_to_edge
+from snugbay.pieces.patterns import asked, patterns
 from snugbay.pieces.placing import Held, order_to_fit, rows_from_the_bottom
-from snugbay.pieces.plane import FREE, Line, LineBook, holes_of, inward, offset_outline, polygons, ring, tidy
-from snugbay.pieces.rates import typical
-from snugbay.pieces.regions import SLIGHT, Region, Site, member_centres
+from snugbay.pieces.plane import FREE, Line, LineBook, holes_of, offset_outline, polygons, ring, tidy
+from snugbay.pieces.rates import rate, typical
+from snugbay.pieces.regions import Region, Site, member_centres
 from snugbay.pieces.seams import Ask, Cutting, Segment, cut_region
 from snugbay.pieces.stack import Slab
 from snugbay.pieces.values import Edge, EdgeKind, Piece, PieceKind
@@ -161,33 +162,49 @@ def _cut_part(
         beneath,
         _bevelled_corners(outline, [ln.edge for ln in found], slab.thickness),
     )
-    first: tuple[Cutting, LineBook, list[Held]] | None = None
+    trials: list[_Trial] = []
     small = False
-    for widest in _patterns(site.face, region):
-        cutting = cut_region(replace(ask, widest=widest))
-        if cutting is None:
+    for pattern in patterns(site.face, region, near, passed > 0):
+        cutting = cut_region(asked(ask, pattern, near))
+        if cutting is None or any(cutting.parts == t.cutting.parts for t in trials):
             continue
-        cutting = _at_necks(cutting, ask)
-        book = LineBook([*lines, *_seam_lines(cutting.lines)])
-        held = [Held(p, *_lined(p, book)) for p in cutting.parts]
-        if not all(sound(h.outline, [ln.edge for ln in h.lines], slab.thickness) for h in held):
-            small = True
-            continue
-        first = first or (cutting, book, held)
-        order = order_to_fit(held, slab.thickness)
-        if order is not None and passed:
-            passed -= 1
-        elif order is not None:
-            return _drafts(site, slab, region, [(held[k], way) for k, way in order], near), list(cutting.lines), []
-    if first is None:
+        trial = _trial(_at_necks(cutting, ask), lines, slab.thickness)
+        small = small or trial is None
+        if trial is not None:
+            trials.append(trial)
+            if trial.order is not None and not passed:
+                break
+    if not trials:
         raise _no_corner(site.face, slab) if small else _no_fit(site.face, slab, ask)
-    cutting, book, held = first
-    in_rows = [(held[k], STUCK) for k in rows_from_the_bottom(held)]
-    return _drafts(site, slab, region, in_rows, near), list(cutting.lines), []
+    trials.sort(key=lambda t: t.order is None)
+    best = trials[min(passed, len(trials) - 1)]
+    order = best.order or [(k, STUCK) for k in rows_from_the_bottom(best.held)]
+    drafts = _drafts(site, slab, region, [(best.held[k], way) for k, way in order], near)
+    return drafts, list(best.cutting.lines), [_sliver(site.face, slab, p) for p in best.thin if blank_of(p)[0] > BARELY]
 
 
-PATTERNS = ((1.0, 1.0), (0.8, 1.0), (1.0, 0.8), (0.8, 0.8), (0.45, 1.0), (1.0, 0.45), (0.45, 0.45))
-"""Largest shares of a region that one piece may take, tried in turn until the boards can be put in."""
+BARELY = 0.003
+"""Slivers narrower than this vanish in the gap beside them. [m]"""
+
+
+@dataclass(frozen=True)
+class _Trial:
+    """A cutting: its pieces, the slivers left to foam, and an order in which the pieces should go in, if any."""
+
+    cutting: Cutting
+    held: list[Held]
+    thin: list[Polygon]
+    order: list[tuple[int, str]] | None
+
+
+def _trial(cutting: Cutting, lines: Sequence[Line], thickness: float) -> _Trial | None:
+    """Return a cutting with its pieces, None where one of them could not be cut with its bevels."""
+    thin = [p for p in cutting.parts if p.buffer(-rate("min_strip").low / 2).is_empty]
+    book = LineBook([*lines, *_seam_lines(cutting.lines), *_foam_lines(thin)])
+    held = [Held(p, *_lined(p, book)) for p in cutting.parts if p not in thin]
+    if not all(sound(h.outline, [ln.edge for ln in h.lines], thickness) for h in held):
+        return None
+    return _Trial(cutting, held, thin, order_to_fit(held, thickness))
 
 
 BESIDE = 0.01
@@ -245,15 +262,6 @@ def _foam_lines(off: Sequence[Polygon]) -> list[Line]:
         edge = Edge(EdgeKind.ROUGH, wide, 0.0, "foam")
         found += [Line(p, q, edge, name="foam") for p, q in zip(points, [*points[1:], points[0]], strict=True)]
     return found
-
-
-def _patterns(face: Face, region: Region) -> Sequence[tuple[float, float]]:
-    """Return the patterns to try: cut along the way that something leans in from; bays are only cut across."""
-    leaning = [inward(ln.start, ln.end) for ln in region.lines if ln.captive and ln.overhang > SLIGHT]
-    cut = [any(abs(n[axis]) > 0.4 for n in leaning) for axis in (0, 1)]
-    if region.bay and face.framing is not None:
-        cut[0 if face.framing.direction == "up" else 1] = False
-    return [p for p in PATTERNS if all(cut[axis] or p[axis] == 1.0 for axis in (0, 1))]
 
 
 STUCK = "may not go in as cut: leave a wider gap for foam where something leans over it"

@@ -8,11 +8,14 @@ from dataclasses import replace
 
 from snugbay.base import Outcome, Run
 from snugbay.job import Job
-from snugbay.pieces.cutting import PATTERNS, Cell
+from snugbay.pieces.cutting import Cell
 from snugbay.pieces.make import make_pieces
-from snugbay.pieces.putting_in import Putting, in_their_places, put_in, surfaces
+from snugbay.pieces.putting_in import Putting, in_their_places, into_surfaces, put_in, surfaces
 from snugbay.pieces.values import BoardChoice, Piece, PieceKind, PieceSet
 from snugbay.survey import Survey
+
+MOST_ROUNDS = 6
+"""Most times that the boards are cut anew. [-]"""
 
 NO_WAY = "No way was found to put it in as cut: trim it, or cut it in two on the spot."
 
@@ -38,23 +41,31 @@ def pieces_that_go_in(job: Job, survey: Survey, choices: tuple[BoardChoice, ...]
     """
     later: Counter[Cell] = Counter()
     best: tuple[int, Outcome[PieceSet], Putting] | None = None
-    for number in range(len(PATTERNS)):
+    seen: set[tuple[Piece, ...]] = set()
+    for number in range(MOST_ROUNDS):
         made = make_pieces(job, survey, choices, run.within("Pieces", 0.0, 0.7), later=later)
-        putting = _tried(job, survey, made.value.pieces)
-        run.progress("pieces", 0.7 + 0.3 * (number + 1) / len(PATTERNS))
-        if best is None or len(putting.stuck) < best[0]:
-            best = (len(putting.stuck), made, putting)
-        if not putting.stuck or not made.finished or run.stop():
+        if made.value.pieces in seen:
             break
-        later.update({_cell(made.value.pieces[k]) for k in putting.stuck})
+        seen.add(made.value.pieces)
+        putting, deep = _tried(job, survey, made.value.pieces)
+        stuck = set(putting.stuck) - deep
+        run.progress("pieces", 0.7 + 0.3 * (number + 1) / MOST_ROUNDS)
+        if best is None or len(stuck) < best[0]:
+            best = (len(stuck), made, putting)
+        if not stuck or not made.finished or run.stop():
+            break
+        later.update({_cell(made.value.pieces[k]) for k in stuck})
     assert best is not None
     _, outcome, putting = best
     return replace(outcome, value=_noted(outcome.value, putting))
 
 
-def _tried(job: Job, survey: Survey, pieces: tuple[Piece, ...]) -> Putting:
+def _tried(job: Job, survey: Survey, pieces: tuple[Piece, ...]) -> tuple[Putting, set[int]]:
+    """Return how the pieces go in, and the numbers of those that stand into another face, which no cutting helps."""
     solids, frames = in_their_places(survey, pieces)
-    return put_in(job, survey, pieces, solids, frames, surfaces(job, survey))
+    walls = surfaces(job, survey)
+    deep = {k for k, _ in into_surfaces(pieces, solids, walls)}
+    return put_in(job, survey, pieces, solids, frames, walls), deep
 
 
 def _cell(piece: Piece) -> Cell:

@@ -103,7 +103,9 @@ def _of_host(job: Job, survey: Survey, stacks: Stacks, host: Host, face_id: str,
     room = clearance(PLACE_SIGMA, cut, hot=False)
     name = job.face(host.root).title.rsplit(",", 1)[0] + " boards"
     return [
-        Obstacle(name, p, p.buffer(room, join_style="mitre"), room, PLACE_SIGMA, EdgeKind.ROUGH, corners=(0, 1))
+        Obstacle(
+            name, p, p.buffer(room, join_style="mitre"), room, PLACE_SIGMA, EdgeKind.ROUGH, corners=(0, 1), proud=True
+        )
         for p in solid
     ]
 

@@ -92,6 +92,7 @@ def make_pieces(
     ids = [c.face for c in (*choices, *neighbours)]
     if len(set(ids)) != len(ids):
         raise InputError("A face has two board choices.", hint="Give each face one choice.")
+    choices, neighbours = (tuple(_wished(job, c) for c in every) for every in (choices, neighbours))
     stacks = {c.face: slabs(job.face(c.face), c) for c in (*choices, *neighbours)}
     corners = corners_of(job, survey, stacks)
     normals = draws(run)
@@ -126,6 +127,15 @@ def pieces_for_face(
     """Return the pieces of one face, with the boards of its neighbours assumed; see `make_pieces`."""
     others = tuple(n for n in neighbours if n.face != choice.face)
     return make_pieces(job, survey, (choice,), run, others).value
+
+
+def _wished(job: Job, choice: BoardChoice) -> BoardChoice:
+    """Return a choice with what the user wishes for all faces."""
+    wishes = job.wishes
+    bays_only = all(where is Fitting.IN_BAYS for _, where in choice.layers)
+    covers = choice.covers or (wishes.covers if bays_only else 0.0)
+    in_hands = choice.in_hands or wishes.in_hands
+    return replace(choice, covers=covers, plug=choice.plug or wishes.plug, in_hands=in_hands)
 
 
 def corners_of(job: Job, survey: Survey, stacks: Mapping[str, tuple[Slab, ...]]) -> Corners:

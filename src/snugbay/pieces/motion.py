@@ -9,7 +9,7 @@ then tried with the solids themselves, so that a way out is never claimed on the
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from math import cos, pi
 
@@ -29,45 +29,70 @@ TURN = 2.5 * pi / 180
 MOST_STEPS = 60
 """Most steps of one stage of a motion."""
 
-STALLED = 0.05
+BEND = 0.15
+"""A corner strays at most this much from the straight line in one step's turn. [mm]"""
+
+STALLED = 0.3
 """A step that gains less than this is the last. [mm]"""
+
+NEAR = 5 * STEP
+"""What is further away than this cannot be touched in one step. [mm]"""
 
 NOT_CONVEX = -2.0
 """Two bodies whose hulls share more depth than this are left to the trial with solids. [mm]"""
 
 
 @dataclass(frozen=True)
+class Part:
+    """A convex part of a solid: its corners, shape (n, 3) [mm], and the outward unit normals of its sides, (m, 3)."""
+
+    points: Array
+    normals: Array
+
+
+@dataclass(frozen=True)
 class Shape:
-    """A solid with the corners of its hull and the directions of its sides.
+    """A solid and the convex parts that it is made of.
 
     Attributes
     ----------
     solid : manifold
         [mm]
-    points : array of shape (n, 3)
-        Corners of its convex hull. [mm]
-    normals : array of shape (m, 3)
-        Outward unit normals of the hull.
+    parts : tuple of Part
+        Together the solid, or more where it was not parted.
     low, high : array of shape (3,)
         Its box. [mm]
+    name : str
+        What it is, for people.
     """
 
     solid: manifold3d.Manifold
-    points: Array
-    normals: Array
+    parts: tuple[Part, ...]
     low: Array
     high: Array
+    name: str = ""
+
+    @property
+    def points(self) -> Array:
+        """Corners of all parts, shape (n, 3). [mm]"""
+        return np.vstack([p.points for p in self.parts])
 
 
-def shape_of(solid: manifold3d.Manifold) -> Shape:
-    """Return a solid as a shape."""
-    mesh = solid.hull().to_mesh64()
+def shape_of(solid: manifold3d.Manifold, name: str, parts: Sequence[Array] = ()) -> Shape:
+    """Return a solid as a shape, its parts given by their corners; without any its hull is its one part."""
+    whole = [manifold3d.Manifold.hull_points(p) for p in parts] or [solid.hull()]
+    box = np.asarray(solid.bounding_box())
+    return Shape(solid, tuple(_part_of(p) for p in whole), box[:3], box[3:], name)
+
+
+def _part_of(hull: manifold3d.Manifold) -> Part:
+    mesh = hull.to_mesh64()
     points = np.asarray(mesh.vert_properties)[:, :3]
     a, b, c = (points[np.asarray(mesh.tri_verts)[:, k]] for k in range(3))
     cross = np.cross(b - a, c - a)
     size = np.linalg.norm(cross, axis=1)
     normals = cross[size > 1e-6] / size[size > 1e-6, None]
-    return Shape(solid, points, np.unique(normals.round(6), axis=0), points.min(axis=0), points.max(axis=0))
+    return Part(points, np.unique(normals.round(6), axis=0))
 
 
 @dataclass(frozen=True)
@@ -94,11 +119,14 @@ class Stage:
         From the corners and the pose to whether the stage has got where it should.
     turns : bool
         False where the board is only slid.
+    idle : array of shape (k, 6)
+        Motions that gain nothing, and are made only where they must be.
     """
 
     goal: Goal
     far_enough: Callable[[Array, Pose], bool]
     turns: bool = True
+    idle: Array = field(default_factory=lambda: np.zeros((0, 6)))
 
 
 @dataclass(frozen=True)
@@ -137,16 +165,16 @@ def carried_out(
         None where it does not get there, or a pose on the way is not free.
     """
     middle = (body.low + body.high) / 2
-    arms = body.points - middle
     pose = Pose(np.eye(3), np.zeros(3))
     for number, stage in enumerate(stages):
         reached = False
         for _ in range(MOST_STEPS):
-            corners = arms @ pose.turn.T
-            reached = stage.far_enough(corners + middle + pose.move, pose)
+            arms = [Part((p.points - middle) @ pose.turn.T, p.normals @ pose.turn.T) for p in body.parts]
+            centre = middle + pose.move
+            reached = stage.far_enough(np.vstack([a.points for a in arms]) + centre, pose)
             if reached:
                 break
-            step = _best_step(corners, middle + pose.move, body.normals @ pose.turn.T, around, stage, press)
+            step = _best_step(arms, centre, around, stage, press)
             if step is None:
                 break
             pose = Pose(_turn_of(step[3:]) @ pose.turn, pose.move + step[:3])
@@ -158,44 +186,57 @@ def carried_out(
     return Out(float(np.arccos(np.clip((np.trace(pose.turn) - 1) / 2, -1, 1))), pose.move)
 
 
+IDLE = 0.05
+"""What an idle motion costs, per what a wanted one gains. [-]"""
+
+
 def _best_step(
-    corners: Array, middle: Array, normals: Array, around: Sequence[Shape], stage: Stage, press: float
+    arms: Sequence[Part], centre: Array, around: Sequence[Shape], stage: Stage, press: float
 ) -> Array | None:
     """Return the small move and turn that gain most for a stage, None where they gain next to nothing."""
+    corners = np.vstack([a.points for a in arms])
     weights = stage.goal(corners)
-    rows, room = _limits(corners, middle, normals, around)
+    rows, room = _limits(arms, centre, around)
     reach = float(np.linalg.norm(corners, axis=1).max())
-    turn = min(TURN, 4 * STEP / reach) if stage.turns else 0.0
-    bounds = [(-STEP, STEP)] * 3 + [(-turn, turn)] * 3
-    best = linprog(-weights, A_ub=-rows, b_ub=np.maximum(room + press, 0.0), bounds=bounds) if len(rows) else None
-    if best is None:
-        step = np.array([np.copysign(b[1], w) if w else 0.0 for w, b in zip(weights, bounds, strict=True)])
-    elif best.x is None:
+    turn = min(TURN, 4 * STEP / reach, (2 * BEND / reach) ** 0.5) if stage.turns else 0.0
+    idle = stage.idle
+    k = len(idle)
+    above = np.hstack([np.vstack([-rows, idle, -idle]), np.vstack([np.zeros((len(rows), k)), -np.eye(k), -np.eye(k)])])
+    below = np.concatenate([np.maximum(room + press, 0.0), np.zeros(2 * k)])
+    bounds = [(-STEP, STEP)] * 3 + [(-turn, turn)] * 3 + [(0.0, None)] * k
+    best = linprog(np.concatenate([-weights, np.full(k, IDLE)]), A_ub=above, b_ub=below, bounds=bounds)
+    if best.x is None:
         return None
-    else:
-        step = np.asarray(best.x)
+    step = np.asarray(best.x[:6])
     return step if float(weights @ step) > STALLED else None
 
 
-def _limits(corners: Array, middle: Array, normals: Array, around: Sequence[Shape]) -> tuple[Array, Array]:
+def _limits(arms: Sequence[Part], centre: Array, around: Sequence[Shape]) -> tuple[Array, Array]:
     """Return the rows n . (v + w x p) of all corners near what stands round, and the room at each. [mm]"""
-    placed = corners + middle
-    low, high = placed.min(axis=0) - 3 * STEP, placed.max(axis=0) + 3 * STEP
     rows, rooms = [np.zeros((0, 6))], [np.zeros(0)]
-    for thing in around:
-        if (thing.low > high).any() or (thing.high < low).any():
-            continue
-        ways = np.vstack([thing.normals, -normals])
-        apart = (placed @ ways.T).min(axis=0) - (thing.points @ ways.T).max(axis=0)
-        best = int(np.argmax(apart))
-        if apart[best] < NOT_CONVEX or apart[best] > 8 * STEP:
-            continue
-        n = ways[best]
-        room = placed @ n - float((thing.points @ n).max())
-        near = room < 8 * STEP
-        rows.append(np.hstack([np.repeat(n[None], int(near.sum()), axis=0), np.cross(corners[near], n)]))
-        rooms.append(room[near])
+    for arm in arms:
+        placed = arm.points + centre
+        low, high = placed.min(axis=0) - 3 * STEP, placed.max(axis=0) + 3 * STEP
+        for thing in around:
+            if (thing.low > high).any() or (thing.high < low).any():
+                continue
+            for part in thing.parts:
+                n, apart = _parting(placed, arm.normals, part)
+                if not NOT_CONVEX <= apart <= NEAR:
+                    continue
+                room = placed @ n - float((part.points @ n).max())
+                near = room < NEAR
+                rows.append(np.hstack([np.repeat(n[None], int(near.sum()), axis=0), np.cross(arm.points[near], n)]))
+                rooms.append(room[near])
     return np.vstack(rows), np.concatenate(rooms)
+
+
+def _parting(placed: Array, normals: Array, part: Part) -> tuple[Array, float]:
+    """Return the normal, from the other part, of the plane that best keeps two parts apart, and how far."""
+    ways = np.vstack([part.normals, -normals])
+    apart = (placed @ ways.T).min(axis=0) - (part.points @ ways.T).max(axis=0)
+    best = int(np.argmax(apart))
+    return ways[best], float(apart[best])
 
 
 def _turn_of(w: Array) -> Array:
@@ -244,12 +285,15 @@ def motions(
     far : float
         A board drawn out this far in its plane has left its place. [mm]
     """
-    start = float((body.points @ normal).min())
-    out = Stage(_moved(normal), lambda corners, _: float((corners @ normal).min()) >= start + lift)
+    points = body.points
+    start = float((points @ normal).min())
+    out = Stage(
+        _moved(normal), lambda corners, _: float((corners @ normal).min()) >= start + lift, True, _aside(normal)
+    )
     yield Motion(Kind.SLIDE, -1, (replace(out, turns=False),))
     yield Motion(Kind.LIFT, -1, (out,))
     for k, (at, into) in enumerate(edges):
-        depth = np.maximum((body.points - at) @ into, 0.0)
+        depth = np.maximum((points - at) @ into, 0.0)
         yield Motion(Kind.TURN, k, (Stage(_lifted(normal, depth), _turned_up(normal)), out))
     for k, (_, into) in enumerate(edges):
         yield Motion(Kind.DRAW, k, (Stage(_moved(into), _drawn(into, far)),))
@@ -259,6 +303,14 @@ def _moved(way: Array) -> Goal:
     """Want the middle moved along a direction."""
     weights = np.concatenate([way, np.zeros(3)])
     return lambda _: weights
+
+
+def _aside(normal: Array) -> Array:
+    """Return two moves square to a direction, and the three turns by a metre's arc, as idle motions."""
+    across = np.cross(normal, np.eye(3)[int(np.argmin(np.abs(normal)))])
+    across /= np.linalg.norm(across)
+    moves = np.vstack([across, np.cross(normal, across)])
+    return np.vstack([np.hstack([moves, np.zeros((2, 3))]), np.hstack([np.zeros((3, 3)), 1000.0 * np.eye(3)])])
 
 
 def _lifted(normal: Array, weight: Array) -> Goal:

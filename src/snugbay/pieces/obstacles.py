@@ -46,6 +46,8 @@ class Obstacle:
         Where it is one.
     corners : (int, int) or None
         Numbers of the face's corners from which it was measured.
+    proud : bool
+        True where it stands out far in front of the boards, so that they cannot be tilted past it.
     """
 
     name: str
@@ -57,6 +59,7 @@ class Obstacle:
     threaded: bool = False
     opening: Opening | None = None
     corners: tuple[int, int] | None = None
+    proud: bool = False
 
     def lines(self) -> list[Line]:
         """Return the lines of the shape, the board to their left."""

@@ -17,6 +17,7 @@ from types import MappingProxyType
 import manifold3d
 import numpy as np
 from numpy.typing import NDArray
+from shapely.geometry import Polygon
 
 from snugbay.base import NoFit
 from snugbay.job import Job
@@ -24,11 +25,11 @@ from snugbay.pieces.coverage import stacks_of
 from snugbay.pieces.cutting import back_of
 from snugbay.pieces.entry import LEAST_LIFT, PRESS
 from snugbay.pieces.meeting import meeting_of
-from snugbay.pieces.motion import Kind, Motion, Out, Shape, carried_out, motions, shape_of
+from snugbay.pieces.motion import Kind, Motion, Shape, carried_out, motions, shape_of
 from snugbay.pieces.obstacles import obstacles
 from snugbay.pieces.plane import offset_outline
 from snugbay.pieces.regions import edge_numbers
-from snugbay.pieces.solids import in_space, solid
+from snugbay.pieces.solids import convex_parts, in_space, solid
 from snugbay.pieces.values import Piece, PieceKind
 from snugbay.survey import Frame, Survey
 
@@ -142,6 +143,10 @@ def into_surfaces(
     return found
 
 
+FAR = 400.0
+"""A board drawn out this far in the plane of its face has left its place. [mm]"""
+
+
 @dataclass(frozen=True)
 class Putting:
     """The order in which pieces were found to go in, and those that do not.
@@ -199,8 +204,11 @@ def put_in(
     The pieces of one layer of one face are tried in the order given; where one sticks, the layer is taken apart piece
     by piece from the whole, and the reverse of that is the order.
     """
-    bodies = [Body(k, pieces[k], shape_of(solids[k]), frames[pieces[k].face]) for k in range(len(pieces))]
-    standing = {face: shape_of(wall) for face, wall in walls.items()}
+    bodies = [
+        Body(k, p, shape_of(solids[k], p.id, _convex_parts(p, frames[p.face])), frames[p.face])
+        for k, p in enumerate(pieces)
+    ]
+    standing = {face: shape_of(wall, f"the surface of {face}") for face, wall in walls.items()}
     fitted: list[Body] = []
     ways: dict[int, str] = {}
     for _, group in groupby(fitting_order(job, survey, pieces), key=lambda k: (pieces[k].face, pieces[k].layer)):
@@ -208,7 +216,8 @@ def put_in(
         around = [w for f, w in standing.items() if not (layer[0].piece.bay and f == layer[0].piece.face)]
         found = [_way_out(b, [*fitted, *layer[:at]], around) for at, b in enumerate(layer)]
         if None in found:
-            layer, found = _taken_apart(layer, fitted, around)
+            held = {b.number for b, way in zip(layer, found, strict=True) if way is None}
+            layer, found = _taken_apart(layer, fitted, around, held)
         ways |= {b.number: way for b, way in zip(layer, found, strict=True) if way is not None}
         fitted += layer
     order = tuple(b.number for b in fitted)
@@ -216,23 +225,27 @@ def put_in(
 
 
 def _taken_apart(
-    layer: Sequence[Body], fitted: Sequence[Body], around: Sequence[Shape]
+    layer: Sequence[Body], fitted: Sequence[Body], around: Sequence[Shape], stuck: set[int]
 ) -> tuple[list[Body], list[str | None]]:
-    """Take a layer apart from the whole; return the order in which it goes in, and how each goes in."""
+    """Take a layer apart from the whole; return the order in which it goes in, and how each goes in.
+
+    Those that stuck in the usual order are tried again once others near them are out; those that stick alone, never.
+    """
+    alone = {b.number for b in layer if b.number in stuck and _way_out(b, fitted, around) is None}
     left = list(layer)
     out: list[Body] = []
     ways: list[str | None] = []
-    moved = True
-    while left and moved:
-        moved = False
-        for body in reversed(left):
-            way = _way_out(body, [*fitted, *(b for b in left if b is not body)], around)
-            if way is not None:
-                left.remove(body)
-                out.append(body)
-                ways.append(way)
-                moved = True
-                break
+    held = set(stuck)
+    while len(held) < len(left):
+        body = next(b for b in reversed(left) if b.number not in held)
+        way = _way_out(body, [*fitted, *(b for b in left if b is not body)], around)
+        if way is None:
+            held.add(body.number)
+            continue
+        left.remove(body)
+        out.append(body)
+        ways.append(way)
+        held -= {b.number for b in left if _near(b.shape, [body.shape], FAR)} - alone
     return [*left, *reversed(out)], [*([None] * len(left)), *reversed(ways)]
 
 
@@ -248,32 +261,35 @@ def _way_out(body: Body, others: Sequence[Body], walls: Sequence[Shape]) -> str 
     near = _near(shape, [*(b.shape for b in others), *walls], FAR)
     normal = np.asarray(body.frame.normal)
     solids = [s.solid for s in near]
-    if all(_is_free(shape.solid.translate(s * lift * normal), solids) for s in (0.05, 0.15, 0.4, 0.7, 1)):
+    over = _over(shape, near, lift * normal)
+    if not over:
         return ""
     edges = _edges(piece, body.frame)
     for motion in motions(shape, normal, [(e.at, e.into) for e in edges], lift, FAR):
         out = carried_out(shape, near, motion.stages, lambda m: _is_free(m, solids), PRESS * 1000.0)
         if out is not None:
-            return _in_words(motion, out, edges, normal)
+            return _in_words(motion, over, edges)
     return None
 
 
-def _in_words(motion: Motion, out: Out, edges: Sequence[Side], normal: Array) -> str:
-    """Return how a board is put in, from the motion that takes it out."""
+def _over(shape: Shape, near: Sequence[Shape], lift: Array) -> list[str]:
+    """Return what stands over a board, so that it does not come straight out."""
+    found = []
+    for share in (0.05, 0.15, 0.4, 0.7, 1.0):
+        lifted = shape.solid.translate(share * lift)
+        found += [n.name for n in near if not _is_free(lifted, [n.solid])]
+    return list(dict.fromkeys(found))
+
+
+def _in_words(motion: Motion, over: Sequence[str], edges: Sequence[Side]) -> str:
+    """Return how a board is put in, from the motion that takes it out and what stands over it."""
+    under = "under " + " and ".join(over)
     if motion.kind is Kind.TURN:
-        return f"Hook it under {edges[motion.edge].neighbour}, then press the other side down."
+        return f"Tilt it and hook it {under}, then press the other side home."
     if motion.kind is Kind.DRAW:
-        return f"Slide it in flat, towards {edges[motion.edge].neighbour}."
-    aside = out.moved - (out.moved @ normal) * normal
-    size = float(np.linalg.norm(aside))
-    under = [e.neighbour for e in edges if e.neighbour and float(e.into @ aside) > 0.4 * size]
-    if size < 3.0 or not under:
-        return ""
-    return f"Slide it under {' and '.join(dict.fromkeys(under))}."
-
-
-FAR = 400.0
-"""A board drawn out this far in the plane of its face has left its place. [mm]"""
+        at = edges[motion.edge].neighbour
+        return f"Slide it in flat {under}{f', up to {at}' if at else ''}."
+    return f"{'Slide it in' if motion.kind is Kind.SLIDE else 'Slide it in, turning it a little,'} {under}."
 
 
 def _near(body: Shape, around: Sequence[Shape], reach: float) -> list[Shape]:
@@ -304,15 +320,42 @@ class Side:
     neighbour: str
 
 
+def _convex_parts(piece: Piece, frame: Frame) -> list[Array]:
+    """Return the corners of the convex parts of a piece that is not convex itself, in space; none where it is. [mm]"""
+    front = Polygon(piece.outline, piece.holes)
+    if front.convex_hull.area - front.area < CONVEX:
+        return []
+    rings = [list(piece.outline), *[list(h) for h in piece.holes]]
+    flat = [p for r in rings for p in r]
+    below = [*back_of(piece.outline, piece.edges, piece.thickness), *[p for r in rings[1:] for p in r]]
+    found = []
+    for corners in convex_parts(rings):
+        top = in_space([flat[k] for k in corners], piece.depth + piece.thickness, frame)
+        bottom = in_space([below[k] for k in corners], piece.depth, frame)
+        found.append(np.vstack([top, bottom]) * 1000.0)
+    return found
+
+
+CONVEX = 1e-4
+"""A piece that lacks no more than this of its hull is taken as convex. [m²]"""
+
+
 def _edges(piece: Piece, frame: Frame) -> list[Side]:
-    """Return the edges long enough to turn a board about."""
-    back = back_of(piece.outline, piece.edges, piece.thickness)
-    placed = in_space(back, piece.depth, frame) * 1000.0
+    """Return the edges that a board may be turned about or drawn from: long ones with all of it on one side."""
+    back = np.asarray(back_of(piece.outline, piece.edges, piece.thickness))
+    placed = in_space([(float(x), float(y)) for x, y in back], piece.depth, frame) * 1000.0
     found = []
     for k, edge in enumerate(piece.edges):
-        axis = placed[(k + 1) % len(back)] - placed[k]
-        length = float(np.linalg.norm(axis))
-        if length > 50.0:
-            into = np.cross(np.asarray(frame.normal), axis / length)
-            found.append(Side(placed[k], into, edge.neighbour))
-    return found
+        along = back[(k + 1) % len(back)] - back[k]
+        length = float(np.hypot(*along))
+        if length < LONG:
+            continue
+        across = np.array((-along[1], along[0])) / length
+        if float(((back - back[k]) @ across).min()) > -1e-3:
+            into = across[0] * np.asarray(frame.ex) + across[1] * np.asarray(frame.ey)
+            found.append((edge.bevel, Side(placed[k], into, edge.neighbour)))
+    return [side for _, side in sorted(found, key=lambda pair: -pair[0])]
+
+
+LONG = 0.1
+"""Shorter edges are not turned about. [m]"""

@@ -49,6 +49,8 @@ class Ask:
     widest : (float, float)
         Largest share of the region (and, across a strip, of the strip) that one piece may take along x and y, so that
         the boards can be put in.
+    must : (tuple of float, tuple of float)
+        Places along x and y where a seam has to be, where the shape reaches.
     """
 
     front: Polygon
@@ -59,6 +61,12 @@ class Ask:
     other: tuple[Segment, ...] = field(default=())
     keep_off: tuple[tuple[tuple[float, float], ...], tuple[tuple[float, float], ...]] = ((), ())
     widest: tuple[float, float] = (1.0, 1.0)
+    must: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
+
+    @property
+    def free(self) -> bool:
+        """True where nothing but the sizes asks for a seam."""
+        return self.widest == (1.0, 1.0) and not any(self.must)
 
 
 @dataclass(frozen=True)
@@ -88,7 +96,7 @@ def cut_region(ask: Ask) -> Cutting | None:
     Cutting or None
         None where no seams make every piece small enough.
     """
-    if ask.widest == (1.0, 1.0) and ask.limits.fits_shape(ask.outer):
+    if ask.free and ask.limits.fits_shape(ask.outer):
         return Cutting((ask.front,), (), piece_cost(ask.limits, ask.outer))
     found = [c for c in (_strips(ask, axis) for axis in (0, 1)) if c is not None]
     return min(found, key=lambda c: c.cost) if found else None
@@ -118,7 +126,7 @@ def _strips(ask: Ask, axis: int) -> Cutting | None:
         wide, (low, high) = places[j] - places[i], reach(i, j)
         if high <= low:
             return 0.0
-        if wide > ask.widest[axis] * (places[-1] - places[0]) + 1e-9:
+        if wide > ask.widest[axis] * (places[-1] - places[0]) + 1e-9 or _needs_seam(ask, axis, places[i], places[j]):
             return float("inf")
         for count in range(1, MOST_PIECES_ACROSS + 1):
             if 1 / count <= share + 1e-9 and ask.limits.fits(wide, (high - low) / count):
@@ -152,11 +160,13 @@ def _across(ask: Ask, axis: int, low: float, high: float) -> Cutting | None:
         if not front:
             continue
         share, tall = ask.widest[1 - axis], outer.bounds[3 - axis] - outer.bounds[1 - axis]
-        if share == 1.0 and ask.limits.fits_shape(outer):
+        if share == 1.0 and not ask.must[1 - axis] and ask.limits.fits_shape(outer):
             parts += front
             cost += piece_cost(ask.limits, outer) * len(front)
             continue
-        inner = Ask(max(front, key=lambda p: p.area), outer, ask.limits, ask.good, ask.framing, ask.other)
+        inner = Ask(
+            max(front, key=lambda p: p.area), outer, ask.limits, ask.good, ask.framing, ask.other, must=ask.must
+        )
         other = 1 - axis
         places = _candidates(inner, other)
         turned = _along(outer, other)
@@ -166,7 +176,11 @@ def _across(ask: Ask, axis: int, low: float, high: float) -> Cutting | None:
 
         def cell_cost(i: int, j: int, places: list[float] = places, reach: _Reach = reach, most: float = most) -> float:
             wide, (bottom, top) = places[j] - places[i], reach(i, j)
-            if wide > most or not ask.limits.fits(wide, top - bottom):
+            if (
+                wide > most
+                or _needs_seam(ask, 1 - axis, places[i], places[j])
+                or not ask.limits.fits(wide, top - bottom)
+            ):
                 return float("inf")
             return _blank_cost(ask.limits, wide, top - bottom)
 
@@ -185,6 +199,11 @@ def _across(ask: Ask, axis: int, low: float, high: float) -> Cutting | None:
                 parts += cells
                 cost += sum(piece_cost(ask.limits, c) for c in cells)
     return Cutting(tuple(parts), tuple(lines), cost)
+
+
+def _needs_seam(ask: Ask, axis: int, low: float, high: float) -> bool:
+    """Return whether a seam has to be somewhere between two places."""
+    return any(low + 1e-3 < m < high - 1e-3 for m in ask.must[axis])
 
 
 _Reach = Callable[[int, int], tuple[float, float]]
@@ -291,6 +310,7 @@ def _candidates(ask: Ask, axis: int) -> list[float]:
         if beneath:
             needed += [low + (k - 0.5) * size for k in range(1, steps + 1)]
     needed += [(a + b) / 2 for a, b in pairwise(beneath)]
+    needed += ask.must[axis]
     other += [end for stretch in ask.keep_off[axis] for end in stretch]
     step = typical("stagger")
     other += [a + d for a in beneath for d in (-step, step)]

@@ -74,6 +74,52 @@ def _cap(rings: Sequence[Sequence[Point]]) -> Triangles:
     return np.asarray(found, dtype=np.int64).reshape(-1, 3)
 
 
+def convex_parts(rings: Sequence[Sequence[Point]]) -> list[list[int]]:
+    """Part an outline with holes into convex shapes.
+
+    Parameters
+    ----------
+    rings : sequence of sequence of Point
+        The outline counter-clockwise, then its holes clockwise.
+
+    Returns
+    -------
+    list of list of int
+        For each part the numbers of its corners, counted through all rings, counter-clockwise.
+
+    Notes
+    -----
+    Triangles are put together along shared edges for as long as the two stay convex (Hertel and Mehlhorn's way, at most
+    four times as many parts as needed).
+    """
+    points = np.asarray([p for r in rings for p in r], dtype=float)
+    parts = [[int(k) for k in triangle] for triangle in _cap(rings)]
+    at = 0
+    while at < len(parts):
+        joined = next(
+            ((m, j) for m in range(at + 1, len(parts)) if (j := _joined(parts[at], parts[m], points)) is not None), None
+        )
+        if joined is None:
+            at += 1
+            continue
+        parts[at] = joined[1]
+        del parts[joined[0]]
+    return parts
+
+
+def _joined(a: list[int], b: list[int], points: Vertices) -> list[int] | None:
+    """Return two parts that share an edge as one, None where they share none or it would not be convex."""
+    for i, p in enumerate(a):
+        q = a[(i + 1) % len(a)]
+        if p in b and q in b and b[(b.index(q) + 1) % len(b)] == p:
+            m = b.index(p)
+            whole = [*a[: i + 1], *[b[(m + k) % len(b)] for k in range(1, len(b) - 1)], *a[i + 1 :]]
+            step = np.roll(points[whole], -1, axis=0) - points[whole]
+            turn = step[:, 0] * np.roll(step[:, 1], -1) - step[:, 1] * np.roll(step[:, 0], -1)
+            return whole if bool((turn > -1e-12).all()) else None
+    return None
+
+
 def middle_of(piece: Piece) -> list[Point]:
     """Return the outline of a piece half way through its thickness, point for point with its front. [m]"""
     back = back_of(piece.outline, piece.edges, piece.thickness)

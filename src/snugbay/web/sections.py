@@ -153,7 +153,7 @@ ACCESS = ("width", "height", "clear_run", "clear_height", "carry", "cut_inside")
 YOU = ("hour_worth", "hands", "tools", "days", "hours_per_day", "skill", "sprays")
 WISHES = (
     "objective", "years", "discount_percent", "price_growth_percent", "budget", "hours", "incentive", "target_r",
-    "air_barrier", "foil", "layers", "never",
+    "air_barrier", "foil", "layers", "never", "in_hands", "plug_edges", "cover_strips",
 )  # fmt: skip
 
 
