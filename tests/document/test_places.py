@@ -189,3 +189,25 @@ def test_files_that_are_no_document_are_refused(text: str) -> None:
     with pytest.raises(InputError) as caught:
         read(text)
     assert caught.value.hint
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place"),
+    [
+        ('fuel = "gas"\n', 'fuel = "gas"\nfuel_price = 1000\n', "place.fuel_price"),
+        ('fuel = "gas"\n', 'fuel = "gas"\ndesign_temperature = "60 C"\n', "place.design_temperature"),
+        ('fuel = "gas"\n', 'fuel = "gas"\nindoor = "68 C"\n', "place.indoor"),
+        ('fuel = "gas"\n', 'fuel = "gas"\nblower_door_m3h = 10000000\n', "place.blower_door_m3h"),
+        ("hands = 2", "hands = 2\nhour_worth = 1e6", "you.hour_worth"),
+        ('shape = "cellar wall"', 'shape = "rafter slope"\npitch = -1\nrafter = 2000\nwidth = 3000', "shapes.C1.pitch"),
+    ],
+)
+def test_figures_that_no_house_has_are_refused_where_they_stand(old: str, new: str, place: str) -> None:
+    text = CELLAR.replace(old, new)
+    with pytest.raises(InputError) as caught:
+        read(text)
+    named = {".".join(map(str, f.where)): f for f in faults_of(caught.value)}
+    assert place in named
+    line = named[place].line
+    assert line is not None
+    assert place.rsplit(".", 1)[1] in text.split("\n")[line - 1]

@@ -126,7 +126,11 @@ def test_no_plan_names_the_limit_to_loosen_and_how_far() -> None:
     with pytest.raises(NoPlan, match="budget raised to at least") as error:
         weigh(*small(wishes=Wishes(budget=20.0)), QUICK)
     least = float(str(error.value).rsplit("at least ", 1)[1].split(" ")[0])
-    assert weigh(*small(wishes=Wishes(budget=least + 1.0)), QUICK).value.plan.cash <= least + 1.0
+    assert error.value.where == ("wishes", "budget")
+    assert weigh(*small(wishes=Wishes(budget=least)), QUICK).value.plan.cash <= least
+    with pytest.raises(NoPlan, match="hours raised") as error:
+        weigh(*small(you=You(20.0, days=0.02)), QUICK)
+    assert error.value.where == ("you", "days")
     with pytest.raises(NoPlan, match="hours raised"):
         weigh(*small(wishes=Wishes(hours=0.2)), QUICK)
 

@@ -16,24 +16,21 @@ from snugbay.document.ledger import Ledger
 from snugbay.document.models import (
     AccessDoc,
     JobDoc,
-    PlaceDoc,
     StockDoc,
     WishesDoc,
     YouDoc,
     ZoneDoc,
 )
+from snugbay.document.place import place_of
 from snugbay.document.shapes import NicheBoxDoc
 from snugbay.job import (
     Access,
     Face,
-    Fuel,
     Hazard,
     Host,
     Job,
     Join,
-    Month,
     Offcut,
-    Place,
     PriceOverride,
     SheetStock,
     Stock,
@@ -45,13 +42,11 @@ from snugbay.job import (
     ZoneKind,
 )
 from snugbay.job.shorthands import Expanded
-from snugbay.materials import Rates, board, fuel
+from snugbay.materials import Rates, board
 
 T = TypeVar("T")
 SMALLEST_WAY_IN = 0.1
 """Below this it is a slip of the pen. [m]"""
-COLDEST_ROOM, WARMEST_ROOM = 5.0, 35.0
-"""Room temperatures that a heating season may have. [°C]"""
 _WORTH = {"USD": "us", "GBP": "uk", "EUR": "eu"}
 
 
@@ -91,7 +86,7 @@ def to_job(doc: JobDoc) -> Job:
     currency = ledger.take(
         doc.place.currency, "USD" if doc.units == "ft-in" else "EUR", "place.currency", "by the job's units"
     )
-    place = faults.tried(lambda: _place(doc.place, currency, ledger), "place")
+    place = faults.tried(lambda: place_of(doc.place, currency, ledger), "place")
     zones = faults.tried(lambda: _all_zones(doc.zones, ledger), "zones") or ()
     stock = faults.tried(lambda: _stock(doc.stock), "stock")
     ledger.note("instrument", "tape, hooked at one end: 1.5 mm and 0.2 mm a metre", "where none is named; assumption")
@@ -133,41 +128,6 @@ def to_job(doc: JobDoc) -> Job:
 
 def _own_way_text(table: dict[str, object]) -> str:
     return tomlkit.dumps(table)
-
-
-def _place(doc: PlaceDoc, currency: str, ledger: Ledger) -> Place:
-    try:
-        row = fuel(doc.fuel, currency)
-    except SnugbayError as error:
-        raise error.at("fuel") from None
-    said = f"{row.name}, {row.status}"
-    heat = Fuel(
-        row.key,
-        ledger.take(doc.fuel_price, row.price, "place.fuel_price", said, f"{row.price} {currency}/kWh"),
-        ledger.take(doc.efficiency, row.efficiency, "place.efficiency", said),
-        ledger.take(doc.carbon, row.carbon, "place.carbon", said, f"{row.carbon} kg/kWh"),
-    )
-    indoor = doc.indoor.value if doc.indoor else None
-    if indoor is not None and not COLDEST_ROOM <= indoor <= WARMEST_ROOM:
-        raise InputError(
-            f"A room is not kept at {indoor:.0f} °C.", where=("indoor",), hint="Give the room's temperature in winter."
-        )
-    door = None if doc.blower_door_m3h is None else doc.blower_door_m3h / 3600
-    return Place(
-        climate=doc.climate,
-        fuel=heat,
-        months=tuple(Month(m.temperature.value, m.humidity / 100) for m in doc.months),
-        weather_file=doc.weather_file,
-        setpoint_c=ledger.take(indoor, 20.0, "place.indoor", "usual", "20 °C (68 °F)"),
-        humidity_class=ledger.take(doc.humidity_class, 3, "place.humidity_class", "ISO 13788, dwellings"),
-        code_zone=doc.code_zone,
-        design_temp_c=doc.design_temperature.value if doc.design_temperature else None,
-        blower_door=door,
-        house_volume=ledger.take(doc.house_volume_m3, 350.0, "place.house_volume_m3", "assumption", "350 m³"),
-        storeys=ledger.take(doc.storeys, 1.5, "place.storeys", "assumption"),
-        shielding=ledger.take(doc.shielding, 3, "place.shielding", "moderate"),
-        currency=currency,
-    )
 
 
 def _all_zones(docs: list[ZoneDoc], ledger: Ledger) -> tuple[Zone, ...]:

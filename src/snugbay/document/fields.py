@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Annotated, Any
 
@@ -127,6 +128,19 @@ Degrees = Annotated[
     WithJsonSchema({**_TEXT_OR_NUMBER, "title": "angle", "examples": [90, "33.5 deg", "9/12"]}),
 ]
 """An angle in degrees or as a roof pitch."""
+
+
+def _slope(angle: Written) -> Written:
+    if not 0.0 <= angle.value <= math.pi / 2:
+        raise InputError(
+            f"{angle.written} is no slope.",
+            hint="Measure from the level: between 0 and 90 degrees, or a pitch as 9/12.",
+        )
+    return angle
+
+
+Slope = Annotated[Degrees, AfterValidator(_slope)]
+"""The angle of a face from the level."""
 
 Temp = Annotated[
     Written,

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
-from snugbay.document.fields import Degrees, Doc, Number, RValue, Size, Tape, Temp, Truth, Whole
+from snugbay.document.fields import Doc, Number, RValue, Size, Slope, Tape, Temp, Truth, Whole
 from snugbay.document.kept import LearnedDoc, LoggerDoc
 from snugbay.document.outline import JoinDoc, Name, OutlineDoc
 from snugbay.document.shapes import DetailFields, ShapeDoc
@@ -31,7 +31,7 @@ class PlaceDoc(Doc):
     indoor: Temp | None = None
     humidity_class: Annotated[Whole, Field(ge=1, le=5)] | None = None
     fuel: str = "gas"
-    fuel_price: Number | None = Field(None, gt=0, description="Price of a kWh delivered.")
+    fuel_price: Number | None = Field(None, gt=0, le=10, description="Price of a kWh delivered.")
     efficiency: Number | None = Field(None, gt=0.2, le=8)
     carbon: Number | None = Field(None, ge=0, le=5, description="kg CO2 of a kWh delivered.")
     code_zone: Annotated[str, StringConstraints(pattern=r"^([0-8][ABC]?)?$")] = Field(
@@ -86,7 +86,7 @@ class FaceDoc(DetailFields):
     part: Part
     between: Annotated[list[str], Field(min_length=2, max_length=2, description="Warm zone, cold zone.")]
     board_side: str | None = None
-    tilt: Degrees | None = None
+    tilt: Slope | None = None
     overhead: Truth | None = None
     outline: OutlineDoc
 
@@ -152,7 +152,7 @@ class StockDoc(Doc):
 class YouDoc(Doc):
     """The person who does the work."""
 
-    hour_worth: Number | None = Field(None, ge=0)
+    hour_worth: Number | None = Field(None, ge=0, le=1000)
     hands: Annotated[Whole, Field(ge=1, le=2)] | None = None
     tools: list[Tool] = Field(default_factory=list)
     days: Number | None = Field(None, gt=0)

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from snugbay.document.fields import Degrees, Doc, Raw, RValue, Size, Tape, Truth, Whole
+from snugbay.document.fields import Doc, Raw, RValue, Size, Slope, Tape, Truth, Whole
 from snugbay.document.outline import EdgeName, HoleDoc, Instrument, Name, NotchDoc, OpeningDoc, StationDoc
 
 More = Annotated[
@@ -115,7 +115,7 @@ class SlopeDoc(ShapeBase):
     shape: Literal["rafter slope"]
     width: Size
     rafter: Size
-    pitch: Degrees
+    pitch: Slope
 
 
 class CheekDoc(ShapeBase):

@@ -8,8 +8,8 @@ from math import ceil
 
 import numpy as np
 
-from snugbay.base import Effort, NoPlan, Run
-from snugbay.job import Objective
+from snugbay.base import Effort, NoPlan, Run, Where
+from snugbay.job import Job, Objective
 from snugbay.weigh.asking import Aim, Answer
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.points import point
@@ -84,7 +84,14 @@ def best_plan(search: Search, rows: Callable[[Columns], Sequence[Row]] | None = 
     )
 
 
-def refuse(search: Search, names: Sequence[str] = ()) -> NoPlan:
+def hours_limit(job: Job) -> Where:
+    """Return the place of what limits the own hours: the wish, or the days there are."""
+    days, wished = job.you.days, job.wishes.hours
+    by_days = days is not None and (wished is None or days * job.you.hours_per_day < wished)
+    return ("you", "days") if by_days else ("wishes", "hours")
+
+
+def refuse(search: Search, names: Sequence[str] = (), hours_at: Where = ("wishes", "hours")) -> NoPlan:
     """Build the error for a job without a plan: which limit to loosen, and how far.
 
     Parameters
@@ -93,10 +100,12 @@ def refuse(search: Search, names: Sequence[str] = ()) -> NoPlan:
         The question that has no plan.
     names : sequence of str
         What the job already knows to be wrong.
+    hours_at : tuple
+        Place of what limits the own hours.
     """
     p = search.problem
     said = list(names)
-    tight: list[str] = []
+    tight: list[Where] = []
     tries = (
         ("cash", Limits(np.inf, p.limits.hours, p.limits.season_kwh), Aim(1.0, 0.0, 0.0), "budget", "{:,}"),
         ("hours", Limits(p.limits.cash, np.inf, p.limits.season_kwh), Aim(0.0, 1.0, 0.0), "hours", "{:,} h"),
@@ -106,13 +115,13 @@ def refuse(search: Search, names: Sequence[str] = ()) -> NoPlan:
             continue
         answer = search.best(aim, keep)
         if answer.worth is not None:
-            tight.append(name)
+            tight.append(("wishes", name) if name == "budget" else hours_at)
             said.append(f"With the {name} raised to at least {words.format(ceil(answer.value))} there is a plan.")
     if not said and search.best(Aim(1.0, 0.0, 0.0), Limits()).plan is not None:
         said.append("Budget and hours must both be raised.")
     if not said:
         said.append("Loosen what is ruled out or insisted on, or let the air barrier stay open.")
-    return NoPlan("No plan keeps all the limits.", where=("wishes", *tight[:1]), hint=" ".join(said))
+    return NoPlan("No plan keeps all the limits.", where=tight[0] if tight else ("wishes",), hint=" ".join(said))
 
 
 def lines(search: Search, run: Run) -> list[tuple[Plan, PlanPoint]]:

@@ -15,7 +15,7 @@ from snugbay.ways.found import Ground, found_state, ground
 from snugbay.ways.offer import offers
 from snugbay.ways.reading import all_ways
 from snugbay.ways.resources import Shelf, shelf
-from snugbay.weigh.alternatives import best_plan, frontier, lines, one_way, refuse, second_best
+from snugbay.weigh.alternatives import best_plan, frontier, hours_limit, lines, one_way, refuse, second_best
 from snugbay.weigh.asking import Answer
 from snugbay.weigh.breakeven import break_evens
 from snugbay.weigh.evaluate import Plan
@@ -217,7 +217,7 @@ def weigh(job: Job, survey: Survey, run: Run) -> Outcome[Weighing]:
     if answer.plan is None:
         if not answer.finished:
             raise Stopped("The weighing was stopped before there was a plan.")
-        raise refuse(search, [f.text for f in q.findings if f.weight is not Weight.NOTE])
+        raise refuse(search, [f.text for f in q.findings if f.weight is not Weight.NOTE], hours_limit(job))
     return weighing(q, search, answer, run)
 
 
