@@ -115,8 +115,25 @@ def _last(fault: Fault) -> str:
     return str(fault["loc"][-1]) if fault["loc"] else "job"
 
 
+_WANTED = {
+    "name": 'Write name = "my-attic".',
+    "units": 'Write units = "ft-in" or units = "mm".',
+    "place": 'Write [place] and below it climate = "Portland, ME" or so.',
+    "zones": "Write [[zones]] for each space: inside, outside, and every cold space between them.",
+    "access": "Write [access] with width, height and clear_run of the smallest opening on the way in.",
+    "kind": 'Write kind = "inside", "outside", "ground" or "buffer".',
+    "part": 'Write what it is: part = "knee wall", "floor", "rafter slope" ...',
+    "between": 'Write between = ["warm zone", "cold zone"], by their ids.',
+    "outline": 'Write outline = { shape = "rectangle", width = ..., height = ... } or another shape.',
+    "clear_run": "Write clear_run = the straight length free behind the opening.",
+    "id": 'Write a short name of its own: id = "K1".',
+}
+"""What to write where a field is missing that every job, zone or face needs."""
+
+
 def _missing(fault: Fault) -> tuple[str, str]:
-    return f"The field {_last(fault)!r} is missing.", "Add this field."
+    name = _last(fault)
+    return f"The field {name!r} is missing.", _WANTED.get(name, "Add this field.")
 
 
 def _extra(fault: Fault) -> tuple[str, str]:

@@ -84,7 +84,7 @@ def _reading(r: Reading, face: Face) -> SnugbayError | None:
 
 def _join(k: int, join: Join, faces: dict[str, Face]) -> list[SnugbayError]:
     found: list[SnugbayError] = []
-    where = ("joins", k)
+    where = ("joins", join.name or f"{join.a} to {join.b}")
     for face_id, edge in ((join.a, join.edge_a), (join.b, join.edge_b)):
         if face_id not in faces:
             found.append(UnknownName(f"Join {k + 1} names face {face_id!r}, which is not there.", where=where, hint=""))
