@@ -101,3 +101,17 @@ def test_the_pieces_can_be_turned_or_stay_a_drawing(browser: Browser, program: P
         watched.page.get_by_role("button", name="Turn it in 3D").click()
         expect(watched.page.locator("[data-solid-failed]")).to_have_count(1)
         expect(watched.page.locator("[data-solid] svg")).to_be_visible()
+
+
+def test_a_drawing_is_whole_on_a_phone_and_large_when_tapped(browser: Browser, program: Program, planned: str) -> None:
+    with opened(browser, phone=True) as watched:
+        page = watched.page
+        page.goto(f"{program.url}/jobs/{planned}/cut?sheet=1")
+        figure = page.locator("figure.roomy").first
+        wide = figure.evaluate("e => [e.scrollWidth, e.clientWidth]")
+        assert wide[0] == wide[1]
+        figure.tap()
+        wide = figure.evaluate("e => [e.scrollWidth, e.clientWidth]")
+        assert wide[0] > 1.5 * wide[1]
+        assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+        watched.fine()

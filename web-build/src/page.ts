@@ -11,6 +11,7 @@ import { clock } from "./clock";
 import { solid } from "./lazy";
 import { news } from "./news";
 import { points } from "./points";
+import { zoom } from "./zoom";
 
 here();
 live();
@@ -23,3 +24,4 @@ clock();
 solid();
 news();
 points();
+zoom();
