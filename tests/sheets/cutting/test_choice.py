@@ -70,6 +70,15 @@ def test_the_three_sides_of_a_notch_cost_a_notch() -> None:
     assert knife.minutes(0.4, "plunge", bevelled=False, rounded=True) == pytest.approx(2.5 + 0.4 * knife.per_metre())
 
 
+def test_a_long_cut_that_stops_is_never_sooner_made_than_one_that_runs_out() -> None:
+    """Counted as the side of a notch it was, and layouts full of stopped cuts were taken for quick ones."""
+    for tool in Tool:
+        bench = Bench(tool, RATES, 0.0508)
+        for long in (0.31, 0.6, 2.4):
+            through = bench.minutes(long, "through the blank", bevelled=False)
+            assert bench.minutes(long, "stopped", bevelled=False) > through or tool is Tool.CIRCULAR
+
+
 def test_a_circular_saw_makes_dust_and_never_ends_within_the_board() -> None:
     saw = Bench(Tool.CIRCULAR, RATES, 0.0508, Tool.JIGSAW)
     assert saw.minutes(0.3048, "edge to edge", bevelled=False) == pytest.approx(1.1 + 0.5 + 0.05)

@@ -250,6 +250,50 @@ def packings(
     return sorted(found.values(), key=lambda p: (p.new, -round(p.largest, 6)))
 
 
+def shelved(boxes: Sequence[Box], sheet: SheetSize, kerf: float) -> list[Packing]:
+    """Return layouts in rows of like height along the sheet: few rips, then cross cuts; boxes as they are or turned.
+
+    Parameters
+    ----------
+    boxes : sequence of Box
+        To be laid.
+    sheet : SheetSize
+        All sheets are such ones; a damaged one has no rows.
+    kerf : float
+        [m]
+    """
+    if sheet.spoiled:
+        return []
+    turned = [b.quarter() for b in boxes]
+    pairs = list(zip(boxes, turned, strict=True))
+    flat = [min(p, key=lambda b: b.height) for p in pairs]
+    tall = [max(p, key=lambda b: b.height) for p in pairs]
+    ways = dict.fromkeys(tuple(way) for way in (flat, tall, boxes, turned))
+    return [p for way in ways if (p := _in_rows(way, sheet, kerf)) is not None]
+
+
+def _in_rows(boxes: Sequence[Box], sheet: SheetSize, kerf: float) -> Packing | None:
+    rows: list[list[float]] = []  # sheet, y, height, x
+    tops: list[float] = []
+    laid: list[list[Laid]] = []
+    for box in sorted(boxes, key=lambda b: (-b.height, -b.width)):
+        if box.width > sheet.width + TINY or box.height > sheet.height + TINY:
+            return None
+        row = next((r for r in rows if r[3] + box.width <= sheet.width + TINY and box.height <= r[2] + TINY), None)
+        if row is None:
+            n = next((i for i, top in enumerate(tops) if top + box.height <= sheet.height + TINY), len(tops))
+            if n == len(tops):
+                tops.append(0.0)
+                laid.append([])
+            row = [n, tops[n], box.height, 0.0]
+            rows.append(row)
+            tops[n] += box.height + kerf
+        laid[int(row[0])] += box.laid(row[3], row[1])
+        row[3] += box.width + kerf
+    largest = max((sheet.width * (sheet.height - top) for top in tops), default=0.0)
+    return Packing(tuple(LaidSheet(sheet, tuple(one)) for one in laid), largest)
+
+
 def packed(
     boxes: Sequence[Box], sheet: SheetSize, offcuts: Sequence[SheetSize], kerf: float, rule: str, most: int | None
 ) -> Packing | None:

@@ -15,6 +15,8 @@ _MARK = "time_model.marking."
 INSIDE = ("stopped", "plunge")
 """Kinds of cut that end within the board."""
 SIDES_OF_A_NOTCH = 3
+NOTCH_SIDE = 12 * INCH_M
+"""Longer cuts that end within the board are no sides of a notch: they take a straightedge (assumption). [m]"""
 _RATES = {
     Tool.KNIFE: _CUT + "knife_pass_rate",
     Tool.RECIPROCATING: _CUT + "reciprocating_saw",
@@ -93,8 +95,8 @@ class Bench:
         length : float
             [m]
         kind : str
-            Of the cut. A notch is marked and cut out at a rate of its own and has three sides: a cut that stops or
-            plunges takes a third of it.
+            Of the cut. A notch is marked and cut out at a rate of its own and has three sides: a short cut that stops
+            or plunges takes a third of it, a long one half the cutting out on top of its set-up.
         bevelled : bool
             The angle is carried over to the board, and the cut is slower.
         rounded : bool
@@ -105,8 +107,12 @@ class Bench:
         angle = self.rates[_MARK + "bevel_transfer"].typical if bevelled else 0.0
         if kind not in INSIDE:
             return self.set_up() + angle + cutting
-        notch = self.rates[_MARK + "mark_corner_notch"].typical + self.rates[_CUT + "curve_or_notch"].typical
-        return notch * (1.0 if rounded else 1 / SIDES_OF_A_NOTCH) + angle + cutting
+        cut_out = self.rates[_CUT + "curve_or_notch"].typical
+        notch = self.rates[_MARK + "mark_corner_notch"].typical + cut_out
+        if rounded:
+            return notch + cutting
+        side = notch / SIDES_OF_A_NOTCH if length <= NOTCH_SIDE else self.set_up() + cut_out / 2
+        return side + angle + cutting
 
 
 def finishing(tools: Sequence[Tool]) -> Tool:

@@ -10,7 +10,7 @@ from snugbay.base import Effort, Finding, NoFit, Outcome, Run, SnugbayError, Wei
 from snugbay.job import Offcut, Stock, Tool
 from snugbay.materials import Board, Rates, board
 from snugbay.pieces import Piece
-from snugbay.sheets.cutting.boxes import Box, Boxer, packings
+from snugbay.sheets.cutting.boxes import Box, Boxer, packings, shelved
 from snugbay.sheets.cutting.minutes import Bench, finishing
 from snugbay.sheets.cutting.patterns import Pattern, pattern
 from snugbay.sheets.cutting.yard import SLACK, Done, Worth, Yard, together
@@ -222,7 +222,7 @@ class _Again:
     def sets(self, numbers: Sequence[int]) -> tuple[tuple[Box, ...], ...]:
         """Return the ways to put pieces in boxes."""
         pairs = (self.boxer.paired(numbers, of_a_face=first) for first in (True, False))
-        return (*pairs, self.boxer.alone(numbers))
+        return tuple(dict.fromkeys((*pairs, self.boxer.alone(numbers))))
 
     def cheapest(self, laid: LaidSheet) -> Done:
         """Return a sheet carried out as it is laid, or in rows where that costs less."""
@@ -237,6 +237,9 @@ class _Again:
         self.left -= 1
         numbers = sorted(one.piece for one in laid.laid)
         kerf, size = self.yard.bench.kerf, laid.size
+        for boxes in self.sets(numbers):
+            alone = [p.sheets[0] for p in shelved(boxes, size, kerf) if len(p.sheets) == 1]
+            yield from (self.yard.carried(replace(one, offcut=laid.offcut)) for one in alone)
         for search in self.searches:
             dice = self.run.rng(f"sheet in rows {numbers}")
             rows = packings(self.sets(numbers), size, (size,), kerf, dice, search.orders, most=0)
@@ -248,6 +251,10 @@ class _Again:
 def _layouts(instance: Instance, again: _Again, run: Run) -> Iterator[tuple[tuple[LaidSheet, ...], bool]]:
     """Yield layouts to choose from: what the layout engine finds, and rows of boxes, which are easy to cut."""
     count = len(again.searches)
+    sets = again.sets(range(len(instance.pieces)))
+    if not instance.offcuts:
+        for boxes in sets:
+            yield from ((p.sheets, True) for p in shelved(boxes, instance.sheet, instance.kerf))
     for level, search in enumerate(again.searches):
         part = run.within("Sheets", level / count, (level + 1) / count)
         budget = Budget.of_effort(search.effort)
@@ -257,7 +264,6 @@ def _layouts(instance: Instance, again: _Again, run: Run) -> Iterator[tuple[tupl
             found = lay(instance, share, replace(one, seed=run.seed + number))
             yield found.value.sheets, found.finished
         dice = run.rng("sheets in rows")
-        sets = again.sets(range(len(instance.pieces)))
         rows = packings(sets, instance.sheet, instance.offcuts, instance.kerf, dice, search.orders)
         for packing in rows[: search.rows]:
             yield packing.sheets, True
