@@ -105,7 +105,7 @@ def _spilling(job: Job, face: Measured, way: Way) -> list[str]:
     Edges that drop away are those joined at an outside corner, and all of a box's top. Edges without a join count as
     held: eaves and hatches get dams first.
     """
-    if way.fill is None or way.fill.place != "floor":
+    if way.fill is None or way.fill.place != "floor" or surface_of(face) != "floor":
         return []
     ends = [(j, (j.a, j.edge_a)) for j in job.joins] + [(j, (j.b, j.edge_b)) for j in job.joins]
     drops = sorted("-".join(edge) for j, (of, edge) in ends if of == face.id and j.opening > math.pi + FLAT)
