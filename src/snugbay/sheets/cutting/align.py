@@ -24,7 +24,7 @@ def aligned(leaf: Leaf, kerf: float, mark: float) -> Leaf:
     A piece is shifted to the place near by that leaves the kerf free to its neighbours and asks for the fewest cuts;
     where there is none, it is cut down to the marks where it lies.
     """
-    placed = sorted(leaf.lying, key=lambda p: (p.shape.bounds[0] + p.shape.bounds[1], p.number))
+    placed = sorted(leaf.lying, key=lambda p: (p.bounds[0] + p.bounds[1], p.number))
     for settle in (True, False):  # onto marks first; only then can it be seen which sides meet
         for k, piece in enumerate(placed):
             others = [*placed[:k], *placed[k + 1 :]]
@@ -48,7 +48,7 @@ def _into_blank(leaf: Leaf, piece: Lying, mark: float) -> Lying:
     if not (_on_marks(piece, mark, leaf) and board.buffer(TINY).covers(piece.shape)):
         piece = _cut_down(piece, board, mark)
     for axis, size in ((0, leaf.width), (1, leaf.height)):
-        if TINY < size - piece.shape.bounds[axis + 2] < mark - TINY:
+        if TINY < size - piece.bounds[axis + 2] < mark - TINY:
             piece = _drawn_out(piece, axis, size) or _moved_in(piece, leaf, axis, mark)
     return piece
 
@@ -61,7 +61,7 @@ def _cut_down(piece: Lying, room: Polygon, mark: float) -> Lying:
 
 
 def _drawn_out(piece: Lying, axis: int, size: float) -> Lying | None:
-    high = piece.shape.bounds[axis + 2]
+    high = piece.bounds[axis + 2]
     points = [_put(p, axis, size) if p[axis] > high - TINY else p for p in ring(piece.shape)]
     found = Polygon(points, [h.coords for h in piece.shape.interiors])
     return piece.shaped(found) if piece.bare.buffer(TINY).covers(Polygon(points)) and found.is_valid else None
@@ -89,7 +89,7 @@ def _on_marks(piece: Lying, mark: float, leaf: Leaf | None = None) -> bool:
 
 
 def _shifted(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: float) -> Lying | None:
-    x, y = piece.shape.bounds[:2]
+    x, y = piece.bounds[:2]
     steps = [range(floor(v / mark) - REACH + 1, ceil(v / mark) + REACH) for v in (x, y)]
     tries = sorted(product(*steps), key=lambda g: (abs(g[0] * mark - x) + abs(g[1] * mark - y), g))
     moves = [piece.moved(i * mark - x, j * mark - y) for i, j in tries]
@@ -110,7 +110,7 @@ def _cuts(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: floa
 
 
 def _fits(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: float) -> bool:
-    low_x, low_y, high_x, high_y = piece.shape.bounds
+    low_x, low_y, high_x, high_y = piece.bounds
     if min(low_x, low_y) < -TINY or high_x > leaf.width + TINY or high_y > leaf.height + TINY:
         return False
     if any(piece.shape.intersection(box(x, y, x + w, y + h)).area > TINY for x, y, w, h in leaf.zones):

@@ -249,7 +249,7 @@ def _along(node: Node, axis: int, *, far: bool) -> tuple[int, ...]:
         size = node.width if axis == 0 else node.height
         numbers = []
         for piece in node.lying:
-            low, high = piece.shape.bounds[axis], piece.shape.bounds[axis + 2]
+            low, high = piece.bounds[axis], piece.bounds[axis + 2]
             if (far and abs(high - size) < TINY) or (not far and abs(low) < TINY):
                 numbers.append(piece.number)
         return tuple(numbers)

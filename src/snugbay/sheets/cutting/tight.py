@@ -36,7 +36,7 @@ class _Tight:
     def need(self, node: Node, axis: int) -> float:
         """Length that the pieces of a node take along an axis. [m]"""
         if isinstance(node, Leaf):
-            return max((float(p.shape.bounds[axis + 2]) for p in node.lying), default=0.0)
+            return max((p.bounds[axis + 2] for p in node.lying), default=0.0)
         low, high = self.need(node.low, axis), self.need(node.high, axis)
         if node.axis != axis:
             return max(low, high)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import ceil, floor
 
 from shapely.affinity import translate
@@ -58,6 +59,12 @@ class Lying:
     bare: Polygon
     slits: tuple[tuple[Point, Point], ...] = ()
     slopes: tuple[Slope, ...] = ()
+
+    @cached_property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Left, low, right, high. [m]"""
+        left, low, right, high = self.shape.bounds
+        return float(left), float(low), float(right), float(high)
 
     def moved(self, dx: float, dy: float) -> Lying:
         """Return it moved. [m]"""
@@ -156,8 +163,8 @@ def pushed(lying: Sequence[Lying], zones: Sequence[Zone] = ()) -> tuple[Lying, .
     """Return the pieces pushed, as one body, to the datum corner, as far as no damaged zone lies there."""
     if not lying:
         return ()
-    x = min(p.shape.bounds[0] for p in lying)
-    y = min(p.shape.bounds[1] for p in lying)
+    x = min(p.bounds[0] for p in lying)
+    y = min(p.bounds[1] for p in lying)
     if abs(x) <= TINY and abs(y) <= TINY:
         return tuple(lying)
     spoiled = [box(zx, zy, zx + w, zy + h) for zx, zy, w, h in zones]
@@ -260,9 +267,9 @@ class Cutter:
         for axis in (0, 1):
             size = blank.size(axis)
             for bound in self._bounds(blank, axis):
-                low = tuple(p for p in blank.lying if p.shape.bounds[axis + 2] <= bound + TINY)
-                high = tuple(p for p in blank.lying if p.shape.bounds[axis + 2] > bound + TINY)
-                free = min([p.shape.bounds[axis] - self.kerf for p in high], default=size)
+                low = tuple(p for p in blank.lying if p.bounds[axis + 2] <= bound + TINY)
+                high = tuple(p for p in blank.lying if p.bounds[axis + 2] > bound + TINY)
+                free = min([p.bounds[axis] - self.kerf for p in high], default=size)
                 at = self._on_mark(bound, free)
                 if at > size - self.mark + TINY or free < bound - TINY or at < self.mark - TINY:
                     continue
@@ -276,8 +283,8 @@ class Cutter:
 
     def _bounds(self, blank: _Blank, axis: int) -> list[float]:
         """Return the far sides of pieces, and the place before all of them where a zone keeps them off the corner."""
-        far = {round(p.shape.bounds[axis + 2], 9) for p in blank.lying}
-        before = min(p.shape.bounds[axis] for p in blank.lying) - self.kerf
+        far = {round(p.bounds[axis + 2], 9) for p in blank.lying}
+        before = min(p.bounds[axis] for p in blank.lying) - self.kerf
         return sorted(far | ({self._down(before)} if before > TINY else set()))
 
     def _down(self, value: float) -> float:

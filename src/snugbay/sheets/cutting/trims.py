@@ -6,7 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from snugbay.sheets.cutting.carry import Blank, Carrier
-from snugbay.sheets.cutting.tree import NARROW, Leaf, Node, Scale, is_waste
+from snugbay.sheets.cutting.patterns import TINY, ring
+from snugbay.sheets.cutting.tree import NARROW, Leaf, Lying, Node, Scale, is_waste
 
 Price = Callable[[Node], float]
 """What it costs to cut a blank. [m of cut]"""
@@ -42,10 +43,18 @@ def without_needless(node: Node, price: Price) -> Node:
     if isinstance(node, Leaf):
         return node
     node = replace(node, low=without_needless(node.low, price), high=without_needless(node.high, price))
-    if not is_waste(node.high) or _leaf_of(node.low) is None:
+    leaf = _leaf_of(node.low) if is_waste(node.high) else None
+    if leaf is None or not any(_leans(piece) for piece in leaf.lying):
         return node
     wider = _widened(node.low, node.axis, node.width if node.axis == 0 else node.height)
     return wider if price(wider) < price(node) - 1e-9 else node
+
+
+def _leans(piece: Lying) -> bool:
+    """True where a side of a piece is not parallel to the sheet's."""
+    points = ring(piece.shape)
+    sides = zip(points, (*points[1:], points[0]), strict=True)
+    return any(min(abs(a[0] - b[0]), abs(a[1] - b[1])) > TINY for a, b in sides)
 
 
 def _leaf_of(node: Node) -> Leaf | None:
