@@ -133,14 +133,16 @@ def space_of(
     return done, SpaceHours(np.asarray(done.hours_c), vapour)
 
 
-def _worse(was: buffer.SpaceYear, will: buffer.SpaceYear) -> list[Finding]:
-    """Findings on the space after the work; what is no worse than it was is a note, frost on pipes apart."""
+def _worse(was: buffer.SpaceYear, will: buffer.SpaceYear, year: HourlyYear) -> list[Finding]:
+    """Findings on the space after the work; dampness no worse than it was, or than outdoor air brings, is a note."""
     found = []
     for finding in will.findings:
-        grown = will.deck is None or was.deck is None
+        grown = True
         if will.deck is not None and was.deck is not None:
+            open_air = buffer.deck_year(year.t, year.vapour_pa)
             grown = bool(
-                will.deck.wet_hours > was.deck.wet_hours + A_DAY or will.deck.damp_hours > was.deck.damp_hours + A_DAY
+                will.deck.wet_hours > max(was.deck.wet_hours, open_air.wet_hours) + A_DAY
+                or will.deck.damp_hours > max(was.deck.damp_hours, open_air.damp_hours) + A_DAY
             )
         stays = finding.code.startswith("buffer.deck") and not grown
         found.append(replace(finding, weight=Weight.NOTE) if stays else finding)
@@ -183,7 +185,7 @@ def spaces_by_hour(
         was, _ = space_of(base, zone.id, year, before, ())
         will, air[zone.id] = space_of(base, zone.id, year, after, inside)
         title = zone.title or zone.id
-        for finding in (*_worse(was, will), *buffer.compare_space(was, will)):
+        for finding in (*_worse(was, will, year), *buffer.compare_space(was, will)):
             found.append(replace(finding, text=finding.text.replace(zone.id, title), where=("zones", zone.id)))
         rows.append(
             SpaceByHour(
