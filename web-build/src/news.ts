@@ -62,11 +62,12 @@ function names(root: ParentNode): string {
   return [...root.querySelectorAll<HTMLInputElement>("input[name^='w:']")].map((i) => i.name).join("\n");
 }
 
+const TYPED = "input:not([type]), textarea";
 const WRITTEN = "textarea, input:not([type=checkbox]):not([type=radio]):not([type=hidden]):not([type=file]), select";
 
 function typing(): boolean {
   if (document.querySelector("[data-unsaved]") || document.activeElement?.matches(WRITTEN)) return true;
-  return [...document.querySelectorAll<HTMLInputElement>("main input:not([type]), main textarea")].some(touched);
+  return [...document.querySelectorAll<HTMLInputElement>(`main :is(${TYPED})`)].some(touched);
 }
 
 function touched(control: HTMLInputElement): boolean {
@@ -121,7 +122,7 @@ function exchange(fresh: HTMLElement): void {
   if (!old || old.outerHTML === fresh.outerHTML) return;
   if (fresh.dataset.follows === "still" && document.querySelector("[data-unsaved]")) return;
   const at = old.contains(document.activeElement) ? document.activeElement : null;
-  if (at?.matches(WRITTEN)) return;
+  if (at?.matches(WRITTEN) || [...old.querySelectorAll<HTMLInputElement>(TYPED)].some(touched)) return;
   old.replaceWith(fresh);
   window.htmx.process(fresh);
   if (at?.id) document.getElementById(at.id)?.focus();
