@@ -30,8 +30,9 @@ from shapely import affinity
 
 MOST_SETS = 2000  # large pieces are added until there are more sets than this
 FULL = 0.35  # with less room than this beside one large piece, only small ones that go beside it count
-MOST_RECTANGLES = 6
-BEYOND = 1.0
+MOST_STEPS = 200_000  # of choosing sides for a pair; after so many, nothing further is ruled out and the search ends
+MOST_RECTANGLES = 6  # for a pair in given turns
+BEYOND = 0.01  # of the window's longer side: by so much each reaches beyond the others
 MOST_TOGETHER = 4  # sets of more pieces than this are not examined as a whole, only their parts
 SAFE = 1e-6  # taken off whatever rules out, so that rounding never does
 
@@ -97,11 +98,11 @@ def rectangles(region, window):
                 found.append((at, y0, a, y1))
             at = max(at, b)
     found.sort(key=lambda r: (r[0] - r[2]) * (r[3] - r[1]))
-    kept = []
+    kept, least = [], BEYOND * max(wx1 - wx0, wy1 - wy0)
     for r in found:
         if len(kept) == MOST_RECTANGLES:
             break
-        if all(max(k[0] - r[0], k[1] - r[1], r[2] - k[2], r[3] - k[3]) > BEYOND for k in kept):
+        if all(max(k[0] - r[0], k[1] - r[1], r[2] - k[2], r[3] - k[3]) > least for k in kept):
             kept.append(r)
     return kept
 
@@ -145,6 +146,7 @@ class Together:
         self.area = grown
         self.pair: dict[tuple[int, int, int, int], list[Ways] | None] = {}
         self.known: dict[tuple[int, ...], bool] = {(): True}
+        self.steps = 0
 
     def ways(self, i: int, a: int, j: int, b: int) -> list[Ways] | None:
         key = (i, a, j, b)
@@ -190,7 +192,8 @@ class Together:
         return self._choose(least, [p[1:] for p in pairs])
 
     def _choose(self, least, pairs) -> bool:
-        if not pairs:
+        self.steps += 1
+        if not pairs or self.steps > MOST_STEPS:
             return True
         i, j, options = pairs[0]
         for axis, first, second, step in options:
@@ -210,7 +213,7 @@ class Together:
             for k in range(kinds[-1] if kinds else 0, large):
                 if kinds.count(k) < self.count[k] and self.may((*kinds, k)):
                     found.append((*kinds, k))
-                    if len(found) > MOST_SETS:
+                    if len(found) > MOST_SETS or self.steps > MOST_STEPS:
                         return None
         return found
 

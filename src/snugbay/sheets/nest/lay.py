@@ -23,8 +23,8 @@ GLUED_SHARE = 0.5
 """Share of the work for pieces put together beforehand, where some were; the rest goes to single pieces."""
 TIDY_SHARE = 0.12
 """Share of the work for a light last sheet, where no sheet can be saved any more."""
-TIDY_EFFORT = 60_000_000
-"""Work for the lay of the last sheet that leaves the largest rectangle."""
+LEFTOVER_SHARE = 0.025
+"""Further work, as a share, for the lay of the last sheet that leaves the largest rectangle."""
 FREE_SHARE = 0.5
 """Further work with all angles, as a share of that for quarter turns."""
 
@@ -123,11 +123,11 @@ def _solve(
     slack = float(problem.sizes.area[0]) * crew.best.new_sheets - float(problem.shapes.kind_area @ problem.counts)
     if crew.best.new_sheets <= lower and slack > 1e-6 * float(problem.sizes.area[0]):
         crew.search(int(work * TIDY_SHARE), lower - 1, (progress[1], progress[1]), 0.0)
-    lay_, leftover = _finish(problem, crew.best)
+    lay_, leftover = _finish(problem, crew.best, int(work * LEFTOVER_SHARE))
     return Found(problem, lay_, leftover, before + crew.spent)
 
 
-def _finish(problem: Problem, worker: Worker) -> tuple[Lay, tuple[float, float, float, float]]:
+def _finish(problem: Problem, worker: Worker, effort: int) -> tuple[Lay, tuple[float, float, float, float]]:
     """Put the bag on a last sheet so that a large rectangle is left; or the emptiest sheet anew."""
     whole = worker.whole
     if worker.new_sheets == 0:
@@ -141,7 +141,7 @@ def _finish(problem: Problem, worker: Worker) -> tuple[Lay, tuple[float, float, 
         s = int(trial.sheets[0])
         trial.size[s] = 0
         done = spread_out(
-            problem.shapes, problem.sizes, worker.desk, worker.hand, TIDY_EFFORT, problem.shapes.half_kerf,
+            problem.shapes, problem.sizes, worker.desk, worker.hand, effort, problem.shapes.half_kerf,
             trial, s, np.zeros((2048, 4)), np.zeros((2, len(problem.counts) + 6)), np.zeros(4), rectangle,
         )  # fmt: skip
         if done:
