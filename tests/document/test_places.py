@@ -172,6 +172,21 @@ def test_slips_of_the_pen_in_the_file_are_told_with_their_line(old: str, new: st
     assert "(" not in caught.value.what
 
 
+def test_a_shape_that_cannot_be_made_is_the_only_fault_told() -> None:
+    """Changes and log entries of its faces are not blamed for naming what is not there."""
+    wall = 'shape = "knee wall"\nheights = [{ at = 20000, height = 2000 }]'
+    text = CELLAR.replace('shape = "cellar wall"', wall).replace('more = { "A-C"', 'floor = 900\nmore = { "wall A-C"')
+    text = text.replace('"B-D" = ', '"wall B-D" = ').replace('"C-D" = ', '"wall C-D" = ')
+    text = text[: text.index("openings =")] + text[text.index("[stock]") :]
+    text += '\n[[changes]]\nface = "C1-floor"\nheadroom = 900\n[[log.entries]]\nhours = 1\nface = "C1-wall"\n'
+    with pytest.raises(InputError) as caught:
+        read(text)
+    assert [f.where for f in faults_of(caught.value)] == [("shapes", "C1", "heights")]
+    line = faults_of(caught.value)[0].line
+    assert line is not None
+    assert text.split("\n")[line - 1].startswith("heights")
+
+
 def test_the_warm_zone_stands_first() -> None:
     text = CELLAR.replace('between = ["inside", "outside"]', 'between = ["outside", "inside"]')
     with pytest.raises(InputError, match=r'write between = \["inside", "outside"\]') as caught:

@@ -31,6 +31,7 @@ def test_the_examples_pass(name: str) -> None:
         (CELLAR.replace("[stock]", '[stock]\nprices = [{ item = "gold", typical = 3 }]'), "stock.prices[0].item"),
         (CELLAR.replace("[stock]", '[stock]\non_hand = [{ item = "bogus", amount = 3 }]'), "stock.on_hand[0].item"),
         (CELLAR.replace("width = 900", "width = 9000"), "faces.C1.openings.cellar window"),
+        (COTTAGE.replace('depth = "5", repeat = 8', 'depth = "90", repeat = 8'), "faces.S1.notches.rafter tie 1"),
         (COTTAGE.replace('x = "143", y = "6"', 'x = "100", y = "6"'), "faces.K1.openings.hatch"),
         (COTTAGE.replace('y = "5", width = "36", height = "27"', 'y = "5", width = "30", height = "27"'),
          "faces.K1.openings.bookcase niche"),

@@ -51,10 +51,11 @@ _WORTH = {"USD": "us", "GBP": "uk", "EUR": "eu"}
 
 
 class _Faults:
-    """Collects errors so that all are reported together."""
+    """Collects errors so that all are reported together; ``lost`` are faces and shapes that could not be made."""
 
     def __init__(self) -> None:
         self.errors: list[SnugbayError] = []
+        self.lost: list[str] = []
 
     def tried(self, call: Callable[[], T], *where: str | int) -> T | None:
         """Return the call's result; keep its error and return None otherwise."""
@@ -271,10 +272,14 @@ def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Fau
             joins.extend(made.joins)
             if isinstance(shape, NicheBoxDoc):
                 boxes.append((number, shape, made))
+        else:
+            faults.lost.append(shape.id)
     for number, plain in enumerate(doc.faces):
         face = faults.tried(partial(surfaces.face, plain, zones, ledger), "faces", number)
         if face is not None:
             faces.append(face)
+        else:
+            faults.lost.append(plain.id)
     _change(doc, faces, ledger, faults)
     _unique(faces, faults)
     hosts: list[Host] = []
@@ -353,5 +358,7 @@ def _check_names(doc: JobDoc, faces: tuple[Face, ...], zones: tuple[Zone, ...], 
 
 
 def _missing(faults: _Faults, what: str, name: str, known: set[str], where: tuple[str | int, ...]) -> None:
+    if what == "face" and any(name == lost or name.startswith(f"{lost}-") for lost in faults.lost):
+        return
     hint = f"{what.capitalize()}s: " + ", ".join(sorted(known)) + "."
     faults.errors.append(InputError(f"There is no {what} {name!r}.", where=where, hint=hint))

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from difflib import get_close_matches
 
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 
 from snugbay.base import Finding, InputError, Problems, SnugbayError, SurveyError
 from snugbay.job import Face, Hole, Job, Opening, Reading, ReadingKind
@@ -116,6 +116,27 @@ def _overlap(a: Opening, b: Opening) -> bool:
     )
 
 
+def _too_deep(face: Face, survey: Survey) -> list[SnugbayError]:
+    """Return notches whose inner end lies beyond the other side of their face."""
+    adjusted = survey.face(face.id)
+    room = Polygon(adjusted.points).buffer(EDGE_PLAY, join_style="mitre")
+    out: list[SnugbayError] = []
+    for notch in face.notches:
+        try:
+            inner = place(adjusted, notch, str).outline[1:3]
+        except SurveyError:
+            continue  # told by its finding
+        if not room.intersects(LineString(inner)):
+            out.append(
+                InputError(
+                    f"{notch.name!r} goes in deeper than its face is.",
+                    where=("faces", face.id, "notches", notch.name),
+                    hint="depth is measured square to the edge, from it to the inner end; check the number.",
+                )
+            )
+    return out
+
+
 def _sticking_out(face: Face, survey: Survey) -> list[SnugbayError]:
     """Return openings and holes that stick out of their face by more than measuring explains."""
     adjusted = survey.face(face.id)
@@ -154,7 +175,7 @@ def check_places(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> Non
         if f.code == "survey.interruption"
     ]
     for face in job.faces:
-        faults += _sticking_out(face, survey)
+        faults += _sticking_out(face, survey) + _too_deep(face, survey)
         for number, one in enumerate(face.openings):
             for other in face.openings[number + 1 :]:
                 if _overlap(one, other):

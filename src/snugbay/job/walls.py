@@ -73,7 +73,11 @@ def knee_wall_run(
         ends = [(0.0, height), *heights]
         if height_right is not None:
             ends.append((value_of(length), height_right))
-        wall = stations(length, ends, precision, more=extra["wall"])
+        try:
+            wall = stations(length, ends, precision, more=extra["wall"])
+        except InputError as error:
+            error.where = tuple("heights" if step == "stations" else step for step in error.where)
+            raise
     else:
         if height_right is not None:
             extra["wall"] = {"B-C": height_right, **extra["wall"]}
