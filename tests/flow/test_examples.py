@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from functools import cache
 
 import pytest
@@ -9,6 +10,7 @@ from shapely.geometry import Polygon
 
 from snugbay.base import Effort, Run
 from snugbay.document import EXAMPLES, example, read
+from snugbay.document.answers import plan_answer, to_json
 from snugbay.flow import JobPlan, whole_job
 
 COTTAGE, OTHERS = pytest.mark.xdist_group("cottage"), pytest.mark.xdist_group("others")
@@ -133,3 +135,17 @@ def test_the_printed_order_is_the_proved_one(name: str) -> None:
     assert [label for label in printed if label not in plugs] == [label for label in proof.order if label not in plugs]
     assert printed[len(printed) - len(plugs) :] == [label for label in printed if label in plugs]
     assert all(f in plan.findings for f in proof.findings)
+
+
+@pytest.mark.parametrize("name", HOUSEHOLDS)
+def test_a_plan_looks_ahead_and_says_so_in_its_file(name: str) -> None:
+    """Three years of what is built, or which faces had nothing to judge; told in plan.json and in the booklet."""
+    plan = planned(name)
+    ahead = plan.afterwards
+    assert ahead is not None
+    assert ahead.finished
+    assert ahead.build_ups
+    written = json.loads(to_json(plan_answer(plan, "quick")))["afterwards"]
+    assert [b["verdict"] for b in written["build_ups"]] == [b.verdict for b in ahead.build_ups]
+    assert "VTT" in written["build_ups"][0]["mould_model"]
+    assert {f.code for f in ahead.findings} <= {f.code for f in plan.findings}
