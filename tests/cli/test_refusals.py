@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
+from snugbay.base import Finding, Weight
 from snugbay.cli.app import app
+from snugbay.cli.weighing import warnings
 from snugbay.document import example
 
 RUN = CliRunner()
@@ -64,3 +66,12 @@ def test_a_field_sheet_in_the_place_of_a_folder_is_refused(tmp_path: Path) -> No
     done = RUN.invoke(app, ["measure", "--blank", "niche-box", "--out", str(tmp_path)])
     assert done.exit_code == 2
     assert "is a folder" in done.output
+
+
+def test_one_warning_about_many_pieces_is_told_once() -> None:
+    same = [Finding("pieces.into", f"S-2{c} stands into K-wall: no room.", Weight.WARN) for c in "abcdefgh"]
+    told = warnings((*same, Finding("x", "One more.", Weight.WARN), Finding("y", "A note.")))
+    assert len(told) == 2
+    assert told[0].startswith("WARN: S-2a, ")
+    assert told[0].endswith("and 2 more: stands into K-wall: no room.")
+    assert told[1] == "WARN: One more."

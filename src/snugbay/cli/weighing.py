@@ -40,8 +40,21 @@ def weigh(path: Path, as_json: bool, everything: bool, run: Run) -> bool:
 
 def warnings(findings: tuple[Finding, ...]) -> list[str]:
     """Return what must be known before the decision is read: every finding that is more than a note."""
-    loud = [f for f in findings if f.weight is not Weight.NOTE]
-    return [f"{f.weight.value.upper()}: {f.text}" for f in loud]
+    told: dict[tuple[str, str], list[str]] = {}
+    for f in findings:
+        if f.weight is not Weight.NOTE:
+            name, _, rest = f.text.partition(" ")
+            told.setdefault((f.weight.value.upper(), rest), []).append(name)
+    return [
+        f"{weight}: {names[0]} {rest}" if len(names) == 1 else f"{weight}: {_many(names)}: {rest}"
+        for (weight, rest), names in told.items()
+    ]
+
+
+def _many(names: list[str]) -> str:
+    """Name the pieces or faces that one sentence holds for; some of many."""
+    first = short_list(names[:MOST_NAMED])
+    return first if len(names) <= MOST_NAMED else f"{first} and {len(names) - MOST_NAMED} more"
 
 
 def money(amount: float, currency: str) -> str:
@@ -55,6 +68,8 @@ def band(b: Band, unit: str = "") -> str:
     return f"{b.p50:,.0f}{tail} (8 in 10 chances between {b.p10:,.0f} and {b.p90:,.0f})"
 
 
+MOST_NAMED = 6
+"""Names that one warning lists. [-]"""
 MOST_OTHERS = 4
 """Ways shown beside the chosen one, for each face, unless all are asked for."""
 
