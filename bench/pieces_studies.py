@@ -1,6 +1,6 @@
-"""Studies of the pieces at full size: corners, fit, way in, putting in, speed. Run by hand:
+"""Studies of the pieces at full size: corners, boxes, fit, way in, putting in, speed. Run by hand:
 
-    python -m bench.pieces_studies corners|fit|way|put|speed [count] [seed]
+    python -m bench.pieces_studies corners|boxes|fit|way|put|speed [count] [seed]
 
 Each prints its figures; none is a test.
 """
@@ -10,14 +10,28 @@ from __future__ import annotations
 import sys
 import time
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import replace
-from itertools import combinations
+from typing import Any
 
+import hypothesis
 import numpy as np
+from hypothesis import HealthCheck, Phase, given, settings
 from tests.pieces.carrying import sampled_pass
 from tests.pieces.fitting import share_that_goes_in
 from tests.pieces.rooms import Array, room, wall
-from tests.pieces.test_boxes import boarded, boards_of, random_box, ungapped, wedges
+from tests.pieces.test_boxes import (
+    PRISM,
+    SKEW,
+    boarded,
+    boards_of,
+    most_shared,
+    prism_case,
+    random_box,
+    skew_box_case,
+    ungapped,
+    wedges,
+)
 from tests.pieces.test_fit import CUT, SHAPES, bows, one_face
 from tests.pieces.test_way_in import random_case, works
 
@@ -45,12 +59,42 @@ def corners(count: int, seed: int) -> None:
             print(error)
             continue
         pieces_made += len(pieces)
-        worst = max(worst, *((a ^ b).volume() for a, b in combinations(solids, 2)))
+        worst = max(worst, most_shared(solids))
         frames = frames_of(survey, pieces)
         filled = sum(as_manifold(ungapped(p), frames[p.face]).volume() for p in pieces) * 1e-9
         left = max(left, abs(shell - filled - wedges(pieces)) - 0.2 * wedges(pieces))
     print(f"{count} boxes, {pieces_made} pieces, {failed} refused, {time.time() - start:.0f} s")
     print(f"greatest overlap {worst:.2f} mm3, most volume unaccounted for {left * 1e6:.2f} cm3")
+
+
+def boxes(count: int, seed: int) -> None:
+    """Random convex boxes, and prisms with inner and outer corners, one to three layers: the tests' cases, many."""
+    skips = list(HealthCheck)
+    deep = settings(
+        max_examples=count, deadline=None, database=None, phases=[Phase.generate], suppress_health_check=skips
+    )
+    for name, case, strategies in (("skew boxes", skew_box_case, SKEW), ("prisms", prism_case, PRISM)):
+        start = time.process_time()
+        faults: list[str] = []
+        done: list[int] = []
+        hypothesis.seed(seed)(deep(given(**strategies)(_kept(case, done, faults))))()
+        spent = time.process_time() - start
+        print(f"{name}: {len(done)} cases, {len(faults)} faults, {spent:.0f} s of processor", flush=True)
+        for fault in faults[:20]:
+            print("   ", fault, flush=True)
+
+
+def _kept(case: Callable[..., None], done: list[int], faults: list[str]) -> Callable[..., None]:
+    """The case, its faults kept instead of raised."""
+
+    def kept(**drawn: Any) -> None:
+        try:
+            case(**drawn)
+        except (AssertionError, SnugbayError) as error:
+            faults.append(f"{type(error).__name__}: {str(error)[:120]} for {drawn}")
+        done.append(1)
+
+    return kept
 
 
 def fit(count: int, seed: int) -> None:
@@ -133,7 +177,14 @@ def speed(count: int, seed: int) -> None:
         print(f"{size}: {len(made.pieces)} pieces in {cutting * 1000:.1f} ms, proof {proof * 1000:.1f} ms")
 
 
-STUDIES = {"corners": (corners, 2000), "fit": (fit, 20000), "way": (way, 2000), "put": (put, 100), "speed": (speed, 10)}
+STUDIES = {
+    "corners": (corners, 2000),
+    "boxes": (boxes, 2000),
+    "fit": (fit, 20000),
+    "way": (way, 2000),
+    "put": (put, 100),
+    "speed": (speed, 10),
+}
 
 if __name__ == "__main__":
     study, usual = STUDIES[sys.argv[1]]

@@ -7,14 +7,16 @@ volume of the shell is reckoned on its own, by planes (boxes) or by offset outli
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
-from math import cos, hypot, pi, sin
+from math import cos, hypot, pi, sin, tan
+from typing import Any
 
 import manifold3d
 import numpy as np
+import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
-from tests.pieces.rooms import Array, Corners, joins_of, room
+from tests.pieces.rooms import Array, Corners, box_faces, joins_of, room
 
 from snugbay.base import Run
 from snugbay.job import Job, Part
@@ -95,12 +97,22 @@ def check(job: Job, survey: Survey, layers: Layers, shell: float, inside: bool) 
     pieces, solids = boarded(job, survey, layers)
     assert all(sound(p.outline, p.edges, p.thickness) for p in pieces)
     assert overlaps(pieces, solids) == []
-    assert max((a ^ b).volume() for a, b in combinations(solids, 2)) < 20.0  # mm³
+    assert most_shared(solids) < 20.0  # mm³
     volume = sum(s.volume() for s in solids) * 1e-9
     widened = [as_manifold(ungapped(p), frames_of(survey, pieces)[p.face]) for p in pieces]
     filled = sum(s.volume() for s in widened) * 1e-9
     assert -1e-6 - 0.2 * wedges(pieces) < shell - filled - wedges(pieces) < 1e-6 + 0.2 * wedges(pieces)
     assert volume < filled or not inside
+
+
+def most_shared(solids: Sequence[manifold3d.Manifold]) -> float:
+    """Greatest volume that two solids share; pairs whose boxes are apart share none. [mm³]"""
+    bounds = np.array([s.bounding_box() for s in solids])
+    worst = 0.0
+    for i, j in combinations(range(len(solids)), 2):
+        if (bounds[i, :3] < bounds[j, 3:]).all() and (bounds[j, :3] < bounds[i, 3:]).all():
+            worst = max(worst, (solids[i] ^ solids[j]).volume())
+    return worst
 
 
 def wedges(pieces: tuple[Piece, ...]) -> float:
@@ -127,16 +139,17 @@ layer_lists = st.lists(st.lists(thick, min_size=1, max_size=3), min_size=6, max_
 small = st.floats(-0.35, 0.35)
 
 
-@QUICK
-@given(
-    turns=st.lists(small, min_size=18, max_size=18),
-    size=st.lists(st.floats(1.2, 2.5), min_size=3, max_size=3),
-    layers=layer_lists,
-    inside=st.booleans(),
-    order=st.permutations(range(6)),
-    butts=st.booleans(),
-)
-def test_skew_boxes(
+SKEW: dict[str, st.SearchStrategy[Any]] = {
+    "turns": st.lists(small, min_size=18, max_size=18),
+    "size": st.lists(st.floats(1.2, 2.5), min_size=3, max_size=3),
+    "layers": layer_lists,
+    "inside": st.booleans(),
+    "order": st.permutations(range(6)),
+    "butts": st.booleans(),
+}
+
+
+def skew_box_case(
     turns: list[float], size: list[float], layers: list[list[float]], inside: bool, order: list[int], butts: bool
 ) -> None:
     normals, offsets = skew_box(turns, size)
@@ -156,6 +169,9 @@ def test_skew_boxes(
         job = replace(job, joins=tuple(replace(j, runs_past=j.a if inside else j.b) for j in joins_of(faces)))
     here, there = hull_volume(cut_points(normals, offsets)), hull_volume(other)
     check(job, survey, {f"F{k}": tuple(layers[k]) for k in order}, abs(here - there), inside)
+
+
+test_skew_boxes = QUICK(given(**SKEW)(skew_box_case))
 
 
 def random_box(
@@ -211,17 +227,16 @@ def prism_faces(outline: list[tuple[float, float]], height: float) -> dict[str, 
     return faces
 
 
-@QUICK
-@given(
-    radii=st.lists(st.floats(0.8, 2.2), min_size=4, max_size=7),
-    turn=st.floats(0, 1),
-    height=st.floats(1.0, 2.0),
-    data=st.data(),
-    inside=st.booleans(),
-)
-def test_prisms_with_inner_and_outer_corners(
-    radii: list[float], turn: float, height: float, data: st.DataObject, inside: bool
-) -> None:
+PRISM: dict[str, st.SearchStrategy[Any]] = {
+    "radii": st.lists(st.floats(0.8, 2.2), min_size=4, max_size=7),
+    "turn": st.floats(0, 1),
+    "height": st.floats(1.0, 2.0),
+    "data": st.data(),
+    "inside": st.booleans(),
+}
+
+
+def prism_case(radii: list[float], turn: float, height: float, data: st.DataObject, inside: bool) -> None:
     outline, height = prism(radii, turn, height)
     plan = Polygon(outline)
     assume(plan.buffer(-0.25, join_style="mitre").geom_type == "Polygon")
@@ -237,6 +252,34 @@ def test_prisms_with_inner_and_outer_corners(
     parts = {"floor": Part.FLOOR, "ceiling": Part.CEILING}
     job, survey = room(faces, parts)
     check(job, survey, layers, abs(plan.area * height - inner), inside)
+
+
+test_prisms_with_inner_and_outer_corners = QUICK(given(**PRISM)(prism_case))
+
+
+@pytest.mark.parametrize("inside", [True, False])
+@pytest.mark.parametrize("layers", [(0.05,), (0.05, 0.03), (0.04, 0.05, 0.06)])
+def test_the_shell_of_a_cube(layers: tuple[float, ...], inside: bool) -> None:
+    """Boards of height h on every face of a cube of side a fill a³ - (a - 2 h)³ inside, (a + 2 h)³ - a³ outside."""
+    a, h = 1.5, sum(layers)
+    faces = box_faces(a, a, a, not inside)
+    job, survey = room(faces)
+    shell = a**3 - (a - 2 * h) ** 3 if inside else (a + 2 * h) ** 3 - a**3
+    check(job, survey, dict.fromkeys(faces, layers), shell, inside)
+
+
+@pytest.mark.parametrize("inside", [True, False])
+@pytest.mark.parametrize("sides", [3, 5, 6, 8])
+def test_the_shell_of_a_regular_prism(sides: int, inside: bool) -> None:
+    """An n-gon of inradius r has the area n r² tan(pi / n); the shell's other side has r -/+ h."""
+    r, height, h = 1.2, 1.5, 0.05
+    outline = [(r / cos(pi / sides) * cos(w), r / cos(pi / sides) * sin(w)) for w in 2 * pi * np.arange(sides) / sides]
+    faces = prism_faces([(float(x), float(y)) for x, y in outline], height)
+    faces = faces if inside else {k: list(v)[::-1] for k, v in faces.items()}
+    job, survey = room(faces, {"floor": Part.FLOOR, "ceiling": Part.CEILING})
+    step = -h if inside else h
+    shell = sides * tan(pi / sides) * abs(r**2 * height - (r + step) ** 2 * (height + 2 * step))
+    check(job, survey, dict.fromkeys(faces, (h,)), shell, inside)
 
 
 def _turns(outline: list[tuple[float, float]]) -> bool:

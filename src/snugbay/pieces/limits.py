@@ -76,6 +76,18 @@ class Limits:
         w, ln = (a, b) if a <= b else (b, a)
         return w <= self.sheet[0] + SIZE_SLACK and ln <= self.sheet[1] + SIZE_SLACK
 
+    @property
+    def longest(self) -> float:
+        """Longest side of a blank. [m]"""
+        return self.sheet[1] + SIZE_SLACK
+
+    def fewest(self, wide: float, long: float) -> int:
+        """Return the fewest equal blanks of a width that make up a length, by the sheet; very many where none do."""
+        if wide > self.sheet[1] + SIZE_SLACK:
+            return 10**6
+        longest = self.sheet[1] if wide <= self.sheet[0] + SIZE_SLACK else self.sheet[0]
+        return max(1, ceil(long / (longest + SIZE_SLACK)))
+
     def passes(self, a: float, b: float) -> bool:
         """Return whether a blank passes the way in."""
         w, ln = (a, b) if a <= b else (b, a)

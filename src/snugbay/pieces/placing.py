@@ -47,6 +47,8 @@ def order_to_fit(parts: Sequence[Held], thickness: float) -> list[tuple[int, str
     comes out past others still comes out when some of them are gone, so that nothing is missed.
     """
     left = rows_from_the_bottom(parts)
+    if not any(ln.captive and ln.overhang > 1e-9 for p in parts for ln in p.lines):
+        return [(k, "") for k in left]
     out: list[tuple[int, str]] = []
     while left:
         for k in reversed(left):

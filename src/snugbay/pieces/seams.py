@@ -128,18 +128,22 @@ def _strips(ask: Ask, axis: int) -> Cutting | None:
             return 0.0
         if wide > ask.widest[axis] * (places[-1] - places[0]) + 1e-9 or _needs_seam(ask, axis, places[i], places[j]):
             return float("inf")
-        for count in range(1, MOST_PIECES_ACROSS + 1):
+        fewest = ask.limits.fewest(wide, high - low)
+        if fewest > MOST_PIECES_ACROSS or not ask.limits.fits(wide, (high - low) / MOST_PIECES_ACROSS):
+            return float("inf")
+        for count in range(fewest, MOST_PIECES_ACROSS + 1):
             if 1 / count <= share + 1e-9 and ask.limits.fits(wide, (high - low) / count):
                 return _blank_cost(ask.limits, wide, (high - low) / count) * count + (count - 1) * wide
         return float("inf")
 
-    chosen = _least(places, strip_cost, lambda k: _seam_cost(ask, axis, places[k]))
+    parallel = _parallel(ask, axis)
+    chosen = _least(places, strip_cost, lambda k: _seam_cost(ask, axis, places[k], parallel), ask.limits.longest)
     if chosen is None:
         return None
     cuts = [places[k] for k in chosen[1:-1]]
     parts: list[Polygon] = []
     lines: list[Segment] = [_line(ask.outer, axis, c) for c in cuts]
-    cost = sum(_seam_cost(ask, axis, c) for c in cuts)
+    cost = sum(_seam_cost(ask, axis, c, parallel) for c in cuts)
     for low, high in zip([places[0] - 1, *cuts], [*cuts, places[-1] + 1], strict=True):
         across = _across(ask, axis, low, high)
         if across is None:
@@ -184,15 +188,15 @@ def _across(ask: Ask, axis: int, low: float, high: float) -> Cutting | None:
                 return float("inf")
             return _blank_cost(ask.limits, wide, top - bottom)
 
-        def cut_cost(k: int, places: list[float] = places, inner: Ask = inner, other: int = other) -> float:
-            return _seam_cost(inner, other, places[k])
+        beside = _parallel(inner, other)
+        seams = [_seam_cost(inner, other, place, beside) for place in places]
 
-        chosen = _least(places, cell_cost, cut_cost)
+        chosen = _least(places, cell_cost, seams.__getitem__, ask.limits.longest)
         if chosen is None:
             return None
         cuts = [places[k] for k in chosen[1:-1]]
         lines += [_line(outer, other, c) for c in cuts]
-        cost += sum(_seam_cost(inner, other, c) for c in cuts)
+        cost += sum(seams[k] for k in chosen[1:-1])
         for lo, hi in zip([places[0] - 1, *cuts], [*cuts, places[-1] + 1], strict=True):
             for part in front:
                 cells = polygons(_clip(part, other, lo, hi))
@@ -210,9 +214,12 @@ _Reach = Callable[[int, int], tuple[float, float]]
 
 
 def _least(
-    places: list[float], strip: Callable[[int, int], float], seam: Callable[[int], float]
+    places: list[float], strip: Callable[[int, int], float], seam: Callable[[int], float], longest: float
 ) -> tuple[int, ...] | None:
-    """Return the places, first and last included, that cut at the least cost; None where none do."""
+    """Return the places, first and last included, that cut at the least cost; None where none do.
+
+    No two neighbours are further apart than ``longest``, for no sheet is longer.
+    """
     n = len(places)
     least = typical("min_strip")
     best = [0.0] + [float("inf")] * (n - 1)
@@ -220,6 +227,8 @@ def _least(
     seams = [0.0] + [seam(k) for k in range(1, n - 1)] + [0.0]
     for j in range(1, n):
         for i in range(j - 1, -1, -1):
+            if places[j] - places[i] > longest:
+                break
             if best[i] == float("inf") or places[j] - places[i] < least:
                 continue
             if best[i] + seams[j] >= best[j]:
@@ -372,9 +381,11 @@ def _parallel(ask: Ask, axis: int) -> list[tuple[float, float]]:
     return found
 
 
-def _stagger(ask: Ask, axis: int, place: float) -> float:
+def _stagger(parallel: Sequence[tuple[float, float]], place: float) -> float:
     """Return the distance to the nearest seam of the layer beneath that runs the same way. [m]"""
-    return min((min(abs(a - place), abs(b - place)) for a, b in _parallel(ask, axis)), default=float("inf"))
+    if not parallel:
+        return float("inf")
+    return float(np.abs(np.asarray(parallel) - place).min())
 
 
 def least_offset(seams: Sequence[Segment], beneath: Sequence[Segment]) -> float:
@@ -414,7 +425,7 @@ TOO_NEAR = 6.0
 """Extra cost of a seam nearer to one beneath than the least stagger, per length of seam. [-]"""
 
 
-def _seam_cost(ask: Ask, axis: int, place: float) -> float:
+def _seam_cost(ask: Ask, axis: int, place: float, parallel: Sequence[tuple[float, float]]) -> float:
     """Return the cost of a seam: its length, off framing, near the other layer's seams, near a notch. [m]"""
     length = _chord(ask.front, axis, place)
     cost = length
@@ -422,7 +433,7 @@ def _seam_cost(ask: Ask, axis: int, place: float) -> float:
     if framing and min(abs(f - place) for f in framing) > 0.01:
         cost += typical("seam_off_framing_cost") * length
     wanted = typical("stagger")
-    near = _stagger(ask, axis, place)
+    near = _stagger(parallel, place)
     if near < wanted:
         cost += length * (1 - near / wanted)
     if near < rate("stagger").low:
