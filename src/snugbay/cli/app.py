@@ -65,11 +65,13 @@ def faults(file: Path | None = None, as_json: bool = False) -> Iterator[None]:
 
 def _in_its_line(error: SnugbayError, file: Path | None) -> SnugbayError:
     """Give an error of any room its line in the job document, where there is one."""
-    if file is None or file.suffix != ".toml" or not file.is_file():
+    if file is None or not file.is_file():
         return error
     from snugbay.document import located
+    from snugbay.document.read import LARGEST
 
-    return located(error, file.read_text(encoding="utf-8-sig", errors="replace"))
+    with file.open(encoding="utf-8-sig", errors="replace") as opened:
+        return located(error, opened.read(LARGEST))
 
 
 def read_text(path: Path) -> str:
