@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -125,6 +126,7 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
     assert done.returncode == 0, done.stderr
     assert done.stderr == ""
     assert "STOP" in done.stdout
+    assert not re.search(r"[a-z]+-[a-z]+/[a-z]", done.stdout), "ways are said by name, not by id"
     return folder / "out"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from rich.box import SIMPLE
@@ -11,6 +12,7 @@ from snugbay.base import Finding, Run, Weight
 from snugbay.cli.loading import load
 from snugbay.cli.telling import screen
 from snugbay.document.answers import to_json, weigh_answer
+from snugbay.draw.charts import way_name
 from snugbay.flow import weighed
 from snugbay.job import Job, Units, short_list
 from snugbay.materials.items import unit_price
@@ -124,7 +126,7 @@ def _others(job: Job, weighing: Weighing) -> list[str]:
     if second is None:
         return []
     more = second.whole_cost - plan.whole_cost
-    changed = "; ".join(f"{f}: {w}" for f, w in second.ways if plan.way(f) != w)
+    changed = _by_way(weighing, tuple((f, w) for f, w in second.ways if plan.way(f) != w))
     years = f"over {job.wishes.years:g} years"
     if round(more) == 0:
         return [f"Just as good, the same cost {years}: {changed}."]
@@ -132,15 +134,18 @@ def _others(job: Job, weighing: Weighing) -> list[str]:
     return [f"Second best costs {money(abs(more), job.place.currency)} {side} {years}: {changed}."]
 
 
+def _by_way(weighing: Weighing, ways: Sequence[tuple[str, str]]) -> str:
+    groups: dict[str, list[str]] = {}
+    for face, way in ways:
+        groups.setdefault(way_name(weighing, way), []).append(face)
+    return "; ".join(f"{short_list(faces)}: {title}" for title, faces in groups.items())
+
+
 def plan_lines(job: Job, weighing: Weighing) -> list[str]:
     """Return the chosen plan in a screenful of words."""
     plan, spread, currency = weighing.plan, weighing.spread, job.place.currency
     where = "brings " + ", ".join(job.zone(z).title for z in plan.inside) + " inside" if plan.inside else "stays out"
-    groups: dict[str, list[str]] = {}
-    for face, way in plan.ways:
-        if way != AS_FOUND:
-            groups.setdefault(weighing.option(face, way).title, []).append(face)
-    ways = "; ".join(f"{short_list(faces)}: {title}" for title, faces in groups.items())
+    ways = _by_way(weighing, tuple((f, w) for f, w in plan.ways if w != AS_FOUND))
     return [
         f"The line {where}; it runs through {short_list(plan.line)}.",
         f"Ways: {ways or 'leave everything as found'}.",
