@@ -8,7 +8,7 @@ from math import ceil, floor
 
 from shapely.geometry import Polygon, box
 
-from snugbay.sheets.cutting.edges import merged, outer_lines, shared
+from snugbay.sheets.cutting.edges import met, outer_lines
 from snugbay.sheets.cutting.lines import taken
 from snugbay.sheets.cutting.patterns import TINY, ring, snapped
 from snugbay.sheets.cutting.tree import Leaf, Lying
@@ -105,7 +105,7 @@ def _cuts(leaf: Leaf, piece: Lying, others: list[Lying], kerf: float, mark: floa
     room = replace(leaf, width=leaf.width + 1.0, height=leaf.height + 1.0)
     own = outer_lines(room, piece)
     theirs = [line for other in others for line in outer_lines(room, other)]
-    alone = [line for line in own if not any(shared(line, other, kerf, mark) for other in theirs)]
+    alone = [line for line in own if not any(met(line, other, kerf, mark) for other in theirs)]
     return len(alone), round(sum(line.length for line in alone), 4), len(outer_lines(leaf, piece))
 
 
@@ -122,12 +122,15 @@ def _clear(leaf: Leaf, piece: Lying, other: Lying, kerf: float, mark: float) -> 
     """True where two pieces are a kerf apart, but for what the second one loses along a shared cut."""
     if _apart(piece, other, kerf):
         return True
-    one, two = sorted((piece, other), key=lambda p: p.number)
-    for line in outer_lines(leaf, one):
-        side = next((side for side in outer_lines(leaf, two) if shared(line, side, kerf, mark)), None)
-        if side is not None:
-            rest = two.shape.difference(taken(leaf, merged(line, side), kerf, mark))
-            return isinstance(rest, Polygon) and _apart(one, two.shaped(rest), kerf)
+    pair = {p.number: p for p in sorted((piece, other), key=lambda p: p.number)}
+    first, second = pair.values()
+    for line in outer_lines(leaf, first):
+        for side in outer_lines(leaf, second):
+            both = met(line, side, kerf, mark)
+            if both is not None:
+                one, two = (pair[n] for n in both.numbers)
+                rest = two.shape.difference(taken(leaf, both, kerf, mark))
+                return isinstance(rest, Polygon) and _apart(one, two.shaped(rest), kerf)
     return False
 
 

@@ -74,11 +74,12 @@ def _sides(leaf: Leaf, kerf: float, mark: float, apart: frozenset[frozenset[int]
     own: list[Line] = []
     for piece in leaf.lying:
         for line in outer_lines(leaf, piece):
-            twin = next((i for i, o in enumerate(own) if shared(o, line, kerf, mark)), None)
-            if twin is None or frozenset((*own[twin].numbers, *line.numbers)) in apart:
+            twins = ((i, both) for i, o in enumerate(own) if (both := met(o, line, kerf, mark)) is not None)
+            i, both = next(twins, (-1, line))
+            if i < 0 or frozenset(both.numbers) in apart:
                 own.append(line)
             else:
-                own[twin] = merged(own[twin], line)
+                own[i] = both
     return own
 
 
@@ -278,6 +279,13 @@ def _aside(line: Line, points: Sequence[Point]) -> list[float]:
     """Return how far points lie to the right of a line. [m]"""
     ux, uy = unit(line.start, line.end)
     return [(p[0] - line.start[0]) * uy - (p[1] - line.start[1]) * ux for p in points]
+
+
+def met(one: Line, two: Line, kerf: float, mark: float) -> Line | None:
+    """Return the one cut that makes both sides, the piece of either giving way; None where none does."""
+    if shared(one, two, kerf, mark):
+        return merged(one, two)
+    return merged(two, one) if not one.partners and shared(two, one, kerf, mark) else None
 
 
 def merged(one: Line, two: Line) -> Line:
