@@ -16,7 +16,8 @@ from snugbay.job import Offcut, Stock, Tool
 from snugbay.materials import Rates, board
 from snugbay.pieces import Edge, EdgeKind, Piece
 from snugbay.sheets import Instance, Laid, LaidSheet, SheetPlan, SheetSize, plan_sheets
-from snugbay.sheets.cutting.edges import lines_of
+from snugbay.sheets.cutting.edges import lines_of, met
+from snugbay.sheets.cutting.lines import Line
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import pattern
 from snugbay.sheets.cutting.tree import Leaf, Lying
@@ -190,6 +191,19 @@ def test_a_leaning_top_is_not_cut_twice(tape: Tape, tool: Tool) -> None:
         plan = carried((one,), tape, tool, layout)
         assert check_plan(plan, (one,), tape, kerf_of(tool)) == []
         assert len(plan.sheets[0].cuts) == 1
+
+
+def test_of_two_sides_that_meet_either_piece_may_give_way() -> None:
+    """The longer one runs away from the other's line, and would gain; on its own line the shorter one only loses."""
+    short = Line((0.0, 0.0), (0.5, 0.0), "plunge", 0.5, (1,))
+    long = Line((0.9, -0.0002), (0.0, 0.0006), "plunge", 0.9, (2,))
+    apart = Line((0.9, -0.0012), (0.0, -0.0004), "plunge", 0.9, (2,))
+    for both in (met(short, long, 0.0, 0.001), met(long, short, 0.0, 0.001)):
+        assert both is not None
+        assert both.numbers == (2, 1)
+        assert both.shared
+    assert met(short, apart, 0.0, 0.001) is None
+    assert met(apart, short, 0.0, 0.001) is None
 
 
 def test_teeth_in_one_line_are_one_cut() -> None:
