@@ -16,6 +16,7 @@ from snugbay.materials import (
     item,
     item_ids,
     money_rate,
+    name_and_unit,
     rows,
     source_titles,
     usual_boards,
@@ -108,3 +109,14 @@ def test_headroom_curve_passes_its_rows_and_ends_where_nobody_works() -> None:
         assert headroom_factor(height * inch) == pytest.approx(factor)
     assert headroom_factor(14.9 * inch) is None
     assert headroom_factor(3.0) == 1.0
+
+
+def test_things_are_called_by_name_with_their_selling_unit() -> None:
+    for key in item_ids():
+        name, unit = name_and_unit(key)
+        assert name
+        assert name != key
+        assert unit
+    for sheet in boards():
+        assert name_and_unit(sheet.key) == (sheet.name, "sheet")
+    assert name_and_unit("straw-bale") == ("straw-bale", "")

@@ -9,7 +9,7 @@ from tests.weigh.small import best_by_trying, every_plan, question
 
 from snugbay.base import Run
 from snugbay.job import Job
-from snugbay.weigh.asking import Aim
+from snugbay.weigh.asking import Aim, Answer
 from snugbay.weigh.breakeven import break_evens
 from snugbay.weigh.evaluate import worth
 from snugbay.weigh.money import cash_flow, money, payback, present_value
@@ -62,7 +62,7 @@ def test_either_side_of_a_break_even_has_the_plan_it_says(seed: int) -> None:
     """Brute force a little below and a little above: plans as named, and their costs cross there."""
     plain = question(seed, faces=4, options=3, buffers=seed % 2)
     p = _renamed(plain)
-    for tip in break_evens(Search(p, Run()), Run(), TITLES, 0):
+    for tip in break_evens(Search(p, Run()), Run(), TITLES, 0)[0]:
         for value, words in ((tip.value * (1 - 1e-4), tip.below), (tip.value * (1 + 1e-4), tip.above)):
             q = _at(plain, tip.what, value)
             assert _is_best(q, words), (tip, value)
@@ -75,7 +75,7 @@ def test_some_jobs_tip_at_each_figure() -> None:
     seen = set()
     for seed in range(700, 718):
         p = _renamed(question(seed, faces=4, options=3, buffers=seed % 2))
-        seen |= {tip.what for tip in break_evens(Search(p, Run()), Run(), TITLES, 0)}
+        seen |= {tip.what for tip in break_evens(Search(p, Run()), Run(), TITLES, 0)[0]}
     assert seen == {"worth of an hour", "kit price", "energy price"}
 
 
@@ -93,7 +93,7 @@ def test_notches_tip_the_choice_where_they_cost_enough() -> None:
     checked = 0
     for seed in range(30, 50):
         p = _notched(seed)
-        for tip in break_evens(Search(p, Run()), Run(), TITLES, 6):
+        for tip in break_evens(Search(p, Run()), Run(), TITLES, 6)[0]:
             if tip.what != "number of notches":
                 continue
             checked += 1
@@ -141,3 +141,13 @@ def plain_job() -> Job:
     from tests.ways.house import job
 
     return job()
+
+
+def test_a_figure_that_takes_too_much_work_is_left_open_and_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is not proved tips nothing, and is not passed over in silence."""
+    monkeypatch.setattr(Search, "best", lambda *_, **__: Answer(None, None, float("inf"), 0.0, 1, finished=False))
+    tips, left_open = break_evens(
+        Search(_renamed(question(700, faces=4, options=3, buffers=0)), Run()), Run(), TITLES, 0
+    )
+    assert tips == ()
+    assert set(left_open) == {"worth of an hour", "kit price", "energy price"}

@@ -16,7 +16,7 @@ from snugbay.booklet.words import Words, hours_text, listed, number_text, words_
 from snugbay.cautions import Caution
 from snugbay.fit import bill
 from snugbay.flow import JobPlan
-from snugbay.materials import source_titles
+from snugbay.materials import name_and_unit, source_titles
 from snugbay.survey import JoinCheck
 from snugbay.weigh import AS_FOUND, Band, PlanPoint, Purchase
 
@@ -270,13 +270,17 @@ def _unit(plan: JobPlan, item: str) -> str:
     return next((p.unit for p in bought(plan) if p.item == item), "")
 
 
+def _used(item: str, amount: float) -> str:
+    name, unit = name_and_unit(item)
+    return " ".join(w for w in (number_text(amount, 2), unit, name) if w)
+
+
 def order(plan: JobPlan) -> Section:
     """Return the steps of the work."""
-    names = {p.item: p.name for p in bought(plan)}
     titles = {c.code: c.title for c in plan.cautions}
     steps = []
     for s in plan.fitting.steps:
-        uses = listed(f"{number_text(a, 2)} {_unit(plan, i)} {names.get(i, i)}".replace("  ", " ") for i, a in s.uses)
+        uses = listed(_used(i, a) for i, a in s.uses)
         steps.append(
             {
                 "number": s.number,

@@ -9,6 +9,7 @@ from snugbay.materials.items import (
     item,
     item_ids,
     money_rate,
+    name_and_unit,
     stated_price,
     usual_boards,
 )
@@ -37,6 +38,7 @@ __all__ = [
     "material",
     "materials",
     "money_rate",
+    "name_and_unit",
     "number",
     "rows",
     "source_titles",

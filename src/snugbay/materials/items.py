@@ -110,6 +110,15 @@ def item(item_id: str, currency: str, rates: Rates) -> Item:
     )
 
 
+def name_and_unit(item_id: str) -> tuple[str, str]:
+    """Return name and selling unit of an item or a board; the id itself and no unit where it is neither."""
+    own = next((r for r in _rows() if r["id"] == item_id), None)
+    if own is not None:
+        return own["name"], own["unit"]
+    sheet = next((b for b in boards() if b.key == item_id), None)
+    return (sheet.name, "sheet") if sheet is not None else (item_id, "")
+
+
 def stated_price(item_id: str, rates: Rates) -> Rate | None:
     """Price of one unit that the user stated under the item's own id, or None."""
     for own_id, low, typical, high in rates.own:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from snugbay.materials import name_and_unit
 from snugbay.tape import UNIT_METRES, format_length, temperature_text
 from snugbay.tape.quantities import R_SI_PER_R_IP
 
@@ -36,6 +37,11 @@ class Printer:
     def length(self, metres: float) -> str:
         """Return a length on the job's tape, with its unit."""
         return format_length(metres, self.units) + ("" if self.inch else " mm")
+
+    def used(self, item: str, amount: float) -> str:
+        """Return an amount of an item by its name."""
+        name, unit = name_and_unit(item)
+        return " ".join(w for w in (self.number(amount), unit, name) if w)
 
     def bare(self, metres: float) -> str:
         """Return a length on the job's tape as drawings letter it."""

@@ -97,6 +97,8 @@ class Asking:
         Boxes of their conductances.
     solves : int
         Programs solved so far.
+    nodes : int or None
+        Most nodes for one program; None takes what the effort allows.
     """
 
     problem: Problem
@@ -104,6 +106,7 @@ class Asking:
     parts: tuple[Component, ...] = ()
     boxes: list[Box] = field(default_factory=list)
     solves: int = 0
+    nodes: int | None = None
 
     def __post_init__(self) -> None:
         if not self.boxes:
@@ -207,9 +210,10 @@ class Asking:
             replace(m, row_high=high),
             self._cost(aim, program),
             seed=self.run.seed,
-            nodes=NODES[self.run.effort],
+            nodes=NODES[self.run.effort] if self.nodes is None else self.nodes,
             gap=gap,
             relaxed=relaxed,
+            stop=self.run.stop,
         )
 
     def _value(self, aim: Aim, w: Worth, program: Program, x: Floats) -> float:

@@ -7,13 +7,13 @@ lies below the crossing: the figure is exact, and both sides have been solved.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from snugbay.base import Effort, Run
 from snugbay.job import Objective
 from snugbay.weigh.asking import Aim
-from snugbay.weigh.evaluate import Plan, cheapest_packs, hours, total_needs, worth
+from snugbay.weigh.evaluate import Plan, Worth, cheapest_packs, hours, total_needs, worth
 from snugbay.weigh.points import describe, kind_of
 from snugbay.weigh.problem import Problem
 from snugbay.weigh.search import Search
@@ -22,6 +22,8 @@ from snugbay.weigh.values import BreakEven
 MOST_STEPS = {Effort.QUICK: 2, Effort.NORMAL: 5, Effort.THOROUGH: 12}
 """Tips walked over that change the plan but not its kind."""
 MOST_CROSSINGS = 25
+MOST_NODES = 1000
+"""Of the tree of one program; the programs of the example jobs need up to 82."""
 
 
 @dataclass(frozen=True)
@@ -113,15 +115,32 @@ def _walk(p: Problem, q: Question, far: float, steps: int) -> tuple[float, Line,
     return None
 
 
+class _Open(Exception):
+    """A program came to its limit: what is not proved tips nothing."""
+
+
+def _asking(search: Search) -> Search:
+    """The same question with a limit for each program: where the choice tips is worth a minute, not an hour."""
+    return Search(search.problem, search.run, search.parts, search.boxes, nodes=MOST_NODES)
+
+
+def _proved(search: Search, aim: Aim) -> tuple[Plan, Worth] | None:
+    """Best plan and what it comes to; None where no plan keeps the limits."""
+    answer = search.best(aim)
+    if not answer.finished:
+        raise _Open
+    return None if answer.plan is None or answer.worth is None else (answer.plan, answer.worth)
+
+
 def _worth_question(search: Search) -> Question:
     p = search.problem
 
     def best(value: float) -> Line | None:
-        answer = search.best(Aim(1.0, value, p.kwh_worth))
-        if answer.plan is None or answer.worth is None:
+        found = _proved(search, Aim(1.0, value, p.kwh_worth))
+        if found is None:
             return None
-        w = answer.worth
-        return Line(answer.plan, w.cash + p.kwh_worth * w.season_kwh, w.hours)
+        plan, w = found
+        return Line(plan, w.cash + p.kwh_worth * w.season_kwh, w.hours)
 
     return Question("worth of an hour", "an hour", p.worth, 0.0, max(4.0 * p.worth, 80.0), best)
 
@@ -131,11 +150,11 @@ def _energy_question(search: Search) -> Question:
     factor = p.kwh_worth / p.kwh_price if p.kwh_price > 0 else 0.0
 
     def best(price: float) -> Line | None:
-        answer = search.best(Aim(1.0, p.worth, price * factor))
-        if answer.plan is None or answer.worth is None:
+        found = _proved(search, Aim(1.0, p.worth, price * factor))
+        if found is None:
             return None
-        w = answer.worth
-        return Line(answer.plan, w.cash + p.worth * w.hours, factor * w.season_kwh)
+        plan, w = found
+        return Line(plan, w.cash + p.worth * w.hours, factor * w.season_kwh)
 
     return Question("energy price", "a kWh of heat", p.kwh_price, 0.1 * p.kwh_price, 4.0 * p.kwh_price, best)
 
@@ -158,13 +177,13 @@ def _kit_question(search: Search) -> Question | None:
 
     def best(price: float) -> Line | None:
         scale = price / big.price
-        answer = search.best(Aim(1.0, p.worth, p.kwh_worth, tuple((i, v * scale) for i, v in prices.items())))
-        if answer.plan is None or answer.worth is None:
+        found = _proved(search, Aim(1.0, p.worth, p.kwh_worth, tuple((i, v * scale) for i, v in prices.items())))
+        if found is None:
             return None
-        w = answer.worth
-        money = _item_money(p, answer.plan, prices)
+        plan, w = found
+        money = _item_money(p, plan, prices)
         rest = w.cash - money + p.worth * w.hours + p.kwh_worth * w.season_kwh
-        return Line(answer.plan, rest, money / big.price)
+        return Line(plan, rest, money / big.price)
 
     return Question("kit price", f"a {big.item}", big.price, 0.1 * big.price, 3.0 * big.price, best)
 
@@ -184,14 +203,14 @@ def _notch_question(search: Search, notches: int, run: Run) -> Question | None:
 
     def best(count: float) -> Line | None:
         factor = count / notches
-        other = Search(_with_notches(p, factor), run, search.parts, search.boxes)
-        answer = other.best(Aim(1.0, p.worth, p.kwh_worth))
-        if answer.plan is None:
+        other = Search(_with_notches(p, factor), run, search.parts, search.boxes, nodes=search.nodes)
+        found = _proved(other, Aim(1.0, p.worth, p.kwh_worth))
+        if found is None:
             return None
-        w = worth(p, answer.plan)
-        slope = p.worth * (hours(_with_notches(p, 2.0), answer.plan) - w.hours) / notches
+        plan, w = found[0], worth(p, found[0])
+        slope = p.worth * (hours(_with_notches(p, 2.0), plan) - w.hours) / notches
         base = w.cash + p.worth * w.hours + p.kwh_worth * w.season_kwh
-        return Line(answer.plan, base - slope * notches, slope)
+        return Line(plan, base - slope * notches, slope)
 
     return Question("number of notches", "notches", float(notches), 0.0, 20.0 * notches, best)
 
@@ -213,7 +232,9 @@ def _sentence(p: Problem, q: Question, value: float, below: Plan, above: Plan, t
     return BreakEven(q.what, value, q.unit, less, more, text)
 
 
-def break_evens(search: Search, run: Run, titles: dict[str, str], notches: int) -> tuple[BreakEven, ...]:
+def break_evens(
+    search: Search, run: Run, titles: dict[str, str], notches: int
+) -> tuple[tuple[BreakEven, ...], tuple[str, ...]]:
     """Find where the choice tips.
 
     Parameters
@@ -232,22 +253,29 @@ def break_evens(search: Search, run: Run, titles: dict[str, str], notches: int) 
     tuple of BreakEven
         The nearest tipping points on either side of each figure, where there are any in the range searched. Quick
         effort asks for the worth of an hour and the kit price alone.
+    tuple of str
+        Figures for which a side was left open: a program came to its limit of work.
     """
-    p = search.problem
+    p, search = search.problem, _asking(search)
     questions: tuple[Question | None, ...] = (_worth_question(search), _kit_question(search))
     if run.effort is not Effort.QUICK:
         questions = (*questions, _energy_question(search), _notch_question(search, notches, run))
-    out = []
+    out: list[BreakEven] = []
+    left_open: list[str] = []
     for q in questions:
         if q is None or run.stop():
             continue
-        for far in (q.low, q.high):
-            if far == q.now:
-                continue
-            found = _walk(p, q, far, MOST_STEPS[run.effort])
-            if found is None:
-                continue
+        try:
+            out += _tips(p, q, run.effort, titles)
+        except _Open:
+            left_open.append(q.what)
+    return tuple(out), tuple(left_open)
+
+
+def _tips(p: Problem, q: Question, effort: Effort, titles: dict[str, str]) -> Iterator[BreakEven]:
+    for far in (q.low, q.high):
+        found = _walk(p, q, far, MOST_STEPS[effort]) if far != q.now else None
+        if found is not None:
             value, here, beyond = found
             below, above = (beyond.plan, here.plan) if far < q.now else (here.plan, beyond.plan)
-            out.append(_sentence(p, q, value, below, above, titles))
-    return tuple(out)
+            yield _sentence(p, q, value, below, above, titles)

@@ -227,6 +227,13 @@ def _unlooked(q: Question) -> bool:
     return any(f.id not in looked for f in q.base.job.faces)
 
 
+def _open_tips(figures: tuple[str, ...], run: Run) -> list[Finding]:
+    if not figures or run.stop():
+        return []
+    text = f"Where the choice tips was not found for {' and '.join(figures)}: the question took too much work."
+    return [Finding("weigh.tip-open", text, Weight.NOTE)]
+
+
 def weighing(q: Question, search: Search, answer: Answer, run: Run) -> Outcome[Weighing]:
     """Say everything about the plan that was found."""
     p, plan = q.problem, answer.plan
@@ -239,7 +246,7 @@ def weighing(q: Question, search: Search, answer: Answer, run: Run) -> Outcome[W
     run.progress("weigh", 0.66)
     edge, whole = frontier(search, run)
     run.progress("weigh", 0.8)
-    tips = break_evens(search, run, q.titles, _notches(q.base.job))
+    tips, left_open = break_evens(search, run, q.titles, _notches(q.base.job))
     run.progress("weigh", 0.9)
     others: list[tuple[str, Plan | None]] = [("leave everything as found", None)]
     if second.plan is not None:
@@ -248,7 +255,7 @@ def weighing(q: Question, search: Search, answer: Answer, run: Run) -> Outcome[W
     others += [(f"{words_for(g)} throughout", other) for g, other, _ in groups if other != plan]
     spread = _spread(q, plan, others, run)
     pt = point(p, plan, answer.worth)
-    findings = (*q.findings, *_line_findings(q, plan))
+    findings = (*q.findings, *_line_findings(q, plan), *_open_tips(left_open, run))
     value = Weighing(
         pt,
         point(p, second.plan, second.worth) if second.plan is not None else None,
