@@ -254,20 +254,16 @@ def buying(plan: JobPlan, words: Words) -> Section:
 def sealing(plan: JobPlan, words: Words) -> Section:
     """Return the joints to seal, joints of one kind on one face together."""
     fitting = plan.fitting
-    names = {p.item: p.name for p in bought(plan)}
     rows = []
     for s in fitting.sealing:
+        name, unit = name_and_unit(s.item)
         gap = f"{words.fmt(s.width)} x {words.fmt(s.depth)}" if s.width > 0 else ""
-        amount = f"{number_text(s.amount, 2)} {_unit(plan, s.item)}".strip()
-        rows.append([s.what, s.face, words.run(s.length), gap, s.with_what or names.get(s.item, s.item), amount])
+        amount = f"{number_text(s.amount, 2)} {unit}".strip()
+        rows.append([s.what, s.face, words.run(s.length), gap, s.with_what or name, amount])
     cans = (fitting.cans_low, fitting.cans, fitting.cans_high)
     low, typical, high = (number_text(c) for c in cans)
     about = say("sealing.about", low=low, typical=typical, high=high) if max(cans) > 0 else say("sealing.about-no-cans")
     return {"rows": rows, "about": about}
-
-
-def _unit(plan: JobPlan, item: str) -> str:
-    return next((p.unit for p in bought(plan) if p.item == item), "")
 
 
 def _used(item: str, amount: float) -> str:
