@@ -11,7 +11,7 @@ from snugbay.base import Effort, Run
 from snugbay.cautions.choose import gate_cautions
 from snugbay.cautions.triggers import TRIGGERS, Facts, facts
 from snugbay.document import example, read
-from snugbay.job import Hazard
+from snugbay.job import Hazard, Hole, HotThing
 from snugbay.survey import survey
 from snugbay.weigh import weigh
 
@@ -61,3 +61,48 @@ def test_gas_comes_first_and_a_fan_that_blows_in_stops_the_work() -> None:
     codes = [c.title for c in gate_cautions(job)]
     assert codes[0] == "Smell of gas, or a carbon monoxide alarm"
     assert "Moist air is blown into the space" in codes
+
+
+@cache
+def with_pipe(hot_thing: HotThing | None, on_label: float | None) -> Facts:
+    f = cellar()
+    pipe = Hole("stove pipe", 2.0, 1.5, 0.15, 0.15, hot=True, hot_thing=hot_thing, on_label=on_label)
+    return replace(f, job=replace(f.job, faces=tuple(replace(face, holes=(pipe,)) for face in f.job.faces)))
+
+
+@pytest.mark.parametrize(
+    ("thing", "label", "told", "unknown", "short"),
+    [
+        (HotThing.TYPE_B_VENT, None, "stove pipe (type-B vent): keep 25 mm clear.", False, False),
+        (HotThing.SINGLE_WALL, None, "keep 152 mm clear.", False, False),
+        (HotThing.FACTORY_FLUE, 0.03, "keep 30 mm clear by its label.", False, True),
+        (None, None, "what it is nobody has said): keep 152 mm clear.", True, False),
+    ],
+)
+def test_hot_things_are_told_with_their_distance(
+    thing: HotThing | None, label: float | None, told: str, unknown: bool, short: bool
+) -> None:
+    """Figures of the trade safety sheet, section 4, in millimetres."""
+    f = with_pipe(thing, label)
+    assert told in TRIGGERS["hot-interruption"](f)
+    assert bool(TRIGGERS["hot-unknown"](f)) is unknown
+    assert bool(TRIGGERS["hot-label"](f)) is short
+
+
+@pytest.mark.parametrize(
+    ("seen", "thing", "told"),
+    [
+        ((Hazard.FLUE,), None, ""),
+        ((Hazard.FLUE,), HotThing.MASONRY, ""),
+        ((Hazard.FLUE, Hazard.DOWNLIGHTS), HotThing.MASONRY, "recessed lights"),
+        ((Hazard.FLUE,), HotThing.LIGHT, "flue or chimney"),
+        ((), HotThing.LIGHT, ""),
+    ],
+)
+def test_what_was_seen_hot_but_stands_in_no_face_is_told(
+    seen: tuple[Hazard, ...], thing: HotThing | None, told: str
+) -> None:
+    f = with_pipe(thing, None)
+    said = TRIGGERS["hot-nowhere"](replace(f, job=replace(f.job, hazards=seen)))
+    assert told in said
+    assert bool(said) is bool(told)

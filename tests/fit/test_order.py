@@ -2,8 +2,11 @@
 
 from dataclasses import replace
 
-from snugbay.fit.order import board_runs
+from snugbay.fit.order import board_runs, keep_off
+from snugbay.job import Hole, HotThing, Units
 from snugbay.pieces import Edge, EdgeKind, Piece, PieceKind, PieceSet, Proof
+from snugbay.survey.practice import bare_face
+from snugbay.tape import tape_for
 
 SQUARE = ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))
 
@@ -40,3 +43,11 @@ def test_layers_of_two_faces_take_turns_where_the_proof_says_so() -> None:
 
 def test_without_a_proof_the_pieces_stand_as_they_were_made() -> None:
     assert [p.id for r in board_runs(MADE) for p in r.pieces] == ["A-1a", "A-1b", "A-2a", "B-1a", "B-2a"]
+
+
+def test_steps_say_what_to_keep_off_and_nothing_of_what_is_cold() -> None:
+    flue = Hole("flue", 1.0, 1.0, 0.2, 0.2, hot=True, hot_thing=HotThing.SINGLE_WALL)
+    hot = replace(bare_face("S", 4), holes=(flue, Hole("pipe", 0.3, 0.3, 0.05, 0.05)))
+    said = keep_off([bare_face("W", 4), hot], tape_for(Units.FT_IN))
+    assert said == 'Hot: S, flue (single-wall flue pipe): keep 6" clear; no foam in that gap.'
+    assert keep_off([bare_face("W", 4)], tape_for(Units.FT_IN)) == ""

@@ -1,15 +1,18 @@
 """Notches, holes, openings, necks, legs, slits, plugs and cover strips."""
 
+from dataclasses import replace
 from math import pi, tan
 
 import pytest
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import Point as ShapelyPoint
+from shapely.ops import unary_union
 from tests.pieces.rooms import WIDE_OPEN, adjusted, face, job_of, survey_of, wall
 
 from snugbay.base import InputError, Outcome, Run
-from snugbay.job import Access, Face, Framing, Hole, Notch, Opening, Part
+from snugbay.job import Access, Face, Framing, Hole, HotThing, Notch, Opening, Part
 from snugbay.pieces import BoardChoice, EdgeKind, Fitting, Piece, PieceKind, PieceSet, make_pieces, prove_in_solids
-from snugbay.pieces.rates import typical
+from snugbay.survey.hot import widest
 
 CLEAR = 0.009525  # 3/8 in, fitting practice, section 1
 ON = ((0.05, Fitting.ON_FACE),)
@@ -76,7 +79,32 @@ def test_a_pipe_gets_a_hole_and_the_shortest_slit_and_a_lamp_gets_no_slit() -> N
     assert all(not Polygon(h).exterior.is_ccw for h in piece.holes)
     round_pipe = LineString([(0.5, 0.3), (0.5001, 0.3)]).buffer(0.015)
     assert shape(piece).distance(round_pipe) == pytest.approx(CLEAR, abs=5e-4)
-    assert shape(piece).distance(LineString([(1.5, 0.5), (1.5001, 0.5)]).buffer(0.04)) > typical("hot_clearance")
+    assert shape(piece).distance(LineString([(1.5, 0.5), (1.5001, 0.5)]).buffer(0.04)) > widest()
+
+
+@pytest.mark.parametrize("thing", [HotThing.TYPE_B_VENT, HotThing.SINGLE_WALL])
+def test_boards_keep_the_distance_of_what_it_is_and_nobody_foams_there(thing: HotThing) -> None:
+    """Trade safety sheet, section 4: 1 in off a type-B vent, 6 in off a single-wall pipe; no foam against flues."""
+    flue = Hole("flue", 0.7, 0.5, 0.15, 0.15, hot=True, hot_thing=thing)
+    tie = Notch("hot tie", ("A", "B"), 1.5, 0.05, 0.1, hot=True, hot_thing=thing)
+    outcome = made(face("W", 4, holes=(flue,), notches=(tie,)), 2.0, 1.0)
+    board = unary_union([shape(p) for p in outcome.value.pieces])
+    safe = {HotThing.TYPE_B_VENT: 0.0254, HotThing.SINGLE_WALL: 6 * 0.0254}[thing]
+    circle = ShapelyPoint(0.7, 0.5).buffer(0.075, 64)
+    assert safe < board.distance(circle) < safe + 0.008
+    assert safe < board.distance(box(1.5, 0.0, 1.55, 0.1)) < safe + 0.008
+    for seam in outcome.value.seams:
+        if seam.kind is EdgeKind.ROUGH:
+            assert LineString(seam.ends).distance(circle) > safe + 0.05
+    cold = made(face("W", 4, holes=(replace(flue, hot=False),)), 2.0, 1.0)
+    assert any(s.between[1] == "hole" for s in cold.value.seams)
+
+
+def test_a_strip_too_thin_for_board_beside_a_hot_thing_is_not_foamed() -> None:
+    flue = Hole("flue", 0.7, 0.26, 0.15, 0.15, hot=True, hot_thing=HotThing.SINGLE_WALL)
+    findings = made(face("W", 4, holes=(flue,)), 2.0, 1.0).findings
+    assert [f.code for f in findings] == ["pieces.hot-strip"]
+    assert "no foam" in findings[0].text
 
 
 def test_a_pipe_close_to_the_edge_becomes_a_notch() -> None:

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.pieces.rooms import Corners, adjusted, box_faces, face, job_of, room, survey_of, wall
 
-from snugbay.base import Run
-from snugbay.job import Access, Job, Part
+from snugbay.base import Run, Weight
+from snugbay.job import Access, Hole, HotThing, Job, Part
 from snugbay.pieces import (
     BoardChoice,
     Edge,
@@ -218,3 +218,18 @@ def test_a_box_of_three_layers_is_proved() -> None:
     assert proof.coverage == pytest.approx(1.0, abs=1e-6)
     assert proof.all_reach_place
     assert len(proof.order) == proof.pieces
+
+
+@pytest.mark.parametrize(("thing", "near"), [(HotThing.SINGLE_WALL, True), (HotThing.TYPE_B_VENT, False)])
+def test_boards_of_the_wall_beside_a_flue_in_the_floor_are_seen(thing: HotThing, near: bool) -> None:
+    """A flue 12 cm from a wall whose boards are 5 cm thick: 7 cm is enough for a vent, too little for a bare pipe."""
+    floor: Corners = [(0, 0, 0), (3, 0, 0), (3, 2, 0), (0, 2, 0)]
+    upright: Corners = [(0, 2, 0), (3, 2, 0), (3, 2, 2.2), (0, 2, 2.2)]
+    job, survey = room({"F": floor, "W": upright}, {"F": Part.FLOOR})
+    flue = Hole("flue", 1.5, 2.0 - 0.12 - 0.075, 0.15, 0.15, hot=True, hot_thing=thing)
+    job = replace(job, faces=(replace(job.faces[0], holes=(flue,)), job.faces[1]))
+    choices = tuple(BoardChoice(f, "polyiso-2in", ON, 1.2, 2.4) for f in ("F", "W"))
+    made = make_pieces(job, survey, choices, Run()).value
+    found = [f for f in prove_in_solids(job, survey, made, Run()).findings if f.code == "pieces.hot-near"]
+    assert bool(found) is near
+    assert all(f.weight is Weight.STOP and f.where == ("faces", "W") for f in found)

@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from snugbay.job import Face, Hazard, Job, Part, Tool, ZoneKind, short_list
+from snugbay.job import Face, Hazard, HotThing, Job, Part, Tool, ZoneKind, short_list
 from snugbay.survey import Survey
+from snugbay.survey.hot import hot_items, hot_text, label_is_short
 from snugbay.tape import Tape, tape_for, temperature_text
 from snugbay.ways import Option
 from snugbay.weigh import AS_FOUND, Weighing
@@ -120,11 +121,31 @@ def _foam_boards(f: Facts) -> str:
 
 
 def _hot(f: Facts) -> str:
-    hot: list[str] = []
-    for face in f.worked():
-        hot += [f"{n.name} in {face.id}" for n in face.notches if n.hot]
-        hot += [f"{h.name} in {face.id}" for h in face.holes if h.hot]
-    return ", ".join(hot) + "." if hot else ""
+    hot = [f"{face.id}, {hot_text(item, f.tape.text)}" for face in f.worked() for item in hot_items(face)]
+    return "; ".join(hot) + "." if hot else ""
+
+
+def _hot_unknown(f: Facts) -> str:
+    names = [f"{item.name} in {face.id}" for face in f.worked() for item in hot_items(face) if item.hot_thing is None]
+    return ", ".join(names) + "." if names else ""
+
+
+def _hot_nowhere(f: Facts) -> str:
+    """Something hot was seen in the look-round, but no face has it, so that boards would be cut right over it."""
+    kinds = {item.hot_thing for face in f.job.faces for item in hot_items(face)}
+    missing = [
+        hazard.value
+        for hazard, lamp in ((Hazard.FLUE, False), (Hazard.DOWNLIGHTS, True))
+        if hazard in f.job.hazards and not any(k is None or (k is HotThing.LIGHT) is lamp for k in kinds)
+    ]
+    return "Seen, but in no face of the job: " + ", ".join(missing) + "." if missing and f.done else ""
+
+
+def _hot_label(f: Facts) -> str:
+    short = [
+        f"{face.id}, {hot_text(h, f.tape.text)}" for face in f.worked() for h in hot_items(face) if label_is_short(h)
+    ]
+    return "; ".join(short) + "." if short else ""
 
 
 def _roof(f: Facts) -> str:
@@ -216,6 +237,9 @@ TRIGGERS: Mapping[str, Callable[[Facts], str]] = MappingProxyType(
         "foam-in-service": _foam_in_service,
         "foam-boards": _foam_boards,
         "hot-interruption": _hot,
+        "hot-unknown": _hot_unknown,
+        "hot-nowhere": _hot_nowhere,
+        "hot-label": _hot_label,
         "roof-space": _roof,
         "colder-buffer": _colder,
         "pipes-frost": _pipes,

@@ -8,13 +8,15 @@ from dataclasses import replace
 
 from snugbay.base import InputError, SnugbayError
 from snugbay.document.ledger import Ledger
-from snugbay.document.outline import HoleDoc, NotchDoc, OpeningDoc
+from snugbay.document.outline import HoleDoc, HotFields, NotchDoc, OpeningDoc
 from snugbay.document.shapes import DetailFields, LayerDoc, SurfaceFields
 from snugbay.document.taping import precision
 from snugbay.job import Face, Framing, Hole, Layer, Notch, Opening
 from snugbay.job.outlines import Precision
 from snugbay.job.shorthands import Common
 from snugbay.materials import material
+from snugbay.survey.hot import hot_items, widest
+from snugbay.tape import INCH_M
 
 USUAL_HEADROOM = 2.0
 THICKEST_LAYER = 3.0
@@ -109,7 +111,8 @@ def _notches(docs: Iterable[NotchDoc], corners: tuple[str, ...], exact: Precisio
         for turn in range(doc.repeat):
             at = float(doc.at) + turn * (float(doc.every) if doc.every is not None else 0.0)
             name = doc.name if doc.repeat == 1 else f"{doc.name} {turn + 1}"
-            notches.append(Notch(name, edge, at, float(doc.width), float(doc.depth), skew, exact.length, doc.hot))
+            size = (float(doc.width), float(doc.depth))
+            notches.append(Notch(name, edge, at, *size, skew, exact.length, doc.is_hot, doc.hot_thing, _label(doc)))
     return tuple(notches)
 
 
@@ -123,10 +126,25 @@ def _holes(docs: Iterable[HoleDoc], exact: Precision) -> tuple[Hole, ...]:
             float(d.height if d.height is not None else d.width),
             d.round,
             exact.length,
-            d.hot,
+            d.is_hot,
+            d.hot_thing,
+            _label(d),
         )
         for d in docs
     )
+
+
+def _label(doc: HotFields) -> float | None:
+    return None if doc.keep_clear is None else float(doc.keep_clear)
+
+
+def _note_unknown(face: Face, ledger: Ledger, where: str) -> None:
+    """Note the widest distance for every hot thing of which nobody said what it is."""
+    for item in hot_items(face):
+        if item.hot_thing is None and item.on_label is None:
+            field = "notches" if isinstance(item, Notch) else "holes"
+            inches = f"{widest() / INCH_M:.0f} in ({widest() * 1000:.0f} mm) kept clear"
+            ledger.note(f"{where}.{field}.{item.name}.hot_thing", inches, "not said: the widest of any hot thing")
 
 
 def openings_of(docs: Iterable[OpeningDoc], exact: Precision) -> tuple[Opening, ...]:
@@ -136,16 +154,18 @@ def openings_of(docs: Iterable[OpeningDoc], exact: Precision) -> tuple[Opening, 
     )
 
 
-def with_details(face: Face, doc: DetailFields) -> Face:
+def with_details(face: Face, doc: DetailFields, ledger: Ledger, where: str) -> Face:
     """Return a face with the rough edges, notches, holes and openings that the document adds to it."""
     exact = precision(None)
     rough = face.rough_edges
     if doc.rough_edges is not None:
         rough = tuple(edge_of(e, face.corners, ("rough_edges", n)) for n, e in enumerate(doc.rough_edges))
-    return replace(
+    made = replace(
         face,
         rough_edges=rough,
         notches=face.notches + _notches(doc.notches, face.corners, exact),
         holes=face.holes + _holes(doc.holes, exact),
         openings=face.openings + openings_of(doc.openings, exact),
     )
+    _note_unknown(made, ledger, where)
+    return made

@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, StringConstraints, model_validator
 
 from snugbay.document.fields import Degrees, Doc, Number, Size, Tape, Truth, Whole
+from snugbay.job import HotThing
 
 NAME_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9 _.\-]*$"
 CORNER_PATTERN = r"^[A-Z][0-9]*$"
@@ -122,7 +123,26 @@ class PolygonDoc(Doc):
 OutlineDoc = Annotated[RectangleDoc | TriangleDoc | StationsDoc | PolygonDoc, Field(discriminator="shape")]
 
 
-class NotchDoc(Doc):
+class HotFields(Doc):
+    """What a thing that crosses a face is, where it is hot."""
+
+    hot: Truth = Field(False, description="A flue, lamp or hot pipe: boards and foam keep clear.")
+    hot_thing: HotThing | None = Field(None, description="What it is; until said, the widest distance is kept.")
+    keep_clear: Size | None = Field(None, description="Distance that its own label or plate asks for.")
+
+    @property
+    def is_hot(self) -> bool:
+        """Whether anything says that it is hot."""
+        return self.hot or self.hot_thing is not None or self.keep_clear is not None
+
+    @model_validator(mode="after")
+    def _hot_or_not(self) -> Self:
+        if "hot" in self.model_fields_set and not self.hot and self.is_hot:
+            raise ValueError("it cannot be hot = false when hot_thing or keep_clear is given: remove one of them.")
+        return self
+
+
+class NotchDoc(HotFields):
     """Something that crosses an edge: rafter, pipe, tie."""
 
     name: str = "rafter"
@@ -132,7 +152,6 @@ class NotchDoc(Doc):
     depth: Size
     skew: Degrees | None = Field(None, description="Lean of the notch sides from square to the edge.")
     far_at: Tape | None = Field(None, description="Distance to the near side at the inner end, for a skew.")
-    hot: Truth = False
     repeat: Annotated[Whole, Field(ge=1, le=60)] = 1
     every: Size | None = Field(None, description="Distance between repeated notches.")
 
@@ -145,7 +164,7 @@ class NotchDoc(Doc):
         return self
 
 
-class HoleDoc(Doc):
+class HoleDoc(HotFields):
     """Something that passes through a face."""
 
     name: str = "pipe"
@@ -154,7 +173,6 @@ class HoleDoc(Doc):
     width: Size
     height: Size | None = None
     round: Truth = True
-    hot: Truth = False
 
 
 class OpeningDoc(Doc):

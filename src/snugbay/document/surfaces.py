@@ -108,7 +108,7 @@ def face(doc: FaceDoc, zones: tuple[Zone, ...], ledger: Ledger) -> Face:
         must=c.must,
         never=c.never,
     )
-    return with_details(made, doc)
+    return with_details(made, doc, ledger, where)
 
 
 def changed(made: Face, doc: ChangeDoc, ledger: Ledger) -> Face:
@@ -129,6 +129,8 @@ def changed(made: Face, doc: ChangeDoc, ledger: Ledger) -> Face:
             never=tuple(doc.never) or made.never,
         ),
         doc,
+        ledger,
+        where,
     )
 
 

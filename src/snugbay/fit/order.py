@@ -11,6 +11,7 @@ from snugbay.fit.values import FittingPlan, Sealing, Step
 from snugbay.job import Face, Job, Part, ZoneKind, short_list
 from snugbay.materials import Rates
 from snugbay.pieces import Piece, PieceKind, PieceSet
+from snugbay.survey.hot import hot_items, hot_text
 from snugbay.tape import FOOT_M, Tape, tape_for
 from snugbay.ways import HourElement, Option
 from snugbay.weigh import AS_FOUND, Weighing
@@ -146,7 +147,15 @@ def _first_things(steps: _Steps, face: Face, option: Option) -> None:
         steps.add(f"{face.id} {face.title}: before", " ".join(option.first), face=face.id)
 
 
-def _filled_step(steps: _Steps, group: list[tuple[Face, Option]], hours: Mapping[str, tuple[HourElement, ...]]) -> None:
+def keep_off(faces: Sequence[Face], tape: Tape) -> str:
+    """Return from what boards and foam stay clear on these faces; empty where nothing hot passes through."""
+    hot = [f"{face.id}, {hot_text(item, tape.text)}" for face in faces for item in hot_items(face)]
+    return f"Hot: {'; '.join(hot)}; no foam in that gap." if hot else ""
+
+
+def _filled_step(
+    steps: _Steps, group: list[tuple[Face, Option]], hours: Mapping[str, tuple[HourElement, ...]], tape: Tape
+) -> None:
     """Add one step for all faces that get the same way without boards: a gun is not put down between."""
     face, option = group[0]
     names = short_list([f.id for f, _ in group])
@@ -158,12 +167,13 @@ def _filled_step(steps: _Steps, group: list[tuple[Face, Option]], hours: Mapping
         for need in other.needs:
             uses[need.item] = uses.get(need.item, 0.0) + need.typical
     own = option.sprayed and option.charge == 0
+    off = keep_off([f for f, _ in group], tape)
     title = f"{names} {face.title}" if len(group) == 1 else names
     steps.add(
         f"{title}: {option.title}",
-        " ".join(dict.fromkeys(t for _, o in group for t in o.after)),
+        " ".join(t for t in (*dict.fromkeys(t for _, o in group for t in o.after), off) if t),
         face=face.id if len(group) == 1 else "",
-        cautions=(*option.cautions, *(("spray-kit", "foam-heat") if own else ())),
+        cautions=(*option.cautions, *(("hot-things",) if off else ()), *(("spray-kit", "foam-heat") if own else ())),
         hours=sum(h.typical for f, o in group for h in hours.get(f.id, o.hours)),
         uses=tuple(uses.items()),
         wait_hours=24.0 if option.sprayed else 0.0,
@@ -191,25 +201,27 @@ def _board_steps(steps: _Steps, boarded: Mapping[str, _Boarding], pieces: PieceS
         if run.face not in begun:
             _first_things(steps, boarding.face, boarding.option)
             begun.add(run.face)
-        _layer_step(steps, boarding, run, covered=last[run.face] > k)
+        _layer_step(steps, boarding, run, tape, covered=last[run.face] > k)
         if last[run.face] == k:
             _seal_step(steps, boarding, tape)
     for boarding in boarded.values():
         _plug_step(steps, boarding)
 
 
-def _layer_step(steps: _Steps, boarding: _Boarding, run: BoardRun, covered: bool) -> None:
+def _layer_step(steps: _Steps, boarding: _Boarding, run: BoardRun, tape: Tape, covered: bool) -> None:
     face, option, own = boarding.face, boarding.option, boarding.pieces
     jointed = {s.item for s in boarding.lines}
     share = sum(p.area for p in run.pieces) / sum(p.area for p in own)
     fitting_hours = sum(h.typical for h in boarding.hours) - _hours(boarding.hours, "sealing")
     text = "In this order: each was tried past those before it. Fix each before foaming, foam pushes loose pieces out."
+    seams = "Seal the seams before the next layer covers them." if covered else ""
+    off = keep_off([face], tape)
     steps.add(
         f"{face.id} {face.title}: layer {run.layer}",
-        text + (" Seal the seams before the next layer covers them." if covered else ""),
+        " ".join(t for t in (text, seams, off) if t),
         face=face.id,
         pieces=tuple(p.id for p in run.pieces),
-        cautions=(*option.cautions, "knife"),
+        cautions=(*option.cautions, "knife", *(("hot-things",) if off else ())),
         hours=fitting_hours * share,
         uses=tuple((n.item, n.typical * share) for n in option.needs if n.item not in jointed),
     )
@@ -220,11 +232,12 @@ def _seal_step(steps: _Steps, boarding: _Boarding, tape: Tape) -> None:
     if not lines:
         return
     foamed = any(s.item == "gun-can" for s in lines)
+    off = keep_off([face], tape)
     steps.add(
         f"{face.id} {face.title}: seal",
-        _seal_text(lines, tape),
+        " ".join(t for t in (_seal_text(lines, tape), off) if t),
         face=face.id,
-        cautions=("gun-foam",) if foamed else (),
+        cautions=(*(("gun-foam",) if foamed else ()), *(("hot-things",) if off else ())),
         hours=_hours(boarding.hours, "sealing"),
         uses=tuple((s.item, s.amount) for s in lines),
         wait_hours=1.0 if foamed else 0.0,
@@ -300,7 +313,7 @@ def fitting_plan(
     boards_left = True
     for way, group in groupby(done, key=lambda pair: "" if pair[0].id in boarded else pair[1].way):
         if way:
-            _filled_step(steps, list(group), hours)
+            _filled_step(steps, list(group), hours, tape)
         elif boards_left:
             _board_steps(steps, boarded, pieces, tape)
             boards_left = False

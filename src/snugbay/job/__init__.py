@@ -1,5 +1,6 @@
 """Room job: the job as frozen values. No file formats here; `document` turns TOML into these and back."""
 
+from snugbay.job.hot import HotThing
 from snugbay.job.naming import short_list
 from snugbay.job.people import Access, Log, LogEntry, Logger, Temperature, TemperatureKind, Tool, You
 from snugbay.job.place import Fuel, Month, Place, Zone, ZoneKind
@@ -30,6 +31,7 @@ __all__ = [
     "Hazard",
     "Hole",
     "Host",
+    "HotThing",
     "Job",
     "Join",
     "Layer",

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from snugbay.job.hot import HotThing
+
 Corner = str
 """A corner of an outline, named with letters: ``"A"``."""
 
@@ -146,6 +148,10 @@ class Notch:
         Standard deviation of these readings. [m]
     hot : bool
         True for a flue or hot pipe: foam and board keep clear.
+    hot_thing : HotThing or None
+        What a hot thing is; None where nobody said.
+    on_label : float or None
+        Distance that its own label or plate asks for. [m]
     """
 
     name: str
@@ -156,6 +162,8 @@ class Notch:
     skew: float = 0.0
     sigma: float = 0.0015
     hot: bool = False
+    hot_thing: HotThing | None = None
+    on_label: float | None = None
 
 
 @dataclass(frozen=True)
@@ -176,6 +184,10 @@ class Hole:
         Standard deviation of these readings. [m]
     hot : bool
         True for a flue or a lamp that must not be covered.
+    hot_thing : HotThing or None
+        What a hot thing is; None where nobody said.
+    on_label : float or None
+        Distance that its own label or plate asks for. [m]
     """
 
     name: str
@@ -186,6 +198,8 @@ class Hole:
     round: bool = True
     sigma: float = 0.0015
     hot: bool = False
+    hot_thing: HotThing | None = None
+    on_label: float | None = None
 
 
 @dataclass(frozen=True)

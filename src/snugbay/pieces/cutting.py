@@ -120,7 +120,7 @@ def cut_layer(
         near = [opened_to_edge(t, region.front) for t in things]
         for thing, opened in zip(things, near, strict=True):
             bridge = opened.shape.difference(thing.shape).intersection(region.front)
-            findings += [_sliver(site.face, slab, p) for p in polygons(bridge, 1e-3)]
+            findings += [_sliver(site.face, slab, p, thing.hot) for p in polygons(bridge, 1e-3)]
         for thing in near:
             if left.intersects(thing.shape):
                 left = left.difference(thing.shape)
@@ -405,13 +405,14 @@ def _no_corner(face: Face, slab: Slab) -> NoFit:
     )
 
 
-def _sliver(face: Face, slab: Slab, part: Polygon) -> Finding:
+def _sliver(face: Face, slab: Slab, part: Polygon, hot: bool = False) -> Finding:
     x, y = part.centroid.x, part.centroid.y
     wide, long = 2 * part.area / part.length, part.length / 2
+    left = "stays open beside the hot thing: no foam there" if hot else "is filled with foam"
     return Finding(
-        "pieces.sliver",
+        "pieces.hot-strip" if hot else "pieces.sliver",
         f"{face.id}, layer {slab.layer}: a strip about {wide * 1000:.0f} mm wide and {long * 1000:.0f} mm long is too "
-        "thin for board and is filled with foam.",
+        f"thin for board and {left}.",
         Weight.NOTE,
         ("faces", face.id),
         numbers={"x_m": float(x), "y_m": float(y), "area_m2": float(part.area)},

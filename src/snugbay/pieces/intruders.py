@@ -100,7 +100,7 @@ def _of_host(job: Job, survey: Survey, stacks: Stacks, host: Host, face_id: str,
     if bare.is_empty or not bare.intersects(outline.buffer(-1e-3)):
         return []
     solid = [_plain(Polygon(p.exterior)) for p in getattr(bare, "geoms", [bare])]
-    room = clearance(PLACE_SIGMA, cut, hot=False)
+    room = clearance(PLACE_SIGMA, cut)
     name = job.face(host.root).title.rsplit(",", 1)[0] + " boards"
     return [
         Obstacle(

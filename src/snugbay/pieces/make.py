@@ -236,12 +236,13 @@ def _face_pieces(
         named, tight = name_neighbours(labelled)
         pieces += named
         seams += tight
+        hot = [t.bare for t in things if t.hot]
         by_face: dict[str, list[Ending]] = {}
         for (layer, _), ending in endings.items():
             if layer == slab.layer:
                 by_face.setdefault(ending.other, []).append(ending)
         for piece in named:
-            seams += edge_seams(piece, by_face)
+            seams += edge_seams(piece, by_face, hot)
     plugs, plug_seams = _plugs(job, choice, adjusted, stack, pieces, up, front)
     pieces += plugs
     seams += plug_seams

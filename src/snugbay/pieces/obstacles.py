@@ -15,6 +15,7 @@ from snugbay.pieces.plane import Line, inward, unit
 from snugbay.pieces.rates import rate, typical
 from snugbay.pieces.values import Edge, EdgeKind
 from snugbay.survey import AdjustedFace, Point
+from snugbay.survey.hot import kept_clear
 
 ROUND_SIDES = 24
 
@@ -48,6 +49,8 @@ class Obstacle:
         Numbers of the face's corners from which it was measured.
     proud : bool
         True where it stands out far in front of the boards, so that they cannot be tilted past it.
+    hot : bool
+        True where neither board nor foam comes near it.
     """
 
     name: str
@@ -60,6 +63,7 @@ class Obstacle:
     opening: Opening | None = None
     corners: tuple[int, int] | None = None
     proud: bool = False
+    hot: bool = False
 
     def lines(self) -> list[Line]:
         """Return the lines of the shape, the board to their left."""
@@ -92,17 +96,16 @@ def obstacles(face: Face, adjusted: AdjustedFace, grown: float, cut: float) -> t
     return tuple(found)
 
 
-def clearance(sigma: float, cut: float, hot: bool) -> float:
+def clearance(sigma: float, cut: float, safe: float | None = None) -> float:
     """Return the clearance round a thing: the usual one, or what its uncertain place and the cut need for 95 %. [m]
 
     Notes
     -----
     1.96 standard deviations of the thing's place and of the two cuts beside it, so that both sides clear; hot things
-    keep their safe distance on top.
+    keep their ``safe`` distance [m] on top.
     """
     need = 1.96 * hypot(sigma, cut)
-    usual = typical("hot_clearance") if hot else typical("notch_clearance")
-    return usual + need if hot else max(usual, need)
+    return safe + need if safe is not None else max(typical("notch_clearance"), need)
 
 
 def _notch(face: Face, adjusted: AdjustedFace, notch: Notch, grown: float, cut: float) -> Obstacle:
@@ -114,11 +117,16 @@ def _notch(face: Face, adjusted: AdjustedFace, notch: Notch, grown: float, cut: 
             where=("faces", face.id, "notches", notch.name),
             hint="Name the edge by two neighbouring corners, counter-clockwise.",
         ) from None
-    room = clearance(notch.sigma, cut, notch.hot)
+    room = clearance(notch.sigma, cut, kept_clear(notch))
     bare = _notch_shape(p, q, notch, 0.0, grown)
     shape = _notch_shape(p, q, notch, room, grown)
     ends = (face.corners.index(notch.edge[0]), face.corners.index(notch.edge[1]))
-    return Obstacle(notch.name, bare, shape, room, notch.sigma, EdgeKind.ROUGH, corners=ends)
+    return Obstacle(notch.name, bare, shape, room, notch.sigma, _edge_kind(notch.hot), corners=ends, hot=notch.hot)
+
+
+def _edge_kind(hot: bool) -> EdgeKind:
+    """Return what the edges round a thing are: no foam goes near a hot one, its gap stays open."""
+    return EdgeKind.FREE if hot else EdgeKind.ROUGH
 
 
 def _notch_shape(p: Point, q: Point, notch: Notch, room: float, grown: float) -> Polygon:
@@ -149,7 +157,7 @@ def _rectangle(adjusted: AdjustedFace, corners: Sequence[Point]) -> Polygon:
 
 
 def _hole(adjusted: AdjustedFace, hole: Hole, cut: float) -> Obstacle:
-    room = clearance(hole.sigma, cut, hole.hot)
+    room = clearance(hole.sigma, cut, kept_clear(hole))
     name = hole.name.lower()
     threaded = not any(word in name for word in NOT_THREADED)
 
@@ -161,7 +169,8 @@ def _hole(adjusted: AdjustedFace, hole: Hole, cut: float) -> Obstacle:
         turns = [2 * pi * (k + 0.5) / ROUND_SIDES for k in range(ROUND_SIDES)]
         return _rectangle(adjusted, [(hole.x + grow * a * cos(w), hole.y + grow * b * sin(w)) for w in turns])
 
-    return Obstacle(hole.name, shape(0.0), shape(room), room, hole.sigma, EdgeKind.ROUGH, threaded, None, (0, 1))
+    kind = _edge_kind(hole.hot)
+    return Obstacle(hole.name, shape(0.0), shape(room), room, hole.sigma, kind, threaded, None, (0, 1), hot=hole.hot)
 
 
 _CORNERS = ((-1, -1), (1, -1), (1, 1), (-1, 1))

@@ -16,6 +16,7 @@ from snugbay.base import Finding, Run, Weight
 from snugbay.job import Job
 from snugbay.pieces.coverage import Covered, around, covered, meant_shape, narrowest, stacks_of, things_of
 from snugbay.pieces.entry import PRESS
+from snugbay.pieces.near_hot import near_hot
 from snugbay.pieces.putting_in import in_their_places, into_surfaces, put_in, surfaces
 from snugbay.pieces.regions import members
 from snugbay.pieces.values import Piece, PieceKind, PieceSet, Proof
@@ -97,6 +98,7 @@ def prove_in_solids(job: Job, survey: Survey, piece_set: PieceSet, run: Run) -> 
     findings += [_way_finding(w.piece, w.how) for w in piece_set.way_in if not w.passes]
     findings += [_held_finding(piece) for piece in held]
     findings += [_through_finding(pieces[k].id, face) for k, face in through]
+    findings += near_hot(job, survey, pieces, solids)
     run.progress("proof", 1.0)
     return Proof(
         len(pieces),
@@ -145,8 +147,8 @@ def _layers(
     return cover, least
 
 
-FOAMED = ("pieces.sliver", "pieces.narrow-bay")
-"""Findings that declare strips left to foam."""
+FOAMED = ("pieces.sliver", "pieces.narrow-bay", "pieces.hot-strip")
+"""Findings that declare strips left to foam, or open beside what is hot."""
 
 
 def slice_at(solids: Sequence[manifold3d.Manifold], frame: Frame, z: float) -> BaseGeometry:

@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import cos, hypot
 
+from shapely.geometry import Polygon
+
 from snugbay.pieces.corners import Ending
 from snugbay.pieces.plane import unit
 from snugbay.pieces.values import EdgeKind, Piece, Seam
@@ -45,7 +47,7 @@ def name_neighbours(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], tuple[S
     return tuple(named), tuple(seams)
 
 
-def edge_seams(piece: Piece, endings: Mapping[str, Sequence[Ending]]) -> list[Seam]:
+def edge_seams(piece: Piece, endings: Mapping[str, Sequence[Ending]], hot: Sequence[Polygon] = ()) -> list[Seam]:
     """Return the joints of a piece with what is not a piece of its own layer.
 
     Parameters
@@ -54,6 +56,8 @@ def edge_seams(piece: Piece, endings: Mapping[str, Sequence[Ending]]) -> list[Se
         Labelled.
     endings : Mapping of str to sequence of Ending
         For each face that this layer meets, how it ends there.
+    hot : sequence of Polygon
+        Hot things: the gap round them is no joint to foam. [m]
 
     Notes
     -----
@@ -69,6 +73,8 @@ def edge_seams(piece: Piece, endings: Mapping[str, Sequence[Ending]]) -> list[Se
         if edge.kind in (EdgeKind.ROUGH, EdgeKind.CORNER):
             found.append(_seam(piece, edge.kind, edge.gap * cos(edge.bevel) + edge.wedge / 2, edge.neighbour, ends))
     for hole in piece.holes:
+        if any(Polygon(hole).intersects(thing) for thing in hot):
+            continue
         for p, q in zip(hole, [*hole[1:], hole[0]], strict=True):
             found.append(_seam(piece, EdgeKind.ROUGH, 0.0, "hole", (p, q)))
     for slit in piece.slits:

@@ -11,6 +11,7 @@ import numpy as np
 from snugbay.base import Finding, SurveyError, Weight
 from snugbay.job import Corner, Face, Hole, Notch, Opening
 from snugbay.job.outlines import Length, Taped
+from snugbay.survey.hot import hot_findings
 from snugbay.survey.network import Floats
 from snugbay.survey.options import SurveyOptions, millimetres
 from snugbay.survey.results import free_covariance
@@ -260,7 +261,7 @@ def place_opening(face: AdjustedFace, opening: Opening) -> Placed:
 
 def interruption_findings(face: Face, adjusted: AdjustedFace, options: SurveyOptions) -> tuple[Finding, ...]:
     """Return what is wrong with a face's notches, holes and openings on its adjusted outline, as findings."""
-    out = []
+    out = list(hot_findings(face, options.format_length))
     items: tuple[Notch | Hole | Opening, ...] = (*face.notches, *face.holes, *face.openings)
     for item in items:
         try:
