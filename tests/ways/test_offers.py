@@ -21,7 +21,7 @@ from tests.ways.house import (
     surveyed,
 )
 
-from snugbay.base import Effort, Problems, Run
+from snugbay.base import Effort, Problems, Run, Weight
 from snugbay.job import (
     Face,
     Hazard,
@@ -38,6 +38,7 @@ from snugbay.job import (
     You,
 )
 from snugbay.materials import Rates
+from snugbay.pieces import WIDE_GAP
 from snugbay.ways import Option, all_ways, in_use, options, read_ways
 
 QUICK = Run(effort=Effort.QUICK)
@@ -375,3 +376,21 @@ def test_cold_side_and_warm_side_are_the_same_wall(monkeypatch: pytest.MonkeyPat
     cold = offered(replace(KNEE, framing=None))["boards-on-face/polyiso-2in"]
     warm = offered(replace(KNEE, framing=None, board_side="rooms"))["boards-on-face/polyiso-2in"]
     assert warm.r_typical == pytest.approx(cold.r_typical)
+
+
+def test_a_face_measured_too_loosely_gets_no_boards_and_is_told_what_to_measure() -> None:
+    """A corner that may be 6 cm out leaves gaps that gun foam, 1 1/2 in at most, does not fill."""
+    loose = tuple(tuple(0.06**2 if i == j and i > 3 else 0.0 for j in range(8)) for i in range(8))
+    exact = surveyed(X=(3.0, 1.6))
+    survey = replace(exact, faces=(replace(exact.faces[0], covariance=loose),))
+    rough = replace(FLOOR, framing=None, rough_edges=(("A", "B"), ("B", "C"), ("C", "D"), ("D", "A")))
+    j = job(rough, stock=TWO, access=HATCH)
+    found = options(j, survey, QUICK)
+    boards = [o for o in found.value if o.boards is not None or "foam fills" in " ".join(o.why_not)]
+    assert boards
+    assert not any(o.fits for o in boards)
+    (told,) = (f for f in found.findings if f.code == WIDE_GAP)
+    assert told.weight is Weight.WARN
+    assert told.where == ("faces", "X")
+    assert any(o.fits for o in options(j, exact, QUICK).value if o.boards is not None)
+    assert not any(f.code == WIDE_GAP for f in options(j, exact, QUICK).findings)

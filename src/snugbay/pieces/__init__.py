@@ -18,8 +18,10 @@ from snugbay.pieces.values import (
     WayIn,
 )
 from snugbay.pieces.wayin import Motion, Verdict, way_in
+from snugbay.pieces.wide_gap import WIDE_GAP
 
 __all__ = [
+    "WIDE_GAP",
     "BoardChoice",
     "Edge",
     "EdgeKind",

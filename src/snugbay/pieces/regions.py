@@ -18,6 +18,7 @@ from snugbay.pieces.plane import Line, LineBook, offset_outline, polygons, ring,
 from snugbay.pieces.rates import typical
 from snugbay.pieces.stack import Slab
 from snugbay.pieces.values import Edge, EdgeKind, Fitting
+from snugbay.pieces.wide_gap import wide_gap
 from snugbay.survey import AdjustedFace, Point
 
 
@@ -354,12 +355,12 @@ def _with_gaps(
     findings: list[Finding] = []
     if not shape.is_valid or shape.area < 1e-4:
         raise NoFit(
-            f"{site.face.id} {bay}: nothing is left of the board after its gaps.",
+            f"{site.face.id}{f', {bay}' if bay else ''}: nothing is left of the board after its gaps.",
             where=("faces", site.face.id),
             hint="Fill it with foam, or measure it more exactly.",
         )
     if max(gaps, default=0.0) > typical("foam_max_gap"):
-        findings.append(_wide_gap(site.face, bay, max(gaps)))
+        findings.append(wide_gap(site.face, bay, max(gaps)))
     lines = []
     for (p, q), t in zip(_edges(outline), tags, strict=True):
         line = final[t] if t >= 0 else _step_line((p, q), 0)
@@ -370,17 +371,6 @@ def _with_gaps(
 
 def _gapped(line: Line, gap: float) -> Line:
     return replace(line, edge=replace(line.edge, gap=gap))
-
-
-def _wide_gap(face: Face, bay: str, gap: float) -> Finding:
-    return Finding(
-        "pieces.wide-gap",
-        f"{face.id} {bay}: the measurements are so uncertain that a {gap * 1000:.0f} mm gap is needed; "
-        "measure again or scribe a template.",
-        Weight.WARN,
-        ("faces", face.id),
-        numbers={"gap_m": gap},
-    )
 
 
 def uncertain(adjusted: AdjustedFace) -> float:

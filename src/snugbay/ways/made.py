@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from snugbay.base import Effort, InputError, NoFit, Run, Stopped
+from snugbay.base import Effort, Finding, InputError, NoFit, Run, Stopped, Weight
 from snugbay.materials import Board, Rates
-from snugbay.pieces import BoardChoice, Fitting, PieceSet
+from snugbay.pieces import WIDE_GAP, BoardChoice, Fitting, PieceSet
 from snugbay.survey import Survey
 from snugbay.ways.boardset import Cutting, cuttings, pieces_for
 from snugbay.ways.conditions import Conditions
@@ -37,12 +37,15 @@ class Made:
         How they come out of sheets.
     finished : bool
         False where the run was stopped.
+    findings : tuple of Finding
+        Faces that are measured too loosely for any board.
     """
 
     sets: Mapping[Key, PieceSet]
     refused: Mapping[Key, str]
     cuts: Mapping[Key, Cutting]
     finished: bool = True
+    findings: tuple[Finding, ...] = ()
 
     def of(self, face: str, fitting: Fitting, size: Size) -> PieceSet:
         """Return the pieces; raise `NoFit` with the reason where there are none."""
@@ -60,6 +63,7 @@ class Made:
 class _Making:
     sets: dict[Key, PieceSet] = field(default_factory=dict)
     refused: dict[Key, str] = field(default_factory=dict)
+    loose: dict[str, Finding] = field(default_factory=dict)
 
 
 def _wanted(base: Ground, ways: tuple[Way, ...], heights: Mapping[str, Conditions]) -> list[tuple[Measured, Fitting]]:
@@ -120,7 +124,8 @@ def make(
             break
         _make_one(base, survey, run, making, face, fitting, size, boards)
         run.progress("ways", (done + 1) / len(wanted))
-    return Made(making.sets, making.refused, _cuts(making.sets, base.rates), finished)
+    cuts = _cuts(making.sets, base.rates)
+    return Made(making.sets, making.refused, cuts, finished, tuple(making.loose.values()))
 
 
 def _make_one(
@@ -144,11 +149,25 @@ def _make_one(
     choice = BoardChoice(face.id, boards[0].key, ((thickness, how),), size[1], size[0])
     quiet = Run(run.seed, run.effort, stop=run.stop)
     try:
-        making.sets[key] = pieces_for(base.job, survey, choice, quiet)
+        made = pieces_for(base.job, survey, choice, quiet)
     except (NoFit, InputError) as error:
         making.refused[key] = error.what
     except Stopped:
         making.refused[key] = "its pieces were not made: the run was stopped"
+    else:
+        wide = max((f for f in made.findings if f.code == WIDE_GAP), key=_gap, default=None)
+        if wide is None:
+            making.sets[key] = made
+            return
+        making.refused[key] = wide.text
+        known = making.loose.get(face.id)
+        if known is None or _gap(known) < _gap(wide):
+            making.loose[face.id] = replace(wide, weight=Weight.WARN)
+
+
+def _gap(finding: Finding) -> float:
+    """Return the gap that boards would need. [m]"""
+    return finding.numbers["gap_m"]
 
 
 def _cuts(sets: Mapping[Key, PieceSet], rates: Rates) -> dict[Key, Cutting]:

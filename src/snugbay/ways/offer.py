@@ -68,7 +68,7 @@ def offers(base: Ground, survey: Survey, run: Run, ways: tuple[Way, ...]) -> Out
     made = make(base, survey, run.within("ways", 0.0, 0.8), ways, things.boards, heights)
     desk = Desk(base, run, things, made)
     out: list[Option] = []
-    findings: list[Finding] = list(_must_findings(base.job, ways))
+    findings: list[Finding] = [*_must_findings(base.job, ways), *made.findings]
     finished = made.finished
     for done, face in enumerate(base.faces):
         out.append(_as_found(face, base.loads.faces[face.id], airtight=False))

@@ -1,0 +1,55 @@
+"""A face measured too loosely gets no boards with a gap that no foam fills, but is told what to measure."""
+
+import re
+from dataclasses import replace
+
+import pytest
+from tests.pieces.rooms import face, job_of
+
+from snugbay.base import Finding, Run, Weight
+from snugbay.job import Reading
+from snugbay.job.outlines import rectangle
+from snugbay.pieces import WIDE_GAP, BoardChoice, Fitting, make_pieces
+from snugbay.pieces.rates import typical
+from snugbay.pieces.wide_gap import to_measure
+from snugbay.survey import adjust
+from snugbay.survey.options import USUAL
+
+DEEP = 1.8
+LONG = 3.4
+ROUGH = (("A", "B"), ("B", "C"), ("C", "D"), ("D", "A"))
+
+
+def told(readings: tuple[Reading, ...]) -> list[Finding]:
+    floor = face("F", 4, readings=readings, rough_edges=ROUGH)
+    survey = adjust((floor,), (), USUAL, Run()).value
+    choice = BoardChoice("F", "polyiso-2in", ((0.05, Fitting.ON_FACE),), 1.2, 2.4)
+    return [f for f in make_pieces(job_of([floor]), survey, (choice,), Run()).findings if f.code == WIDE_GAP]
+
+
+def test_foam_fills_an_inch_and_a_half() -> None:
+    """Fitting practice, section 8: a quarter inch to an inch and a half gun foam, over that board, then foam."""
+    assert typical("foam_max_gap") == pytest.approx(1.5 * 0.0254)
+
+
+def test_width_and_height_alone_are_no_outline_to_cut_to() -> None:
+    (found,) = told(rectangle(LONG, DEEP).readings)
+    assert found.weight is Weight.STOP
+    assert found.numbers["gap_m"] > 0.05
+    assert found.text.startswith("F: ")
+    assert "the sides B-C, C-D and the diagonal A-C" in found.text
+    assert " :" not in found.text
+
+
+def test_what_it_says_to_measure_is_enough() -> None:
+    (found,) = told(rectangle(LONG, DEEP).readings)
+    pulled = re.findall(r"[A-D]-[A-D]", found.text)
+    lengths = {"B-C": DEEP, "C-D": LONG, "A-C": (LONG**2 + DEEP**2) ** 0.5}
+    assert told(rectangle(LONG, DEEP, more={name: lengths[name] for name in pulled}).readings) == []
+
+
+def test_what_was_pulled_already_is_not_asked_for() -> None:
+    one = face("F", 4, readings=rectangle(LONG, DEEP, more={"B-C": DEEP}).readings)
+    assert to_measure(one) == "Pull the side C-D and the diagonal A-C"
+    every = {"B-C": DEEP, "C-D": LONG, "A-C": 3.85}
+    assert to_measure(replace(one, readings=rectangle(LONG, DEEP, more=every).readings)).endswith("again")
