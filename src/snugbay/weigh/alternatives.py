@@ -14,7 +14,7 @@ from snugbay.weigh.asking import Aim, Answer
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.points import point
 from snugbay.weigh.problem import Limits, Problem
-from snugbay.weigh.program import Columns, Row, forbid
+from snugbay.weigh.program import Columns, Fewer, Row, fewer, fewer_row
 from snugbay.weigh.search import Search
 from snugbay.weigh.solver import INF
 from snugbay.weigh.values import PlanPoint
@@ -143,8 +143,16 @@ def lines(search: Search, run: Run) -> list[tuple[Plan, PlanPoint]]:
 
 
 def second_best(search: Search, plan: Plan) -> Answer:
-    """Next best plan that differs in at least one face."""
-    return best_plan(search, lambda c: [forbid(search.problem, c, plan)])
+    """Next best plan that differs in at least one face; changing places among faces that are alike is no difference."""
+    aim = whole_cost_aim(search.problem)
+
+    def order(answer: Answer) -> tuple[float, float]:
+        return answer.value, aim.value(answer.worth) if answer.worth is not None else np.inf
+
+    def rows(condition: Fewer) -> Callable[[Columns], Sequence[Row]]:
+        return lambda c: [fewer_row(c, condition)]
+
+    return min((best_plan(search, rows(condition)) for condition in fewer(search.problem, plan)), key=order)
 
 
 def one_way(search: Search, run: Run) -> list[tuple[str, Plan, PlanPoint]]:
@@ -164,7 +172,8 @@ def one_way(search: Search, run: Run) -> list[tuple[str, Plan, PlanPoint]]:
 
         def rows(c: Columns, group: str = group) -> list[Row]:
             out: list[Row] = []
-            for number, face in enumerate(p.faces):
+            for number in (alike[0] for alike in p.groups):
+                face = p.faces[number]
                 own = [o.group == group for o in face.options]
                 if face.must and not any(own):
                     return [({}, 1.0, INF)]

@@ -16,6 +16,7 @@ from snugbay.ways.balance import Graph, season_drop
 from snugbay.ways.found import Ground
 from snugbay.ways.limits import matches
 from snugbay.ways.resources import Shelf
+from snugbay.weigh.alike import Alike, alike
 
 Floats = NDArray[np.float64]
 
@@ -150,6 +151,8 @@ class Problem:
         True where every face of the line must be made airtight if it can be.
     deal : bool
         True where every face of the line must be insulated if it can be.
+    told_apart : tuple of str
+        What tells each face from others that are alike but for their names; empty where nothing does.
     """
 
     faces: tuple[FaceChoices, ...]
@@ -168,11 +171,17 @@ class Problem:
     objective: Objective = Objective.WHOLE_COST
     air_barrier: bool = True
     deal: bool = False
+    told_apart: tuple[str, ...] = ()
 
     @cached_property
     def face_numbers(self) -> dict[str, int]:
         """Face id to number."""
         return {f.id: i for i, f in enumerate(self.faces)}
+
+    @cached_property
+    def groups(self) -> tuple[Alike, ...]:
+        """Numbers of the faces that are alike, in the order of the first of each."""
+        return alike(self.faces, self.told_apart)
 
     @cached_property
     def resource_by_id(self) -> dict[str, Resource]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
 from snugbay.job import ZoneKind
+from snugbay.weigh.alike import shared_out
 from snugbay.weigh.cells import Box, Component, slope
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.problem import FaceChoices, Problem, crew_of
@@ -27,11 +29,11 @@ class Columns:
     Attributes
     ----------
     x : tuple of int
-        First column of each face's options.
+        First column of each face's options: how many faces get the option. Faces that are alike share their columns.
     z : Mapping of int to int
         Buffer space to the column "comes inside".
     line : Mapping of int to int
-        Face number to the column "is on the line", for faces between two spaces that may move.
+        Number of the first of alike faces to the column "is on the line", for faces between two spaces that may move.
     item : Mapping of str to int
         Item to the column of its units.
     gear, shared, crew, pay : Mapping of str to int
@@ -94,11 +96,16 @@ def _warm_of(p: Problem, zone: int) -> int | None:
 
 def _columns(p: Problem, boxes: Sequence[Box]) -> Columns:
     n = _Counter()
-    x = tuple(n.take(len(f.options)) for f in p.faces)
+    x = [0] * len(p.faces)
+    for group in p.groups:
+        first = n.take(len(p.faces[group[0]].options))
+        for number in group:
+            x[number] = first
     z = {zone: n.take() for zone in p.movable}
-    both = [i for i, f in enumerate(p.faces) if f.zones[0] in z and f.zones[1] in z and f.zones[0] != f.zones[1]]
+    ends = [(number, p.faces[number].zones) for number, _, _ in _once_each(p)]
+    both = [i for i, (a, b) in ends if a in z and b in z and a != b]
     return Columns(
-        x,
+        tuple(x),
         z,
         {i: n.take() for i in both},
         {k.item: n.take() for r in p.resources for k in r.packs},
@@ -109,6 +116,12 @@ def _columns(p: Problem, boxes: Sequence[Box]) -> Columns:
         tuple(n.take(1 + len(b.loss)) for b in boxes),
         n.n,
     )
+
+
+def _once_each(p: Problem) -> Iterator[tuple[int, FaceChoices, int]]:
+    """First face of each group of alike ones: its number, the face, how many are like it."""
+    for group in p.groups:
+        yield group[0], p.faces[group[0]], len(group)
 
 
 def _line_terms(p: Problem, c: Columns, face: FaceChoices, number: int) -> tuple[dict[int, float], float]:
@@ -127,10 +140,11 @@ def _line_terms(p: Problem, c: Columns, face: FaceChoices, number: int) -> tuple
 
 def _face_rows(p: Problem, c: Columns) -> list[Row]:
     rows: list[Row] = []
-    for number, face in enumerate(p.faces):
+    for number, face, count in _once_each(p):
         own = range(c.x[number], c.x[number] + len(face.options))
-        rows.append((dict.fromkeys(own, 1.0), 1.0, 1.0))
-        terms, constant = _line_terms(p, c, face, number)
+        rows.append((dict.fromkeys(own, 1.0), count, count))
+        one, share = _line_terms(p, c, face, number)
+        terms, constant = {k: v * count for k, v in one.items()}, share * count
         treated = {col: 1.0 for col, o in zip(own, face.options, strict=True) if o.group != "as-found"}
         if treated and not face.must:
             rows.append(({**treated, **{k: -v for k, v in terms.items()}}, -INF, constant))
@@ -157,7 +171,7 @@ def _purchase_rows(p: Problem, c: Columns) -> list[Row]:
     rows: list[Row] = []
     for r in p.resources:
         row = {c.item[k.item]: k.amount for k in r.packs}
-        for number, face in enumerate(p.faces):
+        for number, face, _ in _once_each(p):
             for i, need in enumerate(face.needs):
                 if need.get(r.id):
                     row[c.x[number] + i] = -need[r.id]
@@ -168,7 +182,7 @@ def _purchase_rows(p: Problem, c: Columns) -> list[Row]:
 
 def _once_rows(p: Problem, c: Columns) -> list[Row]:
     rows: list[Row] = []
-    for number, face in enumerate(p.faces):
+    for number, face, count in _once_each(p):
         users: dict[int, list[int]] = {}
         for i, o in enumerate(face.options):
             col = c.x[number] + i
@@ -178,11 +192,11 @@ def _once_rows(p: Problem, c: Columns) -> list[Row]:
                 users.setdefault(c.shared[s], []).append(col)
             if crew_of(o):
                 users.setdefault(c.crew[crew_of(o)], []).append(col)
-        rows += [({once: 1.0, **dict.fromkeys(cols, -1.0)}, 0.0, INF) for once, cols in users.items()]
+        rows += [({once: float(count), **dict.fromkeys(cols, -1.0)}, 0.0, INF) for once, cols in users.items()]
     for crew, least in p.crews:
         scale = 1.0 / max(least, 1.0)
         row = {c.pay[crew]: scale}
-        for number, face in enumerate(p.faces):
+        for number, face, _ in _once_each(p):
             for i, o in enumerate(face.options):
                 if crew_of(o) == crew and face.charge[i]:
                     row[c.x[number] + i] = -float(face.charge[i]) * scale
@@ -206,7 +220,7 @@ def _box_rows(p: Problem, c: Columns, parts: Sequence[Component], boxes: Sequenc
             row: dict[int, float] = {}
             for b, col in own:
                 row.update({col + 1 + k: float(v) for k, v in enumerate(b.corners[:, place]) if v})
-            for number, face in enumerate(p.faces):
+            for number, face, _ in _once_each(p):
                 if face.pair == pair and face.zones[0] != face.zones[1]:
                     row.update({c.x[number] + i: -float(h) for i, h in enumerate(face.heat)})
             rows.append((row, float(p.base[pair]), float(p.base[pair])))
@@ -250,9 +264,9 @@ def build(
     cash, hours, season = np.zeros(c.size), np.zeros(c.size), np.zeros(c.size)
     low, high = np.zeros(c.size), np.full(c.size, INF)
     integer = np.zeros(c.size, dtype=np.bool_)
-    for number, face in enumerate(p.faces):
+    for number, face, count in _once_each(p):
         own = slice(c.x[number], c.x[number] + len(face.options))
-        high[own], integer[own] = 1.0, True
+        high[own], integer[own] = count, True
         hours[own] = face.hours
         cash[own] = [float(ch) if not crew_of(o) else 0.0 for ch, o in zip(face.charge, face.options, strict=True)]
         drop = _direct_drop(p, face)
@@ -296,7 +310,8 @@ def _linear_heat(p: Problem, c: Columns, parts: Sequence[Component], at: Floats,
     """Season heat of faces that touch a buffer space at fixed temperatures; what is constant is left out."""
     for part in parts:
         by_pair = dict(zip(part.pairs, slope(p, part, at), strict=True))
-        for first, face in zip(c.x, p.faces, strict=True):
+        for number, face, _ in _once_each(p):
+            first = c.x[number]
             if face.pair in by_pair and face.zones[0] != face.zones[1]:
                 season[first : first + len(face.options)] += face.heat * by_pair[face.pair]
 
@@ -315,11 +330,39 @@ def _matrix(rows: Sequence[Row], low: Floats, high: Floats, integer: NDArray[np.
 
 def plan_of(p: Problem, c: Columns, x: Floats) -> Plan:
     """Read a plan off the columns."""
-    picks = tuple(int(np.argmax(x[first : first + len(f.options)])) for first, f in zip(c.x, p.faces, strict=True))
-    return Plan(tuple(zone for zone, col in c.z.items() if x[col] > 0.5), picks)
+    picks = [0] * len(p.faces)
+    for group in p.groups:
+        first, options = c.x[group[0]], p.faces[group[0]].options
+        counts = np.rint(x[first : first + len(options)]).astype(np.intp)
+        for number, pick in shared_out(counts, group):
+            picks[number] = pick
+    return Plan(tuple(zone for zone, col in c.z.items() if x[col] > 0.5), tuple(picks))
 
 
-def forbid(p: Problem, c: Columns, plan: Plan) -> Row:
-    """Row that rules out one plan's choice of ways, so that the next best is found."""
-    row = {first + pick: 1.0 for first, pick in zip(c.x, plan.picks, strict=True)}
-    return row, -INF, len(p.faces) - 1.0
+Fewer = tuple[tuple[tuple[int, int], ...], float]
+"""Faces (each the first of its group) with a way of theirs, and how many of them all at most are done so."""
+
+
+def fewer(p: Problem, plan: Plan) -> tuple[Fewer, ...]:
+    """Conditions of which at least one holds in every plan that is another than this one, and none in this one.
+
+    Changing places among faces that are alike makes no other plan. The first condition is on all groups of alike faces
+    that are done one way throughout; then follows one for each way of each group that is done in several ways.
+    """
+    plain: list[tuple[int, int]] = []
+    faces = 0
+    mixed: list[Fewer] = []
+    for group in p.groups:
+        counts = Counter(plan.picks[number] for number in group)
+        if len(counts) == 1:
+            plain.append((group[0], plan.picks[group[0]]))
+            faces += len(group)
+        else:
+            mixed += [(((group[0], pick),), count - 1.0) for pick, count in counts.items()]
+    return (*([(tuple(plain), faces - 1.0)] if plain else []), *mixed)
+
+
+def fewer_row(c: Columns, condition: Fewer) -> Row:
+    """Row of a condition."""
+    ways, most = condition
+    return {c.x[number] + pick: 1.0 for number, pick in ways}, -INF, most

@@ -202,6 +202,7 @@ def _problem_left(
         gear=tuple((g, 0.0 if shelf.on_hand.get(g, 0.0) >= 1 else price) for g, price in p.gear),
         shared=tuple((s, once.get(s, 0.0)) for s, _ in p.shared),
         limits=limits,
+        told_apart=tuple(old[f.id] for f in faces),
     )
     return left, shelf
 
@@ -297,9 +298,10 @@ def _same_ways(p: Problem, c: Columns, plan: PlanPoint) -> list[Row]:
     rows: list[Row] = [
         ({c.z[z]: 1.0}, float(p.net.zones[z] in plan.inside), float(p.net.zones[z] in plan.inside)) for z in p.movable
     ]
-    for number, face in enumerate(p.faces):
-        own = [c.x[number] + i for i, o in enumerate(face.options) if o.way == old[face.id]]
-        rows.append((dict.fromkeys(own, 1.0), 1.0, 1.0))
+    for alike in p.groups:  # the way that was planned tells faces apart: all of a group have the same
+        face = p.faces[alike[0]]
+        own = [c.x[alike[0]] + i for i, o in enumerate(face.options) if o.way == old[face.id]]
+        rows.append((dict.fromkeys(own, 1.0), len(alike), len(alike)))
     return rows
 
 

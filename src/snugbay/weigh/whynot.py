@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from snugbay.base import Outcome, Run, UnknownName
 from snugbay.job import Job
 from snugbay.survey import Survey
@@ -62,7 +64,7 @@ def why_not(job: Job, survey: Survey, weighing: Weighing, face: str, way: str, r
         text = f"{title} does not fit {face}: " + "; ".join(reasons) + "."
         return Outcome(WhyNot(face, way, False, reasons, None, text=text))
     q = question_again(job, survey, weighing, pruned=False)
-    p = q.problem
+    p = replace(q.problem, told_apart=tuple("asked" if f.id == face else "" for f in q.problem.faces))
     number = p.face_numbers[face]
 
     def rows(c: Columns) -> list[Row]:
