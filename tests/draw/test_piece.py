@@ -1,6 +1,7 @@
 from __future__ import annotations
 
-from math import atan, radians, tan
+from dataclasses import replace
+from math import atan, cos, pi, radians, sin, tan
 
 import pytest
 from hypothesis import given
@@ -19,6 +20,10 @@ from snugbay.tape import format_length
 
 def inch(metres: float) -> str:
     return format_length(metres, "ft-in")
+
+
+def mm(metres: float) -> str:
+    return format_length(metres, "mm")
 
 
 def board(outline: tuple[tuple[float, float], ...], bevels: tuple[float, ...], thickness: float = 0.05) -> Piece:
@@ -119,3 +124,25 @@ def test_overview_shows_every_piece_once_at_one_scale() -> None:
 
 def test_overview_of_nothing_says_so() -> None:
     assert pieces_overview(PieceSet((), (), ()), inch).items
+
+
+def pipe(x: float, y: float, r: float) -> tuple[tuple[float, float], ...]:
+    return tuple((x + r * cos(-pi * k / 12), y + r * sin(-pi * k / 12)) for k in range(24))
+
+
+@pytest.mark.parametrize(("x", "y"), [(0.4, 0.3), (0.4, 0.02), (0.03, 0.03)])
+def test_a_round_hole_is_given_by_its_centre_and_diameter(x: float, y: float) -> None:
+    """Every corner of its polygon got a running dimension: a dozen figures on each other, some over the title."""
+    whole = Polygon([(0.0, 0.0), (1.0, 0.0), (1.0, 0.7), (0.0, 0.7)]).difference(Polygon(pipe(x, y, 0.1)))
+    ring = [(float(a), float(b)) for a, b in whole.exterior.coords[:-1]]
+    outline = tuple(ring if whole.exterior.is_ccw else ring[::-1])
+    holes = tuple(tuple((float(a), float(b)) for a, b in h.coords[:-1]) for h in whole.interiors)
+    one = replace(board(outline, (0.0,) * len(outline)), holes=holes)
+    scene = piece_drawing(one, mm)
+    said = words(scene)
+    assert {mm(x), mm(y)} <= set(said)
+    assert any(w.startswith("dia. ") and mm(0.2) in w for w in said)
+    numbers = [w for w in said if w.isdigit()]
+    assert len(numbers) <= 2 + 2 + 4 * (not holes), "the box, the centre, and the ends of a bite"
+    assert overlapping(scene) == []
+    assert outside(scene) == []

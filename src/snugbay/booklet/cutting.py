@@ -5,6 +5,7 @@ from __future__ import annotations
 from snugbay.booklet.texts import say
 from snugbay.booklet.words import Words, listed, number_text
 from snugbay.draw.piece import size_words
+from snugbay.draw.rounds import centre_words
 from snugbay.draw.sheet_body import bevel_words
 from snugbay.draw.sheet_marks import distance_words
 from snugbay.draw.sheet_parts import parts_of
@@ -14,6 +15,7 @@ from snugbay.draw.texts import kind_words
 from snugbay.flow import JobPlan
 from snugbay.pieces import Piece
 from snugbay.sheets import Cut, Mark, Sheet
+from snugbay.sheets.cutting.rounds import without_bites
 
 Section = dict[str, object]
 
@@ -54,8 +56,11 @@ def edges_words(piece: Piece) -> str:
     found = []
     bevels = {degrees_text(abs(e.bevel)) for e in piece.edges if abs(e.bevel) > 1e-6}
     found += [say("pieces.bevel", angle=angle) for angle in sorted(bevels, key=float)]
-    if len(piece.outline) != 4:
-        found.append(say("pieces.notched", count=len(piece.outline)))
+    corners, bites = without_bites(piece.outline, 1e-3)
+    if len(corners) != 4:
+        found.append(say("pieces.notched", count=len(corners)))
+    if bites:
+        found.append(say("pieces.bite"))
     if piece.holes:
         found.append(say("pieces.hole") if len(piece.holes) == 1 else say("pieces.holes", count=len(piece.holes)))
     if piece.slits:
@@ -109,7 +114,7 @@ def cut_rows(sheet: Sheet, part: str, words: Words) -> list[dict[str, str]]:
                 if cut.blank == "sheet"
                 else say("sheets.blank-name", name=cut.blank),
                 "kind": kind_words(cut.kind),
-                "marks": listed(dict.fromkeys(_mark(m, words) for m in sheet.marks if m.cut == cut.number)),
+                "marks": listed(dict.fromkeys(_mark(m, cut, words) for m in sheet.marks if m.cut == cut.number)),
                 "bevel": bevel_words(cut, sheet.thickness, words.fmt),
                 "tool": _tool(cut),
                 "pieces": listed(cut.pieces),
@@ -118,7 +123,10 @@ def cut_rows(sheet: Sheet, part: str, words: Words) -> list[dict[str, str]]:
     return rows
 
 
-def _mark(mark: Mark, words: Words) -> str:
+def _mark(mark: Mark, cut: Cut, words: Words) -> str:
+    if cut.radius:
+        along, across = centre_words(mark, words.fmt)
+        return say("sheets.mark-round", distance=along, across=across, radius=words.fmt(cut.radius))
     if mark.edge == "inside":
         along, across = (distance_words(v, words.fmt) for v in (mark.distance, mark.across))
         return say("sheets.mark-inside", distance=along, across=across)

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from snugbay.draw.geometry import Point, View, bounds, distance, middle, offset, room_for, scale_for, spot_inside
 from snugbay.draw.lettering import shortened, wrapped
 from snugbay.draw.placing import Room, spread
+from snugbay.draw.rounds import centre_text, corners_of, datum_of, rounds_of
 from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text
 from snugbay.draw.solid import back_outline, is_bevelled
 from snugbay.draw.symbols import Format, board_name, degrees_text, legend_rows, readable_turn, up_arrow
@@ -88,6 +89,7 @@ def piece_drawing(piece: Piece, fmt: Format, card: Card = CARD, material: str = 
         *_body(piece, back, view),
         *_running(columns, rows, datum, view, space, (reach, view)),
         _label(piece, view, space),
+        *_round_labels(piece, view, space, fmt),
         *_bevel_labels(piece, view, space),
         _legend(piece, back, card, height),
     ]
@@ -99,14 +101,17 @@ def _dimensions(
     piece: Piece, datum: tuple[float, ...], fmt: Format
 ) -> tuple[tuple[tuple[float, str], ...], tuple[tuple[float, str], ...]]:
     """Return the running dimensions along x and y: place in the plane of the face, and words."""
-    points = [*piece.outline, *(p for hole in piece.holes for p in hole), *(p for slit in piece.slits for p in slit)]
+    rounds = rounds_of(piece, fmt)
+    points = [*corners_of(piece), *((r.centre[0] + datum[0], r.centre[1] + datum[1]) for r in rounds)]
+
+    high = bounds(piece.outline)[2:]
 
     def along(axis: int) -> tuple[tuple[float, str], ...]:
         found: list[tuple[float, str]] = []
         for value in sorted(p[axis] for p in points):
             words = fmt(value - datum[axis])
             known = any(value - v < _SAME or w == words for v, w in found)
-            if value - datum[axis] > _SAME and words != fmt(0.0) and not known:
+            if value - datum[axis] > _SAME and value <= high[axis] + _SAME and words != fmt(0.0) and not known:
                 found.append((value, words))
         return tuple(found)
 
@@ -196,6 +201,42 @@ def _running(
     x, y = origin
     hook = ((x - 3, y - 2.6), (x - 2, y - 2.6), (x - 2, y + 2), (x + 2.6, y + 2), (x + 2.6, y + 3), (x - 3, y + 3))
     return (Group(tuple(items), "dimensions"), Group((Area((hook,), "solid"),), "datum"))
+
+
+def _round_labels(piece: Piece, view: View, space: Room, fmt: Format) -> tuple[Group, ...]:
+    """Cross the centre of each round hole or bite and write its diameter; its centre is a running dimension."""
+    left, low = datum_of(piece)
+    rings = (view.all(piece.outline), *(view.all(hole) for hole in piece.holes))
+    found = []
+    for k, one in enumerate(rounds_of(piece, fmt)):
+        at, far = view.at((one.centre[0] + left, one.centre[1] + low)), one.radius * view.scale
+        words = say("round.diameter", diameter=fmt(2 * one.radius))
+        inside = space.within((at,))
+        if not inside:
+            words += ", " + centre_text(one, fmt)
+        cross = tuple(
+            Stroke((offset(at, way, -1.6), offset(at, way, 1.6)), "chalk-tick") for way in ((1.0, 0.0), (0.0, 1.0))
+        )
+        places = [
+            Text(offset(at, way, far + gap), words, 3.2, "chalk-text", anchor)
+            for gap in (2.4, 5.0)
+            for way, anchor in _WAYS
+        ]
+        level = [Text(offset(at, (0.0, 1.0), g), words, 3.2, "chalk-text") for g in (-3.4, 3.4)]
+        wide = places[0].width + 1.0 < 1.6 * far and inside
+        good = [t for t in places if room_for(rings, middle(t.corners[0], t.corners[2]), t.width, 3.2, 0.0)]
+        text, moved = space.put([*(level if wide else ()), *good, *(t for t in places if t not in good)])
+        leader: tuple[Item, ...] = (Stroke((at, text.at), "leader"),) if moved else ()
+        found.append(Group((*(cross if inside else ()), *leader, text), "round", str(k)))
+    return tuple(found)
+
+
+_WAYS = (
+    ((0.0, -1.0), Anchor.MIDDLE),
+    ((0.0, 1.0), Anchor.MIDDLE),
+    ((1.0, 0.0), Anchor.START),
+    ((-1.0, 0.0), Anchor.END),
+)
 
 
 def _label(piece: Piece, view: View, space: Room) -> Group:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import cos, pi, sin
 
 from snugbay.draw.geometry import Point, View, scale_for
 from snugbay.draw.lettering import shortened, text_width
@@ -13,6 +14,7 @@ from snugbay.draw.sheet_body import (
     bevel_notes,
     crossed,
     cut_numbers,
+    dislike_cut,
     draw_cuts,
     draw_damaged,
     draw_keep,
@@ -112,7 +114,7 @@ def sheet_drawing(
     space = Room((0.0, HEAD, page.width, height - foot))
     edges = draw_lanes(lanes, marked, view, space, across, EDGE, flat)
     for cut in sheet.cuts:
-        space.dislike(view.all((cut.start, cut.end)))
+        dislike_cut(cut, sheet, view, space)
     for band in (*bands_of(sheet, view), *(rect_on_page(view, rect) for rect in sheet.damaged)):
         space.dislike(band)
     labels = tuple(piece_label(p, view, space) for p in sheet.placements)
@@ -234,7 +236,10 @@ def _samples(sheet: Sheet) -> list[tuple[Item, str]]:
     kinds = {c.kind for c in real_cuts(sheet.cuts)}
     samples: list[tuple[Item, str]] = []
     lines = (("chalk-line", "through"), ("chalk-stopped", "stopped"), ("chalk-plunge", "plunge"))
-    present = (bool(kinds - {"stopped", "plunge"}), "stopped" in kinds, "plunge" in kinds)
+    present = (bool(kinds - {"stopped", "plunge", "round"}), "stopped" in kinds, "plunge" in kinds)
+    if "round" in kinds:
+        ring = tuple((5 + 2.4 * cos(pi * k / 12), 2.4 * sin(pi * k / 12)) for k in range(24))
+        samples.append((Stroke(ring, "chalk-plunge", closed=True), say("sheet.legend-round")))
     for (look, name), shown in zip(lines, present, strict=True):
         if shown:
             samples.append((Stroke(((0, 0), (10, 0)), look), say(f"sheet.legend-{name}")))

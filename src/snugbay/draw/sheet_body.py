@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from itertools import pairwise
 from math import tan
 
 from snugbay.draw.geometry import (
@@ -22,6 +23,7 @@ from snugbay.draw.geometry import (
 )
 from snugbay.draw.lettering import text_width
 from snugbay.draw.placing import Room
+from snugbay.draw.rounds import rims
 from snugbay.draw.scene import Area, Group, Item, Stroke, Text
 from snugbay.draw.symbols import Format, degrees_text, disc_radius, numbered, readable_turn, up_arrow
 from snugbay.draw.texts import kind_words, say
@@ -161,43 +163,28 @@ def _block(
     return replace(text, at=at, turn_deg=turn), (spot, long), (wide + 1.0, max(long, size) + 0.6)
 
 
+def dislike_cut(cut: Cut, sheet: Sheet, view: View, space: Room) -> None:
+    """Tell the page where a cut runs, so that labels keep off it."""
+    for line in rims(sheet, cut) or ((cut.start, cut.end),):
+        for a, b in pairwise(view.all(line)):
+            space.dislike((a, b))
+
+
 def draw_cuts(sheet: Sheet, view: View) -> tuple[Group, ...]:
     """Draw the cut lines, their kinds told by dashes; a cross on the side that a saw's kerf takes.
 
-    A round hole is cut along its rim; the line between its two marks is only drawn thin.
+    A round cut is drawn along its rim.
     """
     looks = {"stopped": "chalk-stopped", "plunge": "chalk-plunge"}
     found = []
     for c in real_cuts(sheet.cuts):
         line = view.all((c.start, c.end))
-        look = looks.get(c.kind, "chalk-line")
-        rim = round_hole(sheet, c)
-        items: list[Item] = [Stroke(line, "hair" if rim else look)]
-        if rim:
-            items.insert(0, Stroke(view.all(rim), look, closed=True))
-        elif sawn(c):
-            items += _kerf_side(*line)
+        items: list[Item] = [Stroke(view.all(rim), "chalk-plunge") for rim in rims(sheet, c)]
+        if not items:
+            items.append(Stroke(line, looks.get(c.kind, "chalk-line")))
+            items += _kerf_side(*line) if sawn(c) else []
         found.append(Group(tuple(items), "cut", str(c.number), f"{c.number}: {kind_words(c.kind)}"))
     return tuple(found)
-
-
-ROUND_SIDES = 9
-"""A hole with so many sides or more is round."""
-
-
-def round_hole(sheet: Sheet, cut: Cut) -> tuple[Point, ...]:
-    """Return the rim of the round hole that a cut makes; empty for any other cut. [m]"""
-    if cut.kind != "plunge":
-        return ()
-    centre = middle(cut.start, cut.end)
-    rims = (hole for p in sheet.placements if p.piece in cut.pieces for hole in p.holes if len(hole) >= ROUND_SIDES)
-    return next((rim for rim in rims if _about(rim, centre, distance(cut.start, cut.end))), ())
-
-
-def _about(rim: tuple[Point, ...], centre: Point, across: float) -> bool:
-    """True where a rim lies round a centre and is about so far across."""
-    far = [distance(p, centre) for p in rim]
-    return max(far) - min(far) < 0.02 * across + 0.004 and abs(2 * max(far) - across) < 0.05 * across + 0.004
 
 
 def sawn(cut: Cut) -> bool:
@@ -261,10 +248,13 @@ def cut_numbers(sheet: Sheet, view: View, space: Room) -> tuple[Group, ...]:
         shares: tuple[float, ...] = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88)
         if distance(start, end) < 3 * radius:
             shares = (0.5,)
-        spot, moved = _disc_place(start, end, shares, radius, space)
+        wanted = [middle(start, end, share) for share in shares]
+        if cut.radius:
+            wanted = [view.at(p) for rim in rims(sheet, cut) for p in rim[len(rim) // 2 :: 6]]
+        spot, moved = _disc_place(wanted, radius, space)
         items: list[Item] = []
         if moved:
-            items.append(Stroke((middle(start, end), spot), "leader"))
+            items.append(Stroke((wanted[0], spot), "leader"))
         items.append(numbered(spot, str(cut.number)))
         if abs(cut.bevel) > 1e-6:
             words = say("sheet.angle", angle=degrees_text(abs(cut.bevel)))
@@ -273,13 +263,12 @@ def cut_numbers(sheet: Sheet, view: View, space: Room) -> tuple[Group, ...]:
     return tuple(found)
 
 
-def _disc_place(start: Point, end: Point, shares: tuple[float, ...], radius: float, space: Room) -> tuple[Point, bool]:
-    for share in shares:
-        spot = middle(start, end, share)
+def _disc_place(wanted: Sequence[Point], radius: float, space: Room) -> tuple[Point, bool]:
+    for spot in wanted:
         if space.free(_square(spot, 2 * radius)):
             space.take(_square(spot, 2 * radius))
             return spot, False
-    spot = space.near(middle(start, end), radius)
+    spot = space.near(wanted[0], radius)
     space.take(_square(spot, 2 * radius))
     return spot, True
 

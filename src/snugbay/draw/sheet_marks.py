@@ -8,6 +8,7 @@ from itertools import groupby
 
 from snugbay.draw.geometry import Point, View, offset
 from snugbay.draw.placing import Room, spread
+from snugbay.draw.rounds import off_board, rims, round_words
 from snugbay.draw.scene import Anchor, Group, Item, Stroke, Text
 from snugbay.draw.symbols import Format, crows_foot, disc_radius, numbered
 from snugbay.draw.texts import say
@@ -284,38 +285,60 @@ def inside_marks(sheet: Sheet, fmt: Format, view: View, space: Room) -> tuple[Gr
     for m in rest:
         key = (m.edge, round(m.at[0], 4), round(m.at[1], 4), round(m.distance, 6), round(m.across, 6))
         same.setdefault(key, []).append(m)
-    tries = [_tried(tuple(same.values()), fmt, view, space.copied(), upright) for upright in (False, True)]
+    labels = tuple(_inside_label(marks, sheet, fmt) for marks in same.values())
+    tries = [_tried(labels, view, space.copied(), upright) for upright in (False, True)]
     upright = tries[1] < tries[0]
-    return tuple(_inside_mark(marks, fmt, view, space, upright)[0] for marks in same.values())
+    return tuple(_inside_mark(label, view, space, upright)[0] for label in labels)
 
 
-def _tried(same: Sequence[Sequence[Mark]], fmt: Format, view: View, space: Room, upright: bool) -> tuple[int, int]:
+@dataclass(frozen=True)
+class _Label:
+    """What is written at a mark, its cuts' numbers, and where the words belong. [m]"""
+
+    mark: Mark
+    numbers: str
+    words: str
+    at: Point
+    crossed: bool
+
+
+def _inside_label(marks: Sequence[Mark], sheet: Sheet, fmt: Format) -> _Label:
+    mark = marks[0]
+    numbers = "·".join(str(n) for n in sorted({m.cut for m in marks}))
+    cut = next((c for c in sheet.cuts if c.number == mark.cut and c.radius), None)
+    if cut is not None:
+        away = off_board(mark, sheet)
+        rim = rims(sheet, cut)[0]
+        at = rim[len(rim) // 2] if away else mark.at
+        return _Label(mark, numbers, f"{numbers}: {round_words(mark, cut, fmt)}", at, not away)
+    words = distance_words(mark.distance, fmt)
+    if mark.edge == "inside":
+        words += f" | {distance_words(mark.across, fmt)}"
+    return _Label(mark, numbers, f"{numbers}: {words}", mark.at, mark.edge == "inside")
+
+
+def _tried(same: Sequence[_Label], view: View, space: Room, upright: bool) -> tuple[int, int]:
     """Return how many labels move away from their mark, and how many lines lie under labels."""
-    texts = [_inside_mark(marks, fmt, view, space, upright)[1:] for marks in same]
+    texts = [_inside_mark(label, view, space, upright)[1:] for label in same]
     return sum(moved for _, moved in texts), sum(space.disliked(text.corners) for text, _ in texts)
 
 
-def _inside_mark(
-    marks: Sequence[Mark], fmt: Format, view: View, space: Room, upright: bool
-) -> tuple[Group, Text, bool]:
-    mark = marks[0]
-    at = view.at(mark.at)
-    numbers = "·".join(str(n) for n in sorted({m.cut for m in marks}))
+def _inside_mark(label: _Label, view: View, space: Room, upright: bool) -> tuple[Group, Text, bool]:
+    mark, at, words = label.mark, view.at(label.at), label.words
     if mark.edge == "inside":
-        words = f"{numbers}: {distance_words(mark.distance, fmt)} | {distance_words(mark.across, fmt)}"
         cross: tuple[Item, ...] = (
             Stroke(((at[0] - 1.3, at[1]), (at[0] + 1.3, at[1])), "chalk-tick"),
             Stroke(((at[0], at[1] - 1.3), (at[0], at[1] + 1.3)), "chalk-tick"),
         )
+        cross = cross if label.crossed else ()
         places = _round(at, words, 2.2, upright)
     else:
-        words = f"{numbers}: {distance_words(mark.distance, fmt)}"
         inward = (-_OUT[mark.edge][0], -_OUT[mark.edge][1])
         cross = (crows_foot(at, inward),)
         places = _along(at, words, inward, 2.4)
     text, moved = space.put(places)
     leader: tuple[Item, ...] = (Stroke((at, text.at), "leader"),) if moved else ()
-    return Group((*cross, *leader, text), "mark", numbers), text, moved
+    return Group((*cross, *leader, text), "mark", label.numbers), text, moved
 
 
 def _round(at: Point, words: str, gap: float, upright: bool) -> list[Text]:

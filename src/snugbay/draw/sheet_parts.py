@@ -15,12 +15,14 @@ from shapely.ops import split
 from snugbay.draw.geometry import Box, Point, View, polygons, scale_for
 from snugbay.draw.lettering import shortened
 from snugbay.draw.placing import Room
+from snugbay.draw.rounds import off_board
 from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text
 from snugbay.draw.sheet_body import (
     bands_of,
     bevel_notes,
     bevel_words,
     cut_numbers,
+    dislike_cut,
     draw_cuts,
     draw_damaged,
     draw_keep,
@@ -221,7 +223,7 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
     space = Room((0.0, head - 1, width, high))
     edges = draw_lanes(lanes, sheet, view, space, across, how, flat)
     for cut in cuts:
-        space.dislike(view.all((cut.start, cut.end)))
+        dislike_cut(cut, sheet, view, space)
     for band in (*bands_of(sheet, view), *(rect_on_page(view, rect) for rect in sheet.damaged)):
         space.dislike(band)
     labels = tuple(replace(piece_label(p, view, space, 5.0), layer="blank-label") for p in sheet.placements)
@@ -271,16 +273,15 @@ def _heading(part: Part, cuts: tuple[Cut, ...], width: float, fmt: Format) -> Gr
             name,
             how,
             of,
-            Text(
-                (7.0, 8.4), shortened(_tools(cuts, part.sheet.thickness, fmt), width - 7, 3.4), 3.4, "ink", Anchor.START
-            ),
+            Text((7.0, 8.4), shortened(_tools(cuts, part.sheet, fmt), width - 7, 3.4), 3.4, "ink", Anchor.START),
         ),
         "heading",
     )
 
 
-def _tools(cuts: tuple[Cut, ...], thickness: float, fmt: Format) -> str:
+def _tools(cuts: tuple[Cut, ...], sheet: Sheet, fmt: Format) -> str:
     """Say with what the cuts are made, their bevels, and whose edges they make."""
+    thickness = sheet.thickness
     tools = dict.fromkeys(
         say("part.pass", tool=c.tool) if c.passes <= 1 else say("part.passes", tool=c.tool, count=c.passes)
         for c in cuts
@@ -289,6 +290,8 @@ def _tools(cuts: tuple[Cut, ...], thickness: float, fmt: Format) -> str:
     bevels = alone if len(cuts) == 1 else bevel_notes(cuts, thickness, fmt)
     made = dict.fromkeys(p for c in cuts for p in c.pieces)
     words = [*tools, *bevels]
+    off = {m.cut for m in sheet.marks if off_board(m, sheet)}
+    words += [say("round.off", number=c.number) for c in cuts if c.radius and c.number in off]
     if made:
         words.append(say("part.makes", pieces=", ".join(made)))
     return "; ".join(words)

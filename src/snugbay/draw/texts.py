@@ -49,11 +49,20 @@ WORDS = MappingProxyType(
         "part.pass": "{tool}, 1 pass",
         "part.passes": "{tool}, {count} passes",
         "part.makes": "edge of {pieces}",
+        # round cuts
+        "round.left": "{distance} left",
+        "round.below": "{distance} below",
+        "round.mark": "{along} | {across}, radius {radius}",
+        "round.diameter": "dia. {diameter}",
+        "round.centre": "centre {along} | {across}",
+        "round.off": "cut {number}: centre off the board, strike it from an offcut laid against the edge",
+        "sheet.legend-round": "round, by hand from its centre",
         # kinds of cut
         "cut.edge to edge": "edge to edge",
         "cut.through the blank": "through the part",
         "cut.stopped": "stops before the edge",
         "cut.plunge": "plunge",
+        "cut.round": "round, by hand",
         # pieces
         "piece.title": "{id}",
         "piece.what": "{material}, {thickness}, layer {layer}",

@@ -6,6 +6,7 @@ Layouts come from `nest`; the cut tree, marks and minutes from `cutting`.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot
 
 from snugbay.survey import Point
 
@@ -47,9 +48,11 @@ class Cut:
     number : int
         Order on the sheet, from 1.
     start, end : Point
-        Line on the sheet, on the piece side of the kerf: the kerf lies to the right of start - end. [m]
+        Line on the sheet, on the piece side of the kerf: the kerf lies to the right of start - end. Both are the centre
+        of a round cut, which may lie off the board. [m]
     kind : str
-        ``"edge to edge"``, ``"through the blank"``, ``"stopped"``, ``"plunge"``, ``"factory edge"`` (no cut).
+        ``"edge to edge"``, ``"through the blank"``, ``"stopped"``, ``"plunge"``, ``"round"`` (a hole or a bite, cut
+        by hand along its rim), ``"factory edge"`` (no cut).
     depth : int
         0 for cuts across the whole sheet, 1 in the blanks these give, ...
     blank : str
@@ -66,6 +69,10 @@ class Cut:
         Labels of the pieces whose edge it makes.
     strip : float
         Width of the waste that falls off, where it is so narrow that it breaks; otherwise 0. [m]
+    radius : float
+        Of a round cut, on a mark; otherwise 0. [m]
+    arc : float
+        Length of the rim that a round cut makes; otherwise 0. [m]
     """
 
     number: int
@@ -80,6 +87,13 @@ class Cut:
     minutes: float
     pieces: tuple[str, ...]
     strip: float = 0.0
+    radius: float = 0.0
+    arc: float = 0.0
+
+    @property
+    def length(self) -> float:
+        """Length that the tool cuts. [m]"""
+        return self.arc or hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
 
 
 @dataclass(frozen=True)
@@ -97,7 +111,8 @@ class Mark:
     distance : float
         Running dimension from the datum corner of the sheet or blank, rounded once to the tape's marks. [m]
     across : float
-        For marks inside: the second running dimension, rounded once; otherwise 0. [m]
+        For marks inside: the second running dimension, rounded once; otherwise 0. Of a centre off the board either may
+        be negative. [m]
     exact : float
         The dimension before rounding. [m]
     """
@@ -165,7 +180,7 @@ class SheetPlan:
     cut_length : float
         [m]
     set_ups : int
-        Straightedge set-ups.
+        Straightedge set-ups; a round cut takes none.
     shared_cuts : int
         Cuts that make the edge of two pieces at once.
     worst_rounding : float

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from math import dist
 
 from snugbay.base import Run
 from snugbay.flow import JobPlan
@@ -177,8 +176,8 @@ def lay_rest(job: Job, rest: Rest, run: Run) -> SheetPlan:
     return replace(
         laid,
         sheets=(*rest.kept, *fresh),
-        cut_length=laid.cut_length + sum(dist(c.start, c.end) for c in cuts),
-        set_ups=laid.set_ups + len(cuts),
+        cut_length=laid.cut_length + sum(c.length for c in cuts),
+        set_ups=laid.set_ups + sum(not c.radius for c in cuts),
         shared_cuts=laid.shared_cuts + sum(len(c.pieces) > 1 for c in cuts),
         minutes=laid.minutes + sum(s.minutes for s in rest.kept),
     )

@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise, product
-from math import cos, hypot, sin, tan
+from math import cos, hypot, pi, sin, tan
 
 import numpy as np
 from scipy.optimize import linprog
@@ -29,6 +29,8 @@ OVERCUT = 1e-5
 """A tool goes past its marks by so much, so that strips meet at corners. [m]"""
 FINE = 40
 """Steps in two marks of the last look for a place."""
+FINE_RIM = 256
+"""Sides of a quarter of a disc; with so many its corners lie within a thousandth of a millimetre of the rim."""
 THIN = 2e-6
 """Width of a knife's strip. [m]"""
 KERFS = {"long knife": 0.0, "circular saw": 0.125 * 0.0254}
@@ -57,6 +59,7 @@ class Bench:
     blanks: dict[str, Blank] = field(default_factory=dict)
     board: Polygon | MultiPolygon = field(default_factory=Polygon)
     faults: list[str] = field(default_factory=list)
+    discs: list[tuple[str, XY, float]] = field(default_factory=list)
 
     def fault(self, text: str) -> None:
         self.faults.append(f"sheet {self.sheet.number}: {text}")
@@ -127,6 +130,41 @@ def _printed(bench: Bench, cut: Cut) -> list[XY]:
     return found
 
 
+def _centre(bench: Bench, cut: Cut) -> XY | None:
+    """Return where the centre of a round cut is, by its printed figures; it may lie off the board."""
+    blank = bench.blanks.get(cut.blank)
+    marks = [m for m in bench.sheet.marks if m.cut == cut.number]
+    if blank is None or len(marks) != 1 or marks[0].edge != "inside":
+        bench.fault(f"cut {cut.number} is round and wants one mark, its centre")
+        return None
+    at = (blank.x + _whole(bench, blank, marks[0], marks[0].distance), 0.0)
+    at = (at[0], blank.y + _whole(bench, blank, marks[0], marks[0].across))
+    if hypot(at[0] - marks[0].at[0], at[1] - marks[0].at[1]) > 1e-6:
+        bench.fault(f"the centre of cut {cut.number} is drawn elsewhere than its figures say")
+    return at
+
+
+def _round(bench: Bench, cut: Cut) -> None:
+    """Take the disc of a round cut out of the part that its piece is; nothing else may hang on to it where it cuts."""
+    centre = _centre(bench, cut)
+    if centre is None:
+        return
+    radius = round(cut.radius / bench.mark) * bench.mark
+    if abs(radius - cut.radius) > 1e-7:
+        bench.fault(f"the radius of cut {cut.number} is no whole mark")
+    disc = Point(centre).buffer(radius / cos(pi / (4 * FINE_RIM)), quad_segs=FINE_RIM)
+    own = next(p for p in bench.sheet.placements if p.piece in cut.pieces)
+    part = _part_with(bench, Point(own.label_at))
+    if part is None or not part.intersects(disc):
+        bench.fault(f"cut {cut.number} lies on no board")
+        return
+    bench.discs.append((own.piece, centre, radius))
+    others = [p for p in getattr(bench.board, "geoms", [bench.board]) if p is not part and not p.equals(part)]
+    rest = part.difference(disc)
+    left = [*others, *getattr(rest, "geoms", [rest])]
+    bench.board = MultiPolygon([p for p in left if isinstance(p, Polygon) and p.area > 0])
+
+
 def _place(bench: Bench, blank: Blank, mark: Mark) -> XY:
     distance = _whole(bench, blank, mark, mark.distance)
     far = blank.height if mark.edge in ("left", "right") else blank.width
@@ -164,16 +202,15 @@ def _strip(start: XY, end: XY, kerf: float, beyond: float = OVERCUT) -> Polygon:
 
 
 def _carry_out(bench: Bench, cut: Cut, pieces: dict[str, Piece], slits: list[Polygon]) -> None:
+    if cut.kind == "round":
+        _round(bench, cut)
+        return
     marks = _printed(bench, cut)
     if len(marks) != 2:
         return
     start, end = marks
     if hypot(end[0] - start[0], end[1] - start[1]) < 1e-9:
         bench.fault(f"cut {cut.number} has no length")
-        return
-    circle = _circle(bench, cut, start, end, pieces)
-    if circle is not None:
-        bench.board = bench.board.difference(circle)
         return
     strip = _run_out(bench, cut, start, end)
     _reach(bench, cut, start, end)
@@ -196,7 +233,7 @@ def _run_out(bench: Bench, cut: Cut, start: XY, end: XY) -> Polygon:
     kerf = _kerf(cut)
     if kerf > bench.kerf + 1e-9:
         bench.fault(f"cut {cut.number} takes more than the layout leaves")
-    if cut.tool == "circular saw" and cut.kind in ("stopped", "plunge"):
+    if cut.tool == "circular saw" and cut.kind in ("stopped", "plunge", "round"):
         bench.fault(f"cut {cut.number}: a circular saw ends within the board")
     near = board.buffer(OVERCUT + (bench.kerf if _gives_blanks(bench, cut) else 0.0), join_style="mitre")
     found = _strip(a, b, kerf).intersection(near)
@@ -205,25 +242,6 @@ def _run_out(bench: Bench, cut: Cut, start: XY, end: XY) -> Polygon:
 
 def _kerf(cut: Cut) -> float:
     return KERFS.get(cut.tool, 0.06 * 0.0254)
-
-
-def _hole_of(bench: Bench, cut: Cut) -> Polygon | None:
-    """Return the hole round a cut's middle, on the sheet."""
-    middle = Point((cut.start[0] + cut.end[0]) / 2, (cut.start[1] + cut.end[1]) / 2)
-    for p in bench.sheet.placements:
-        for hole in p.holes:
-            if Polygon(hole).contains(middle):
-                return Polygon(hole)
-    return None
-
-
-def _circle(bench: Bench, cut: Cut, start: XY, end: XY, pieces: dict[str, Piece]) -> Polygon | None:
-    """Return the disc of a round hole: its marks are the ends of a diameter; its rim bounds the piece's hole."""
-    hole = _hole_of(bench, cut)
-    if hole is None or cut.kind != "plunge" or not any(len(h) >= 9 for n in cut.pieces for h in pieces[n].holes):
-        return None
-    middle = Point((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    return middle.buffer(hypot(end[0] - start[0], end[1] - start[1]) / 2, quad_segs=64)
 
 
 def _is_slit(bench: Bench, cut: Cut, pieces: dict[str, Piece]) -> bool:
@@ -364,7 +382,7 @@ def _turned(shape: Polygon, turn: float) -> Polygon:
     return Polygon(turn_all(list(shape.exterior.coords)), [turn_all(list(h.coords)) for h in shape.interiors])
 
 
-def _moves(part: Polygon, outer: Polygon, mark: float, kerf: float) -> Iterator[XY]:
+def _moves(part: Polygon, outer: Polygon, mark: float, kerf: float, discs: Sequence[Disc]) -> Iterator[XY]:
     """Yield moves that bring a part into an outline, looking nearer and nearer to inside corners.
 
     Where cuts end at an inside corner, the kerf leaves nicks; first all corners count, then those between long sides.
@@ -376,7 +394,7 @@ def _moves(part: Polygon, outer: Polygon, mark: float, kerf: float) -> Iterator[
         for nick in (0.0, 4 * kerf + 1e-4):
             move = first
             for short in (2 * mark, mark / 2, 1e-4, 2e-5):
-                move = _best_move(part, outer, mark, move, short, nick)
+                move = _best_move(part, outer, mark, move, short, nick, discs)
                 yield move
     x, y = outer.bounds[0] - part.bounds[0], outer.bounds[1] - part.bounds[1]
     for i, j in product(range(-FINE, FINE + 1), repeat=2):
@@ -393,10 +411,13 @@ def _corners(part: Polygon, nick: float) -> list[XY]:
     return found
 
 
-def _best_move(part: Polygon, outer: Polygon, mark: float, start: XY, short: float, nick: float) -> XY:
+def _best_move(
+    part: Polygon, outer: Polygon, mark: float, start: XY, short: float, nick: float, discs: Sequence[Disc]
+) -> XY:
     """Return the move that brings the part deepest into the outline.
 
-    Each corner of the part must lie inside every side of the outline that is near it.
+    Each corner of the part must lie inside every side of the outline that is near it. Of a bite, each corner of the
+    outline's rim must lie in the disc that was cut; the many corners of the disc itself do not count.
     """
     points = list(outer.exterior.coords)
     points = points if outer.exterior.is_ccw else points[::-1]
@@ -404,15 +425,21 @@ def _best_move(part: Polygon, outer: Polygon, mark: float, start: XY, short: flo
     dx, dy = start
     rows, limits = [], []
     near = 4 * mark
-    sides = [_side(edges, i, near, short) for i in range(len(edges))]
-    for x, y in _corners(part, nick):
+    bites = [((c[0] + dx, c[1] + dy), r) for c, r in discs]
+    sides = [_side(edges, i, near, short) for i, e in enumerate(edges) if not any(_is_chord(e, b, near) for b in bites)]
+    for (cx, cy), r in bites:
+        for x, y in (p for p in points[:-1] if abs(hypot(p[0] - cx, p[1] - cy) - r) < max(near, 0.02 * r)):
+            far = hypot(x - cx, y - cy)
+            rows.append([-(x - cx) / far, -(y - cy) / far, 1.0])
+            limits.append(r - far - (x - cx) / far * dx - (y - cy) / far * dy)
+    for x, y in (p for p in _corners(part, nick) if not any(_on_rim(p, disc) for disc in discs)):
         for (ax, ay), (ux, uy), low, high in sides:
             along = ux * (x + dx - ax) + uy * (y + dy - ay)
             aside = ux * (y + dy - ay) - uy * (x + dx - ax)
             if low <= along <= high and abs(aside) <= near:
                 rows.append([uy, -ux, 1.0])
                 limits.append(-uy * (x - ax) + ux * (y - ay))
-    for x, y in _inside_corners(edges):
+    for x, y in (p for p in _inside_corners(edges) if not any(_on_rim_of(p, b, near) for b in bites)):
         for a, b in pairwise(part.exterior.coords):
             length = hypot(b[0] - a[0], b[1] - a[1])
             if length < near:
@@ -431,6 +458,26 @@ def _best_move(part: Polygon, outer: Polygon, mark: float, start: XY, short: flo
     if not found.success or found.x is None:
         return dx, dy
     return float(found.x[0]), float(found.x[1])
+
+
+Disc = tuple[XY, float]
+"""Centre and radius of a round cut. [m]"""
+
+
+def _on_rim(p: XY, disc: Disc) -> bool:
+    (cx, cy), r = disc
+    return abs(hypot(p[0] - cx, p[1] - cy) - r) < 1e-5
+
+
+def _on_rim_of(p: XY, disc: Disc, near: float) -> bool:
+    (cx, cy), r = disc
+    return abs(hypot(p[0] - cx, p[1] - cy) - r) < max(near, 0.02 * r)
+
+
+def _is_chord(edge: tuple[XY, XY], disc: Disc, near: float) -> bool:
+    """True for a side of the outline along a bite's rim."""
+    a, b = edge
+    return all(_on_rim_of(p, disc, near) for p in (a, b, ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)))
 
 
 def _inside_corners(edges: list[tuple[XY, XY]]) -> list[XY]:
@@ -473,7 +520,8 @@ def _came_out(bench: Bench, placement: Placement, piece: Piece, worst: float, sl
     prepare(room)
     allowed = worst + nicks + bench.mark + 1e-4
     fits: list[tuple[float, XY]] = []
-    for dx, dy in _moves(solid, outer, bench.mark, bench.kerf):
+    discs = [(c, r) for name, c, r in bench.discs if name == label]
+    for dx, dy in _moves(solid, outer, bench.mark, bench.kerf, discs):
         moved = Polygon([(x + dx, y + dy) for x, y in solid.exterior.coords])
         if room.covers(moved):
             fits.append((max(Point(p).distance(moved) for p in outer.exterior.coords), (dx, dy)))

@@ -67,7 +67,7 @@ def test_the_three_sides_of_a_notch_cost_a_notch() -> None:
     sides = (("stopped", 0.14), ("plunge", 0.06), ("stopped", 0.14))
     found = sum(knife.minutes(long, kind, bevelled=False) for kind, long in sides)
     assert found == pytest.approx(2.5 + 0.34 * knife.per_metre())
-    assert knife.minutes(0.4, "plunge", bevelled=False, rounded=True) == pytest.approx(2.5 + 0.4 * knife.per_metre())
+    assert knife.minutes(0.4, "round", bevelled=False) == pytest.approx(2.5 + 0.4 * knife.per_metre())
 
 
 def test_a_long_cut_that_stops_is_never_sooner_made_than_one_that_runs_out() -> None:

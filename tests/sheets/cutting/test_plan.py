@@ -53,6 +53,16 @@ def jiggled(outline: tuple[XY, ...], offs: list[float]) -> tuple[XY, ...]:
     return tuple((x + offs[2 * i % len(offs)], y + offs[(2 * i + 1) % len(offs)]) for i, (x, y) in enumerate(outline))
 
 
+def bitten(w: float, h: float, along: float, up: float, wide: float) -> Outline:
+    """Return a board with the round bite that a seam through a pipe leaves: a disc of 24 sides near its lower edge."""
+    x, y, r = along * w, up * h, wide * min(w, h)
+    disc = Polygon([(x + r * cos(pi * k / 12 + 0.13), y + r * sin(pi * k / 12 + 0.13)) for k in range(24)])
+    left = Polygon(rectangle(w, h)).difference(disc)
+    whole = left if isinstance(left, Polygon) else max(left.geoms, key=lambda part: part.area)
+    points = [(float(x), float(y)) for x, y in whole.exterior.coords[:-1]]
+    return tuple(points if whole.exterior.is_ccw else points[::-1])
+
+
 size = st.floats(0.08, 1.1).map(lambda v: round(v, 4))
 off = st.floats(-0.0009, 0.0009)
 
@@ -60,7 +70,8 @@ off = st.floats(-0.0009, 0.0009)
 @st.composite
 def shapes(draw: st.DrawFn) -> Shape:
     w, h = draw(size) * 1.5, draw(size)
-    kind = draw(st.sampled_from(["box", "box", "open", "closed", "triangle", "trapezoid", "hole", "pipe", "corner"]))
+    kinds = ["box", "box", "open", "closed", "triangle", "trapezoid", "hole", "pipe", "corner", "bite"]
+    kind = draw(st.sampled_from(kinds))
     holes: tuple[tuple[XY, ...], ...] = ()
     slits: tuple[tuple[XY, XY], ...] = ()
     bevel = 0.0
@@ -88,7 +99,9 @@ def shapes(draw: st.DrawFn) -> Shape:
         ]
         holes = (tuple(ring),)
         slits = (((w / 2, 0.0), (w / 2, h / 2 - r * cos(turn) * 0.99)),) if draw(st.booleans()) else ()
-    if draw(st.booleans()):
+    elif kind == "bite":
+        outline = bitten(w, h, draw(st.floats(0.0, 0.9)), draw(st.floats(-0.2, 0.3)), draw(st.floats(0.1, 0.35)))
+    if kind != "bite" and draw(st.booleans()):
         outline = jiggled(outline, draw(st.lists(off, min_size=7, max_size=7)))
     turn = radians(draw(st.sampled_from([0.0, 0.0, 0.0, 7.0, 0.2])))
     c, s = cos(turn), sin(turn)

@@ -37,10 +37,13 @@ def aligned(leaf: Leaf, kerf: float, mark: float) -> Leaf:
 def into_blank(leaf: Leaf, mark: float) -> Leaf:
     """Return the leaf with every corner on a mark or on the blank's far edges, and no trim thinner than a mark.
 
+    Rounds get their centre on a mark of the blank.
+
     A side within a mark of the blank's far edge is drawn out to it where the piece has room for it, so that nothing is
     cut there; elsewhere it is moved in to a full mark.
     """
-    return replace(leaf, lying=tuple(_into_blank(leaf, piece, mark) for piece in leaf.lying))
+    placed = (_into_blank(leaf, piece, mark) for piece in leaf.lying)
+    return replace(leaf, lying=tuple(replace(p, rounds=tuple(r.settled(mark) for r in p.rounds)) for p in placed))
 
 
 def _into_blank(leaf: Leaf, piece: Lying, mark: float) -> Lying:

@@ -126,10 +126,9 @@ class Carrier:
         bevel: float,
         labels: tuple[str, ...],
         strip: float = 0.0,
-        *,
-        rounded: bool = False,
+        radius: float = 0.0,
     ) -> None:
-        minutes = self.bench.minutes(length, kind, bevelled=abs(bevel) > 1e-6, rounded=rounded)
+        minutes = self.bench.minutes(length, kind, bevelled=abs(bevel) > 1e-6)
         tool = self.bench.tool_for(kind)
         self.out.cuts.append(
             Cut(
@@ -145,6 +144,8 @@ class Carrier:
                 minutes,
                 labels,
                 strip,
+                radius,
+                length if radius else 0.0,
             )
         )
 
@@ -158,9 +159,9 @@ class Carrier:
         left = Polygon([(0, 0), (leaf.width, 0), (leaf.width, leaf.height), (0, leaf.height)])
         for whole in leaf.lying:
             piece = after_cuts(leaf, whole, lines, self.bench.kerf, self.mark)
-            self.out.rounding = max(self.out.rounding, loss(piece.shape, piece.bare))
+            self.out.rounding = max(self.out.rounding, loss(piece.finished, piece.bare, piece.rounds))
             self.out.placements.append(self._placement(piece, blank))
-            left = left.difference(piece.shape.buffer(self.bench.kerf, join_style="mitre"))
+            left = left.difference(piece.finished.buffer(self.bench.kerf, join_style="mitre"))
         for part in getattr(left, "geoms", [left]):
             if isinstance(part, Polygon) and part.area > 1e-4:
                 self.out.scraps.append(_shifted(part, blank))
@@ -186,14 +187,25 @@ class Carrier:
 
     def _line(self, line: Line, leaf: Leaf, blank: Blank, bevel: float) -> None:
         number = len(self.out.cuts) + 1
+        if line.radius:
+            self._round(number, line, blank)
+            return
         start, end = self._grid(line.start, line, leaf), self._grid(line.end, line, leaf)
         self.out.shared += int(line.shared)
         pieces = [self.patterns[n].piece for n in line.numbers]
         labels = tuple(dict.fromkeys(p.id for p in pieces))
         at = ((blank.x + start[0], blank.y + start[1]), (blank.x + end[0], blank.y + end[1]))
-        self._add(number, *at, line.kind, blank, line.length, bevel, labels, rounded=line.rounded)
+        self._add(number, *at, line.kind, blank, line.length, bevel, labels)
         for exact, local, world in zip((line.start, line.end), (start, end), at, strict=True):
             self.out.marks.append(_mark(number, exact, local, world, leaf))
+
+    def _round(self, number: int, line: Line, blank: Blank) -> None:
+        """Add a round cut with the one mark of its centre, which may lie off the board."""
+        x, y = line.start
+        at = (blank.x + x, blank.y + y)
+        labels = tuple(self.patterns[n].piece.id for n in line.numbers)
+        self._add(number, at, at, line.kind, blank, line.length, 0.0, labels, radius=line.radius)
+        self.out.marks.append(Mark(number, "inside", at, x, y, x))
 
     def _grid(self, point: Point, line: Line, leaf: Leaf) -> Point:
         """Return a corner on the marks or the blank's edge, inside the piece where it has to be moved."""
@@ -218,14 +230,13 @@ class Carrier:
 
     def _placement(self, piece: Lying, blank: Blank) -> Placement:
         found = self.patterns[piece.number]
-        outline = tuple((x + blank.x, y + blank.y) for x, y in ring(piece.shape))
-        holes = tuple(
-            tuple((float(x) + blank.x, float(y) + blank.y) for x, y in h.coords[:-1]) for h in piece.shape.interiors
-        )
+        body = piece.finished
+        outline = tuple((x + blank.x, y + blank.y) for x, y in ring(body))
+        holes = tuple(tuple((float(x) + blank.x, float(y) + blank.y) for x, y in h.coords[:-1]) for h in body.interiors)
         c, s = TURNS[piece.turn % 4]
         up = found.piece.up
         turned = (c * up[0] - s * up[1], s * up[0] + c * up[1])
-        label = _well_inside(piece.shape.difference(MultiLineString(piece.slits).buffer(CLEAR)))
+        label = _well_inside(body.difference(MultiLineString(piece.slits).buffer(CLEAR)))
         at = (label[0] + blank.x, label[1] + blank.y)
         return Placement(found.piece.id, outline, holes, (piece.turn % 4) * pi / 2, turned, at)
 

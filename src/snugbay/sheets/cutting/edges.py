@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import ceil, cos, floor, hypot, pi
+from math import ceil, floor, hypot
 
 from shapely.geometry import LineString, Polygon, box
 
 from snugbay.sheets.cutting.lines import (
     KINDS,
+    ROUND,
     RUN_OUT,
     THREAD,
     Line,
@@ -20,7 +21,7 @@ from snugbay.sheets.cutting.lines import (
     taken,
     unit,
 )
-from snugbay.sheets.cutting.patterns import TINY, compass, ring
+from snugbay.sheets.cutting.patterns import TINY, ring
 from snugbay.sheets.cutting.tree import Leaf, Lying
 from snugbay.survey import Point
 
@@ -317,20 +318,17 @@ def after_cuts(leaf: Leaf, piece: Lying, lines: Sequence[Line], kerf: float, mar
 
 
 def _holes(piece: Lying) -> list[Line]:
-    """Return the rims of holes, the piece to the left, and the slits that lead to them."""
+    """Return the rims of holes and bites, the piece to the left, and the slits that lead to them."""
     lines = []
     for hole in piece.shape.interiors:
         points = [(float(x), float(y)) for x, y in hole.coords[:-1]]
         if hole.is_ccw:
             points.reverse()
-        found = compass(points)
-        if found is not None:
-            (x, y), radius = found
-            radius *= cos(pi / len(points))
-            lines.append(Line((x - radius, y), (x + radius, y), KINDS[2], 2 * pi * radius, (piece.number,), True))
-            continue
         for a, b in zip(points, [*points[1:], points[0]], strict=True):
             lines.append(Line(a, b, KINDS[2], hypot(b[0] - a[0], b[1] - a[1]), (piece.number,), True))
+    for one in piece.rounds:
+        at, long = one.centre, one.arc(piece.shape)
+        lines.append(Line(at, at, ROUND, long, (piece.number,), True, radius=one.radius))
     for a, b in piece.slits:
         lines.append(Line(a, b, KINDS[1], hypot(b[0] - a[0], b[1] - a[1]), (piece.number,), True))
     return lines

@@ -12,6 +12,8 @@ from snugbay.sheets.cutting.tree import Leaf
 from snugbay.survey import Point
 
 KINDS = ("through the blank", "stopped", "plunge")
+ROUND = "round"
+"""Kind of a cut along a rim, drawn from its centre."""
 RUN_OUT = 0.03
 """Room that a tool needs beyond the end of a cut (assumption). [m]"""
 THREAD = 1e-6
@@ -27,17 +29,19 @@ class Line:
     start, end : Point
         In the blank's axes; the piece lies to the left. [m]
     kind : str
-        through the blank, stopped or plunge.
+        through the blank, stopped, plunge or round; a round one starts and ends at its centre.
     length : float
         [m]
     numbers : tuple of int
         Patterns whose side it makes.
     hole : bool
-        True for the rim of a hole or a slit.
+        True for the rim of a hole, a slit or a bite.
     partners : tuple of (Point, Point)
         Sides of other pieces that face its own and are made by it as well; they may reach over it by less than a mark.
     ends : tuple of frozenset of int
         Patterns whose own inside corner lies at the start and at the end: no run-out there, ever.
+    radius : float
+        Of a round cut; otherwise 0. [m]
     """
 
     start: Point
@@ -48,11 +52,7 @@ class Line:
     hole: bool = False
     ends: tuple[frozenset[int], frozenset[int]] = (frozenset(), frozenset())
     partners: tuple[tuple[Point, Point], ...] = ()
-
-    @property
-    def rounded(self) -> bool:
-        """True for the rim of a round hole, given by the ends of its diameter."""
-        return self.hole and self.length > 2 * hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
+    radius: float = 0.0
 
     @property
     def shared(self) -> bool:

@@ -12,7 +12,7 @@ from snugbay.tape import FOOT_M, INCH_M
 
 _CUT = "time_model.cutting."
 _MARK = "time_model.marking."
-INSIDE = ("stopped", "plunge")
+INSIDE = ("stopped", "plunge", "round")
 """Kinds of cut that end within the board."""
 SIDES_OF_A_NOTCH = 3
 NOTCH_SIDE = 12 * INCH_M
@@ -87,7 +87,7 @@ class Bench:
         dust = self.rates[_CUT + "table_saw_dust_penalty"].typical if self.tool is Tool.CIRCULAR else 0.0
         return self.rates[_CUT + "cut_setup"].typical + self.rates[_MARK + "mark_line"].typical + dust
 
-    def minutes(self, length: float, kind: str, *, bevelled: bool, rounded: bool = False) -> float:
+    def minutes(self, length: float, kind: str, *, bevelled: bool) -> float:
         """Minutes of one cut: marking, set-up, cutting.
 
         Parameters
@@ -96,11 +96,10 @@ class Bench:
             [m]
         kind : str
             Of the cut. A notch is marked and cut out at a rate of its own and has three sides: a short cut that stops
-            or plunges takes a third of it, a long one half the cutting out on top of its set-up.
+            or plunges takes a third of it, a long one half the cutting out on top of its set-up. A round cut is marked
+            and cut out as one notch, and takes no set-up.
         bevelled : bool
             The angle is carried over to the board, and the cut is slower.
-        rounded : bool
-            The rim of a round hole, one cut for the whole.
         """
         tool = self.tool_for(kind)
         cutting = self.per_metre(tool) * length * (self.rates[_CUT + "bevel_extra"].typical if bevelled else 1.0)
@@ -109,7 +108,7 @@ class Bench:
             return self.set_up() + angle + cutting
         cut_out = self.rates[_CUT + "curve_or_notch"].typical
         notch = self.rates[_MARK + "mark_corner_notch"].typical + cut_out
-        if rounded:
+        if kind == "round":
             return notch + cutting
         side = notch / SIDES_OF_A_NOTCH if length <= NOTCH_SIDE else self.set_up() + cut_out / 2
         return side + angle + cutting

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, cos, floor, hypot, isclose, pi, sin
+from math import ceil, floor, hypot, isclose
 
 from shapely import intersects_xy
 from shapely.affinity import translate
@@ -17,6 +17,7 @@ from shapely.geometry import Polygon
 
 from snugbay.pieces import Piece
 from snugbay.sheets.cutting.bevels import Slope, shadow
+from snugbay.sheets.cutting.rounds import Round, round_hole, without_bites
 from snugbay.survey import Point
 
 TINY = 1e-7
@@ -32,15 +33,17 @@ class Pattern:
     piece : Piece
         The piece.
     shape : Polygon
-        On the grid, lower left corner of its box at (0, 0), holes included. [m]
+        On the grid, lower left corner of its box at (0, 0), holes included, but no round ones. [m]
     bare : Polygon
-        The piece itself, front and back together, where the pattern lies in it. [m]
+        The piece itself, front and back together, where the pattern lies in it, its round bites filled. [m]
     slits : tuple of (Point, Point)
         From a side to a hole, in the pattern's axes. [m]
     on_grid : bool
         False where no pattern on the grid lies inside the piece; the shape is then the piece itself.
     slopes : tuple of Slope
         Bevelled sides of the piece, in the pattern's axes.
+    rounds : tuple of Round
+        Round holes and bites, cut after all straight sides.
     """
 
     piece: Piece
@@ -49,6 +52,7 @@ class Pattern:
     slits: tuple[tuple[Point, Point], ...]
     on_grid: bool
     slopes: tuple[Slope, ...] = ()
+    rounds: tuple[Round, ...] = ()
 
     @property
     def outline(self) -> tuple[Point, ...]:
@@ -75,13 +79,20 @@ def pattern(piece: Piece, mark: float, full: tuple[float, ...] = ()) -> Pattern:
         Sizes of the sheet: a piece that is meant to be as long as the sheet keeps its factory ends. [m]
     """
     outer, slopes = shadow(piece)
-    points = ring(outer)
+    points, bites = without_bites(ring(outer), mark)
     x0, y0 = _origin(points, mark, 0), _origin(points, mark, 1)
     local = tuple((x - x0, y - y0) for x, y in points)
     bare = Polygon(local)
     inside = snapped(bare, mark)
     shape = bare if inside is None else _factory_ends(inside, bare, mark, full)
-    holes = [_hole([(x - x0, y - y0) for x, y in h], mark) for h in piece.holes]
+    rounds = [bite.moved(-x0, -y0).settled(mark) for bite in bites]
+    holes = []
+    for hole in ([(x - x0, y - y0) for x, y in h] for h in piece.holes):
+        found = round_hole(hole, mark)
+        if found is None:
+            holes.append(_hole(hole, mark))
+        else:
+            rounds.append(found)
     holed = Polygon(ring(shape), holes) if holes else shape
     low_x, low_y, high_x, high_y = shape.bounds
 
@@ -93,42 +104,25 @@ def pattern(piece: Piece, mark: float, full: tuple[float, ...] = ()) -> Pattern:
     slits = tuple((on_board(a), on_board(b)) for a, b in piece.slits)
     on_grid = inside is not None
     moved = tuple(s.moved(-x0 - low_x, -y0 - low_y) for s in slopes)
-    return Pattern(piece, translate(holed, -low_x, -low_y), translate(bare, -low_x, -low_y), slits, on_grid, moved)
+    placed = tuple(r.moved(-low_x, -low_y) for r in rounds)
+    body = translate(holed, -low_x, -low_y)
+    return Pattern(piece, body, translate(bare, -low_x, -low_y), slits, on_grid, moved, placed)
 
 
 def _at(value: float, mark: float) -> float:
     return round(value / mark) * mark
 
 
-ROUND_SIDES = 9
-"""A hole with so many sides or more, all corners equally far from its middle, is drawn with a compass."""
-
-
-def compass(hole: Sequence[Point]) -> tuple[Point, float] | None:
-    """Return middle and radius of a round hole, None for any other. [m]"""
-    middle = (sum(p[0] for p in hole) / len(hole), sum(p[1] for p in hole) / len(hole))
-    far = [hypot(p[0] - middle[0], p[1] - middle[1]) for p in hole]
-    return (middle, max(far)) if len(hole) >= ROUND_SIDES and max(far) - min(far) < 0.02 * max(far) else None
-
-
 def _hole(points: Sequence[Point], mark: float) -> tuple[Point, ...]:
-    """Return a hole with its corners, or its middle and radius, on marks; never smaller, so the pipe still passes."""
-    found = compass(points)
-    if found is None:
-        xs, ys = [p[0] for p in points], [p[1] for p in points]
-        middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
-        corners = tuple((_away(x, middle[0], mark), _away(y, middle[1], mark)) for x, y in points)
-        if Polygon(corners).is_valid and Polygon(corners).buffer(TINY).covers(Polygon(points)):
-            return corners
-        low, high = (_away(min(xs), middle[0], mark), _away(min(ys), middle[1], mark)), (max(xs), max(ys))
-        right, top = _away(high[0], middle[0], mark), _away(high[1], middle[1], mark)
-        return (low, (low[0], top), (right, top), (right, low[1]))
-    x, y = _at(found[0][0], mark), _at(found[0][1], mark)
-    radius = mark * ceil((found[1] + hypot(found[0][0] - x, found[0][1] - y)) / mark - 1e-4) / cos(pi / len(points))
-    return tuple(
-        (x + radius * cos(2 * pi * k / len(points)), y + radius * sin(2 * pi * k / len(points)))
-        for k in range(len(points))
-    )
+    """Return a hole with its corners on marks; never smaller, so the duct still passes."""
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
+    corners = tuple((_away(x, middle[0], mark), _away(y, middle[1], mark)) for x, y in points)
+    if Polygon(corners).is_valid and Polygon(corners).buffer(TINY).covers(Polygon(points)):
+        return corners
+    low, high = (_away(min(xs), middle[0], mark), _away(min(ys), middle[1], mark)), (max(xs), max(ys))
+    right, top = _away(high[0], middle[0], mark), _away(high[1], middle[1], mark)
+    return (low, (low[0], top), (right, top), (right, low[1]))
 
 
 def _away(value: float, middle: float, mark: float) -> float:
@@ -169,9 +163,21 @@ def _put(point: Point, axis: int, value: float) -> Point:
     return (value, point[1]) if axis == 0 else (point[0], value)
 
 
-def loss(shape: Polygon, bare: Polygon) -> float:
-    """Return how far the piece's corner that lost most lies from a shape cut out of it. [m]"""
-    return max(float(shape.exterior.distance(ShapelyPoint(p))) for p in ring(bare))
+def loss(shape: Polygon, bare: Polygon, rounds: Sequence[Round] = ()) -> float:
+    """Return how far the piece's corner that lost most lies from a shape cut out of it. [m]
+
+    Parameters
+    ----------
+    shape : Polygon
+        As it is cut.
+    bare : Polygon
+        The piece, its bites filled.
+    rounds : sequence of Round
+        Its holes and bites: the corners along a bite count, those within it do not exist.
+    """
+    corners = [p for p in ring(bare) if not any(r.rim and r.disc.intersects(ShapelyPoint(p)) for r in rounds)]
+    corners += [p for r in rounds for p in r.rim]
+    return max(float(shape.exterior.distance(ShapelyPoint(p))) for p in corners)
 
 
 def _straight(a: Point, b: Point, mark: float, axis: int) -> bool:

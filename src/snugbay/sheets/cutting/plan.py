@@ -11,6 +11,7 @@ from snugbay.job import Offcut, Stock, Tool
 from snugbay.materials import Board, Rates, board
 from snugbay.pieces import Piece
 from snugbay.sheets.cutting.boxes import Box, Boxer, packings, shelved
+from snugbay.sheets.cutting.lines import ROUND
 from snugbay.sheets.cutting.minutes import Bench, finishing
 from snugbay.sheets.cutting.patterns import Pattern, pattern
 from snugbay.sheets.cutting.yard import SLACK, Done, Worth, Yard, together
@@ -86,8 +87,8 @@ def plan_sheets(
     findings += _finished_by_hand(numbered, tools)
     plan = SheetPlan(
         numbered,
-        sum(((c.end[0] - c.start[0]) ** 2 + (c.end[1] - c.start[1]) ** 2) ** 0.5 for c in cuts),
-        len(cuts),
+        sum(c.length for c in cuts),
+        sum(c.kind != ROUND for c in cuts),
         shared,
         rounding,
         sum(s.minutes for s in numbered),

@@ -12,10 +12,11 @@ from functools import cached_property
 from math import ceil, floor
 
 from shapely.affinity import translate
-from shapely.geometry import Polygon, box
+from shapely.geometry import MultiPolygon, Polygon, box
 
 from snugbay.sheets.cutting.bevels import Slope
 from snugbay.sheets.cutting.patterns import TINY
+from snugbay.sheets.cutting.rounds import Round
 from snugbay.survey import Point
 
 DEEP = 7
@@ -51,6 +52,8 @@ class Lying:
         From a side to a hole. [m]
     slopes : tuple of Slope
         Bevelled sides of the piece.
+    rounds : tuple of Round
+        Round holes and bites, not yet taken out of the shape.
     """
 
     number: int
@@ -59,6 +62,15 @@ class Lying:
     bare: Polygon
     slits: tuple[tuple[Point, Point], ...] = ()
     slopes: tuple[Slope, ...] = ()
+    rounds: tuple[Round, ...] = ()
+
+    @cached_property
+    def finished(self) -> Polygon:
+        """The shape without its rounds; where a bite leaves crumbs, the piece is the largest part. [m]"""
+        left: Polygon | MultiPolygon = self.shape
+        for one in self.rounds:
+            left = left.difference(one.disc)
+        return left if isinstance(left, Polygon) else max(left.geoms, key=lambda part: part.area)
 
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
@@ -71,7 +83,8 @@ class Lying:
         slits = tuple(((a[0] + dx, a[1] + dy), (b[0] + dx, b[1] + dy)) for a, b in self.slits)
         slopes = tuple(s.moved(dx, dy) for s in self.slopes)
         shape, bare = translate(self.shape, dx, dy), translate(self.bare, dx, dy)
-        return replace(self, shape=shape, bare=bare, slits=slits, slopes=slopes)
+        rounds = tuple(r.moved(dx, dy) for r in self.rounds)
+        return replace(self, shape=shape, bare=bare, slits=slits, slopes=slopes, rounds=rounds)
 
     def shaped(self, shape: Polygon) -> Lying:
         """Return it with another shape in the same place."""

@@ -156,7 +156,8 @@ class Yard:
             shape, bare = (_turned(p, turn) for p in (found.shape, found.bare))
             slits = tuple((_corner(a, turn), _corner(b, turn)) for a, b in found.slits)
             slopes = tuple(Slope(_corner(s.start, turn), _corner(s.end, turn), s.bevel) for s in found.slopes)
-            out.append(Lying(one.piece, shape, turn, bare, slits, slopes).moved(one.x, one.y))
+            rounds = tuple(r.turned(*TURNS[turn]) for r in found.rounds)
+            out.append(Lying(one.piece, shape, turn, bare, slits, slopes, rounds).moved(one.x, one.y))
         return tuple(out)
 
     def _sheet(self, carried: Carried, length: float, width: float, source: str, damaged: tuple[Rect, ...]) -> Sheet:
