@@ -7,7 +7,14 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
+from snugbay.base import Effort, Outcome, Run, SnugbayError, Stopped
+from snugbay.cli.batch import request_of
 from snugbay.document import example, read
+from snugbay.flow import JobPlan
+from snugbay.job import Job
+from snugbay.many import batch
 
 PROGRAM = [sys.executable, "-m", "snugbay"]
 
@@ -63,6 +70,34 @@ def test_one_bad_job_does_not_stop_the_others(tmp_path: Path) -> None:
     assert "dry.toml:8: place.weather_file: There is no such file" in done.stderr
     assert (tmp_path / "out" / "good" / "booklet.pdf").exists()
     assert not (tmp_path / "out" / "bad").exists()
+
+
+LOGGED = """
+[[loggers]]
+file = "nights/cellar.csv"
+channels = [{ column = "Room °C", kind = "room air", zone = "inside" }]
+"""
+
+
+def test_many_reads_what_a_job_names(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(example("mill-cellar") + LOGGED)
+    with pytest.raises(SnugbayError, match=r"There is no such file") as caught:
+        request_of(job)
+    assert caught.value.where == ("loggers", 0)
+    assert caught.value.line is not None
+    (tmp_path / "nights").mkdir()
+    (tmp_path / "nights" / "cellar.csv").write_text("time,Room °C\n2026-01-10T02:00,20.5\n2026-01-10T03:00,20.4\n")
+    planned: list[Job] = []
+
+    def whole_job(given: Job, run: Run) -> Outcome[JobPlan]:
+        planned.append(given)
+        raise Stopped("Enough seen.")
+
+    monkeypatch.setattr(batch, "whole_job", whole_job)
+    batch.plan_one(request_of(job), 1, Effort.QUICK)
+    assert [t.value for t in planned[0].temperatures] == [20.5, 20.4]
+    assert planned[0].loggers[0].read
 
 
 def test_why_and_replan_say_what_they_need(tmp_path: Path) -> None:

@@ -350,7 +350,9 @@ def serve(
     from snugbay.web import serve as open_page
 
     with faults(job):
-        open_page(port, browser, share, document=(read_text(job), job.name) if job else None)
+        if job is not None:
+            read_text(job)  # told here, in the words of every command, where it cannot be read
+        open_page(port, browser, share, document=job)
 
 
 @app.command()

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import sys
-import tomllib
 from pathlib import Path
 
 from snugbay.base import Effort, InputError, SnugbayError
 from snugbay.cli.app import read_text, write_file
 from snugbay.cli.telling import error_lines
 from snugbay.cli.weighing import money
-from snugbay.document import located
+from snugbay.document import located, read
+from snugbay.document.beside import with_files
 from snugbay.document.files import plan_files
 from snugbay.many import Request, plan_many
 
@@ -24,7 +24,7 @@ def plan_files_of(jobs: list[Path], out: Path, workers: int, seed: int, effort: 
     good = True
     for path in jobs:
         try:
-            requests.append(_request(path))
+            requests.append(request_of(path))
         except SnugbayError as error:
             good = False
             _tell(error, path)
@@ -48,17 +48,21 @@ def _tell(error: SnugbayError, path: Path) -> None:
         print(line, file=sys.stderr)
 
 
-def _request(path: Path) -> Request:
-    """Read a job's file and the weather file that it names; a document that is none is refused where it is planned."""
+def request_of(path: Path) -> Request:
+    """Read a job's file and the files that it names; a document that is none is refused where it is planned."""
     text = read_text(path)
+    beside: dict[str, str] = {}
+
+    def text_of(name: str) -> str:
+        beside[name] = read_text(path.parent / name)
+        return beside[name]
+
     try:
-        place = tomllib.loads(text).get("place")
-    except ValueError:
-        return Request(str(path), text)
-    name = place.get("weather_file") if isinstance(place, dict) else None
-    if not isinstance(name, str) or not name:
+        job = read(text)
+    except SnugbayError:
         return Request(str(path), text)
     try:
-        return Request(str(path), text, read_text(path.parent / name))
+        with_files(job, text_of)
     except SnugbayError as error:
-        raise located(error.at("place", "weather_file"), text) from None
+        raise located(error, text) from None
+    return Request(str(path), text, beside)

@@ -1,4 +1,4 @@
-"""Loggers' files that stand beside the job document."""
+"""Files that stand beside the job document: loggers' files and a weather file."""
 
 from __future__ import annotations
 
@@ -26,8 +26,44 @@ def _in_time(readings: tuple[Temperature, ...], logger: Logger) -> list[Temperat
     return out
 
 
-def with_loggers(job: Job, text_of: Callable[[str], str]) -> Job:
+def with_loggers(job: Job, text_of: Callable[[str], str | None]) -> Job:
     """Return the job with the readings of its loggers' files among its own.
+
+    Parameters
+    ----------
+    job : Job
+        As its document says.
+    text_of : callable
+        Text of a file by its name in the document; raises `InputError` where it cannot be read. None leaves the logger
+        unread, which proving then says.
+
+    Raises
+    ------
+    InputError
+        If a file is missing or cannot be read, or has no such column; the place in the document is with it.
+    """
+    readings: list[Temperature] = list(job.temperatures)
+    loggers: list[Logger] = []
+    for number, logger in enumerate(job.loggers):
+        try:
+            text = text_of(logger.file)
+            if text is None:
+                loggers.append(logger)
+                continue
+            table = parse_logger(text, logger.dates)
+            readings += _in_time(readings_from_logger(table.value, logger.channels), logger)
+        except SnugbayError as error:
+            if error.line is not None:  # a line of the logger's file, not of the document
+                error.what = f"{logger.file}, line {error.line}: {error.what}"
+                error.line = None
+            raise error.at("loggers", number) from None
+        found = tuple(replace(f, text=f"{logger.file}: {f.text}", where=("loggers", number)) for f in table.findings)
+        loggers.append(replace(logger, read=True, findings=found))
+    return replace(job, temperatures=tuple(readings), loggers=tuple(loggers))
+
+
+def with_files(job: Job, text_of: Callable[[str], str]) -> Job:
+    """Return the job with all that its document names in files: loggers' readings, the months of a weather file.
 
     Parameters
     ----------
@@ -39,19 +75,14 @@ def with_loggers(job: Job, text_of: Callable[[str], str]) -> Job:
     Raises
     ------
     InputError
-        If a file is missing or cannot be read, or has no such column; the place in the document is with it.
+        If a file is missing or cannot be read; the place in the document is with it.
     """
-    readings: list[Temperature] = list(job.temperatures)
-    loggers: list[Logger] = []
-    for number, logger in enumerate(job.loggers):
-        try:
-            table = parse_logger(text_of(logger.file), logger.dates)
-            readings += _in_time(readings_from_logger(table.value, logger.channels), logger)
-        except SnugbayError as error:
-            if error.line is not None:  # a line of the logger's file, not of the document
-                error.what = f"{logger.file}, line {error.line}: {error.what}"
-                error.line = None
-            raise error.at("loggers", number) from None
-        found = tuple(replace(f, text=f"{logger.file}: {f.text}", where=("loggers", number)) for f in table.findings)
-        loggers.append(replace(logger, read=True, findings=found))
-    return replace(job, temperatures=tuple(readings), loggers=tuple(loggers))
+    whole = with_loggers(job, text_of)
+    if not whole.place.weather_file:
+        return whole
+    from snugbay.document.weather import with_weather
+
+    try:
+        return with_weather(whole, text_of(whole.place.weather_file))
+    except SnugbayError as error:
+        raise (error if error.where else error.at("place", "weather_file")) from None

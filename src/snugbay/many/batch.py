@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 
 import dask
 from dask.delayed import delayed
 
 from snugbay.base import Effort, Run, SnugbayError
 from snugbay.document import read
-from snugbay.document.weather import with_weather
+from snugbay.document.beside import with_files
 from snugbay.flow import JobPlan, whole_job
 
 
@@ -24,13 +24,13 @@ class Request:
         For the report, usually the file's path.
     text : str
         The job document.
-    weather : str
-        Text of the weather file that it names, if it names one.
+    beside : Mapping of str to str
+        Texts of the files that it names, by their names in it: a weather file, loggers' files.
     """
 
     name: str
     text: str
-    weather: str = ""
+    beside: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -55,9 +55,7 @@ class Answer:
 def plan_one(request: Request, seed: int, effort: Effort) -> Answer:
     """Plan one job; its fault is part of the answer."""
     try:
-        job = read(request.text)
-        if request.weather:
-            job = with_weather(job, request.weather)
+        job = with_files(read(request.text), request.beside.__getitem__)
         return Answer(request.name, whole_job(job, Run(seed, effort)).value)
     except SnugbayError as error:
         return Answer(request.name, None, error)

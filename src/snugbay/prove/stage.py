@@ -87,13 +87,13 @@ def plan_rest(
     return Outcome(replace(answer.value, findings=found), found, PROVENANCE, answer.finished and told.draws.finished)
 
 
-def _loggers(job: Job) -> tuple[Finding, ...]:
+def unread_loggers(job: Job) -> tuple[Finding, ...]:
     """What was found when the loggers' files were read; a warning for one that nobody read."""
     out: list[Finding] = []
     for number, logger in enumerate(job.loggers):
         out.extend(logger.findings)
         if not logger.read:
-            text = f"The logger's file {logger.file} was not read here: use snugbay prove with the job document."
+            text = f"The logger's file {logger.file} is not there: bring it in under Prove on the page."
             out.append(Finding("prove.logger-unread", text, Weight.WARN, ("loggers", number)))
     return tuple(out)
 
@@ -135,7 +135,7 @@ def prove(
     again, more = onward(job, survey, weighing, run.within("prove", 0.3, 0.6), work, record, told.learned(run))
     base = ground(job, survey)
     seen = judge(base, weighing, run.within("prove", 0.6, 1.0))
-    findings: tuple[Finding, ...] = (*record.findings, *more, *_loggers(job), *seen.findings)
+    findings: tuple[Finding, ...] = (*record.findings, *more, *unread_loggers(job), *seen.findings)
     asked = to_read(job, weighing, base.air, ((p.face, p.when) for p in seen.faces))
     run.progress("prove", 1.0)
     answer = ProveAnswer(

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from snugbay import __version__
+from snugbay.store.beside import Beside, FileRow
 from snugbay.store.database import Clock, Database, stamp, utc_now
 from snugbay.store.devices import Device, Devices
 from snugbay.store.frozen import from_json, to_json, to_plain
@@ -18,11 +19,13 @@ __all__ = [
     "MIGRATIONS",
     "MISSING",
     "TICK_KINDS",
+    "Beside",
     "Clock",
     "Conflict",
     "Database",
     "Device",
     "Devices",
+    "FileRow",
     "JobRow",
     "Jobs",
     "KeptPlan",
@@ -69,6 +72,8 @@ class Store:
         Plans, re-laid sheets, ticks, timers.
     devices : Devices
         Paired phones.
+    beside : Beside
+        Files that the documents name.
     """
 
     def __init__(self, home: Path, clock: Clock = utc_now) -> None:
@@ -77,3 +82,4 @@ class Store:
         self.jobs = Jobs(self.database)
         self.work = Work(self.database, __version__)
         self.devices = Devices(self.database)
+        self.beside = Beside(self.database)

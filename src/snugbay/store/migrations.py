@@ -115,6 +115,19 @@ MIGRATIONS: tuple[Migration, ...] = (
             ) STRICT""",
         ),
     ),
+    Migration(
+        "files beside the jobs",
+        _run(
+            """CREATE TABLE beside (
+                job TEXT NOT NULL REFERENCES jobs (id),
+                number INTEGER NOT NULL,
+                name TEXT NOT NULL,
+                body BLOB NOT NULL,
+                at TEXT NOT NULL,
+                PRIMARY KEY (job, number)
+            ) STRICT""",
+        ),
+    ),
 )
 
 

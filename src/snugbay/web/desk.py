@@ -12,6 +12,7 @@ from snugbay.flow import JobPlan
 from snugbay.prove import ProveAnswer
 from snugbay.sheets import Sheet, SheetPlan
 from snugbay.store import KeptPlan, Store, Version, plain
+from snugbay.web.beside import with_files
 from snugbay.web.crew import Crew, Standing
 from snugbay.web.edits import Edit, Kept, kept_edits
 from snugbay.web.follow import Limits
@@ -33,7 +34,7 @@ FOLLOW_SECONDS = 60.0
 PROVE_SECONDS = 120.0
 """How long the page waits for a verdict. [s]"""
 
-ASIDE = ("log", "temperatures", "title")
+ASIDE = ("log", "temperatures", "loggers", "title")
 """Parts of a document that do not change what is planned from scratch."""
 
 
@@ -71,7 +72,7 @@ class Desk:
         self._drawings: Shelf[Drawings] = Shelf(3)
         self._models: Shelf[bytes] = Shelf(3)
         self._files: Shelf[Making] = Shelf(3)
-        self._proofs: dict[tuple[str, int, int], ProveAnswer] = {}
+        self._proofs: dict[tuple[str, int, int, int], ProveAnswer] = {}
         self._reasons: dict[tuple[str, int, Reason], WhyNot] = {}
 
     # --- reading ---------------------------------------------------------------------------------------------------
@@ -141,7 +142,8 @@ class Desk:
             if isinstance(value, JobPlan):
                 self.store.work.keep_plan(job, version.number, value)
 
-        return self.crew.begin(job, Task("plan", opened.job), then, seed=run.seed, effort=run.effort)
+        whole = with_files(self.store, job, opened.job)
+        return self.crew.begin(job, Task("plan", whole), then, seed=run.seed, effort=run.effort)
 
     def ask_why(self, job: str, reason: Reason) -> Standing:
         """Ask what another way for one face would change; the answer is kept beside the newest plan."""
@@ -165,9 +167,10 @@ class Desk:
         """Return what the log and the readings prove; None while the worker is busy with something longer."""
         if opened.job is None or opened.faults:
             raise opened.faults[0]
-        key = (job, version.number, kept.number)
+        key = (job, version.number, kept.number, self.store.beside.newest(job))
         if key not in self._proofs:
-            found = self.crew.ask(job, Task("prove", opened.job, (kept.plan,)), PROVE_SECONDS, effort=Effort.QUICK)
+            task = Task("prove", with_files(self.store, job, opened.job), (kept.plan,))
+            found = self.crew.ask(job, task, PROVE_SECONDS, effort=Effort.QUICK)
             if not isinstance(found, ProveAnswer):
                 return None
             self._proofs = {key: found}

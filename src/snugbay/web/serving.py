@@ -13,10 +13,12 @@ from pathlib import Path
 import uvicorn
 
 from snugbay.base import StoreError
-from snugbay.store import data_home
+from snugbay.store import Store, data_home
 from snugbay.web.app import make_app
+from snugbay.web.beside import file_text, take_in_folder
 from snugbay.web.guard import LOCAL_NAMES
 from snugbay.web.incoming import put_on_list
+from snugbay.web.opened import open_text
 from snugbay.web.sharing import house_addresses
 
 PORT = 8420
@@ -35,7 +37,7 @@ def serve(
     browser: bool = True,
     share: bool = False,
     home: Path | None = None,
-    document: tuple[str, str] | None = None,
+    document: Path | None = None,
     say: Callable[[str], None] = _tell,
 ) -> None:
     """Serve the page until it is interrupted.
@@ -50,8 +52,8 @@ def serve(
         True lets paired phones on the house network in.
     home : Path or None
         Folder with the saved jobs; None takes the user's own.
-    document : tuple of str, or None
-        Text and file name of a job to put on the list and open.
+    document : Path or None
+        A job to put on the list and open; loggers' files that it names are taken in from its folder.
     say : callable
         Called with each line for the user.
 
@@ -60,7 +62,7 @@ def serve(
     StoreError
         If the port is taken or the saved jobs cannot be opened.
     InputError
-        If the document is not TOML.
+        If the document cannot be read, or is not TOML.
     """
     addresses = house_addresses() if share else ()
     listener = listen(port, everywhere=share)
@@ -69,7 +71,7 @@ def serve(
     app.state.addresses = tuple(f"http://{address}:{number}" for address in addresses)
     url = front = f"http://127.0.0.1:{number}/"
     if document:
-        url += f"jobs/{put_on_list(app.state.desk.store, *document, author='file')}/measure"
+        url += f"jobs/{_brought_in(app.state.desk.store, document, say)}/measure"
     say(f"Snugbay is at {url}  (Ctrl-C ends it)")
     if share:
         say(f"Pair a phone at {front}share")
@@ -80,6 +82,16 @@ def serve(
         threading.Thread(target=_open, args=(server, url), daemon=True).start()
     with closing(listener):
         server.run(sockets=[listener])
+
+
+def _brought_in(store: Store, document: Path, say: Callable[[str], None]) -> str:
+    """Put a job document on the list, with what lies beside it; returns the job's id."""
+    text = file_text(document.read_bytes(), document.name)
+    job, opened = put_on_list(store, text, document.name, author="file"), open_text(text)
+    if opened.job is not None:
+        for fault in take_in_folder(store, job, opened.job, document.parent):
+            say(f"Not taken in: {fault}")
+    return job
 
 
 def _open(server: uvicorn.Server, url: str) -> None:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 from fastapi import APIRouter, Request
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
 from starlette.responses import Response
 
 from snugbay.base import InputError, SnugbayError
@@ -13,9 +16,12 @@ from snugbay.draw import Scene, cold_spots, forecast_bar, resistance_bars
 from snugbay.flow import JobPlan
 from snugbay.job import TemperatureKind
 from snugbay.prove import ColdSeam, ProveAnswer
+from snugbay.prove.wording import grouped
 from snugbay.tape.quantities import R_SI_PER_R_IP
+from snugbay.web.beside import file_text, take_in
 from snugbay.web.desk import Desk
 from snugbay.web.forms import Spec, read_value
+from snugbay.web.opened import Opened
 from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, text_of
 from snugbay.web.pages.fit import ELEMENTS, add_log, share_done
 from snugbay.web.pages.settings import restructure
@@ -44,8 +50,9 @@ def prove(request: Request, desk: TheDesk, job: str) -> Response:
         "zones": [(z.id, z.title) for z in opened.job.zones] if opened.job else [],
         "kinds": [k.value for k in TemperatureKind],
         "elements": ELEMENTS,
+        "loggers": logger_views(desk, job, opened),
         "timer": desk.store.work.running(job),
-        "faults": [f for f in opened.faults if f.where and f.where[0] in ("log", "temperatures")],
+        "faults": [f for f in opened.faults if f.where and f.where[0] in ("log", "temperatures", "loggers")],
         "said": request.query_params.get("said", ""),
     }
     if kept is not None and request.query_params.get("verdict") == "yes":
@@ -64,13 +71,15 @@ def _verdict(desk: Desk, job: str) -> dict[str, Any]:
     version, opened = desk.open(job)
     kept = desk.plan(job)
     if kept is None:
-        return {"proof": None, "proof_fault": None, "charts": {}, "cold": []}
+        return {"proof": None, "proof_fault": None, "charts": {}, "cold": [], "notes": ()}
     try:
         proof = desk.prove(job, version, opened, kept)
     except SnugbayError as error:
-        return {"proof": None, "proof_fault": error, "charts": {}, "cold": []}
+        return {"proof": None, "proof_fault": error, "charts": {}, "cold": [], "notes": ()}
     charts = _charts(proof, printer_of(opened.job, opened.data))
-    return {"proof": proof, "proof_fault": None, "charts": charts, "cold": cold_scenes(proof, kept.plan)}
+    notes = grouped(proof.findings) if proof is not None else ()
+    cold = cold_scenes(proof, kept.plan)
+    return {"proof": proof, "proof_fault": None, "charts": charts, "cold": cold, "notes": notes}
 
 
 def cold_scenes(proof: ProveAnswer | None, plan: JobPlan) -> list[Scene | None]:
@@ -131,6 +140,44 @@ def reading(desk: TheDesk, job: str, form: TheForm) -> Response:
     while restructure(desk, job, 0, change, author_of(form), "reading"):
         pass
     return go(f"/jobs/{job}/prove#readings")
+
+
+@dataclass(frozen=True)
+class LoggerView:
+    """A logger that the job names: its file, the columns that are used, when the file came in (empty: it did not)."""
+
+    file: str
+    when: str
+    columns: tuple[str, ...]
+    at: str
+
+
+def logger_views(desk: Desk, job: str, opened: Opened) -> tuple[LoggerView, ...]:
+    """Return the loggers of a job, in the document's order."""
+    there = {row.name: row.at for row in desk.store.beside.all(job)}
+    return tuple(
+        LoggerView(
+            logger.file,
+            ", ".join(dict.fromkeys(like.when for _, like in logger.channels)),
+            tuple(column for column, _ in logger.channels),
+            there.get(logger.file, "")[:16].replace("T", " "),
+        )
+        for logger in (opened.job.loggers if opened.job is not None else ())
+    )
+
+
+@router.post("/jobs/{job}/loggers")
+async def logger(desk: TheDesk, job: str, form: TheForm) -> Response:
+    """Take in the file of a logger that the job names."""
+    upload = form.get("file")
+    if not isinstance(upload, UploadFile) or not upload.filename:
+        raise InputError("No file was chosen.", hint="Choose the logger's CSV file.", code="web.file")
+    text = file_text(await upload.read(), upload.filename)
+    _, opened = desk.open(job)
+    if opened.job is None:
+        raise opened.faults[0]
+    await run_in_threadpool(take_in, desk.store, job, opened.job, text_of(form, "name"), text)
+    return go(f"/jobs/{job}/prove#loggers")
 
 
 def temperature_entry(said: dict[str, str]) -> dict[str, Any]:
