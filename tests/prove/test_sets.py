@@ -235,6 +235,46 @@ def test_the_same_said_of_several_readings_is_one_line() -> None:
     assert [text for _, text in grouped(many)] == ["Readings 0, 1, 2, 3, 4, 5, 6, 7 and 92 more: x."]
 
 
+def test_figures_that_differ_become_a_range_and_nothing_else_is_mixed() -> None:
+    def said(number: int, face: str, apart: str) -> Finding:
+        text = f"Reading {number} on {face}: only {apart} K between its two sides; 5 K are wanted. Set aside."
+        return Finding("prove.mild", text, Weight.WARN, ("temperatures", number))
+
+    lines = [
+        x for _, x in grouped([said(3, "C1", "2.9"), said(4, "C1", "-0.5"), said(5, "C2", "1.0"), said(6, "C1", "3.1")])
+    ]
+    assert lines == [
+        "Readings 3, 4 and 6 on C1: only -0.5 to 3.1 K between its two sides; 5 K are wanted. Set aside.",
+        "Reading 5 on C2: only 1.0 K between its two sides; 5 K are wanted. Set aside.",
+    ]
+
+
+def test_a_sentence_about_one_names_the_others_and_one_about_a_set_its_readings() -> None:
+    odd = [
+        Finding(
+            "prove.reading-impossible", f"Reading {n} is not a number: set aside.", Weight.WARN, ("temperatures", n)
+        )
+        for n in (1, 5)
+    ]
+    apart = [
+        Finding(
+            "prove.times-apart",
+            "Readings of the set x were taken over 9 h. Set aside.",
+            Weight.WARN,
+            ("temperatures", n),
+        )
+        for n in (2, 3, 7)
+    ]
+    logged = [Finding("prove.log-x", "Hours count as spent only.", Weight.NOTE, ("log", "entries", n)) for n in (0, 2)]
+    files = [Finding("prove.logger-unit", "no unit", Weight.NOTE, ("loggers", n)) for n in (0, 1)]
+    assert [text for _, text in grouped([*odd, *apart, *logged, *files])] == [
+        "Reading 1 is not a number: set aside. The same holds for 5.",
+        "Readings of the set x were taken over 9 h. Set aside. (Readings 2, 3 and 7)",
+        "Hours count as spent only. (Entries 0 and 2)",
+        "no unit",
+    ]
+
+
 def test_heavy_walls_are_to_be_read_after_a_long_steady_time() -> None:
     """What is asked for passes: the hours that the request names are the hours that the screen wants."""
     job, taped, weighing, pieces = mill()

@@ -360,6 +360,18 @@ def test_the_verdict_is_there_before_anything_is_logged(shop: tuple[httpx.Client
     assert "Still to read" in verdict
 
 
+def test_what_holds_for_many_readings_is_said_once_with_their_numbers(
+    shop: tuple[httpx.Client, FastAPI, str],
+) -> None:
+    client, _, job = shop
+    said = {"kind": "surface, contact", "value": "12 C", "face": "C1", "sun": "yes"}
+    for _ in range(3):
+        assert client.post(f"/jobs/{job}/temperatures", data=said).status_code == 303
+    shown = client.get(f"/jobs/{job}/prove?verdict=yes").text
+    assert shown.count("the sun was on it") == 1
+    assert "Readings 0, 1 and 2 on C1: the sun was on it" in shown
+
+
 def test_a_served_folder_survives_its_server(tmp_path: Path) -> None:
     with client_of(tmp_path) as (client, _):
         job = client.post("/api/jobs", json={"document": CELLAR}).json()["id"]
