@@ -4,10 +4,10 @@ import re
 from dataclasses import replace
 
 import pytest
-from tests.pieces.rooms import face, job_of
+from tests.pieces.rooms import Corners, adjusted, face, job_of, room, survey_of
 
 from snugbay.base import Finding, Run, Weight
-from snugbay.job import Reading
+from snugbay.job import Part, Reading
 from snugbay.job.outlines import rectangle
 from snugbay.pieces import WIDE_GAP, BoardChoice, Fitting, make_pieces
 from snugbay.pieces.rates import typical
@@ -53,3 +53,20 @@ def test_what_was_pulled_already_is_not_asked_for() -> None:
     assert to_measure(one) == "Pull the side C-D and the diagonal A-C"
     every = {"B-C": DEEP, "C-D": LONG, "A-C": 3.85}
     assert to_measure(replace(one, readings=rectangle(LONG, DEEP, more=every).readings)).endswith("again")
+
+
+@pytest.mark.parametrize("rise", [0.002, 0.05])
+def test_no_side_is_given_an_absurd_gap_where_a_little_at_every_edge_will_do(rise: float) -> None:
+    """Between floor and a ceiling that rises a little, a foam gap at the ends alone would have to be metres wide."""
+    corners: Corners = [(0, 0, 0), (3, 0, 0), (3, 0, 1 + rise), (0, 0, 1)]
+    below: Corners = [(0, -1, 0), (3, -1, 0), (3, 0, 0), (0, 0, 0)]
+    above: Corners = [(0, 0, 1), (3, 0, 1 + rise), (3, -1, 1 + rise), (0, -1, 1)]
+    job, _ = room({"W": corners, "F": below, "C": above}, {"F": Part.FLOOR, "C": Part.CEILING})
+    wall = replace(job.faces[0], rough_edges=(("B", "C"), ("D", "A")))
+    loose = survey_of([adjusted("W", corners, 0.004), adjusted("F", below), adjusted("C", above)])
+    job = replace(job, faces=(wall, *job.faces[1:]))
+    choice = BoardChoice("W", "polyiso-2in", ((0.05, Fitting.ON_FACE),), 1.2, 2.4)
+    made = make_pieces(job, loose, (choice,), Run()).value
+    assert [f for f in made.findings if f.code == WIDE_GAP] == []
+    assert sum(p.area for p in made.pieces) > 0.95 * 3.0
+    assert max(e.gap for p in made.pieces for e in p.edges) < 0.01

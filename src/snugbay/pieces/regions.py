@@ -345,9 +345,11 @@ def _with_gaps(
     captive = np.array([float(ln.captive) for ln in owners])
     rough = captive * np.array([ln.edge.kind is EdgeKind.ROUGH for ln in owners])
     chosen = np.where(rough > 0, np.maximum(least, fit.gap(least, rough)), least)
-    if fit.probability(chosen) < SURE - 0.005:
-        chosen = np.where(captive > 0, np.maximum(least, fit.gap(least, captive)), least)
     fits = fit.probability(chosen)
+    if fits < SURE - 0.005 or chosen.max(initial=0.0) > typical("foam_max_gap"):
+        everywhere = np.where(captive > 0, np.maximum(least, fit.gap(least, captive)), least)
+        if fits < SURE - 0.005 or everywhere.max() < chosen.max():
+            chosen, fits = everywhere, fit.probability(everywhere)
     gaps = [float(g) for g in chosen]
     final = [_gapped(ln, g) for ln, g in zip(owners, gaps, strict=True)]
     outline, tags = offset_outline(points, gaps)
