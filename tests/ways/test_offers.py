@@ -22,6 +22,7 @@ from tests.ways.house import (
 )
 
 from snugbay.base import Effort, Problems, Run, Weight
+from snugbay.document import example, read
 from snugbay.job import (
     Face,
     Hazard,
@@ -39,6 +40,7 @@ from snugbay.job import (
 )
 from snugbay.materials import Rates
 from snugbay.pieces import WIDE_GAP
+from snugbay.survey import survey
 from snugbay.ways import Option, all_ways, in_use, options, read_ways
 
 QUICK = Run(effort=Effort.QUICK)
@@ -382,10 +384,10 @@ def test_a_face_measured_too_loosely_gets_no_boards_and_is_told_what_to_measure(
     """A corner that may be 6 cm out leaves gaps that gun foam, 1 1/2 in at most, does not fill."""
     loose = tuple(tuple(0.06**2 if i == j and i > 3 else 0.0 for j in range(8)) for i in range(8))
     exact = surveyed(X=(3.0, 1.6))
-    survey = replace(exact, faces=(replace(exact.faces[0], covariance=loose),))
+    unsure = replace(exact, faces=(replace(exact.faces[0], covariance=loose),))
     rough = replace(FLOOR, framing=None, rough_edges=(("A", "B"), ("B", "C"), ("C", "D"), ("D", "A")))
     j = job(rough, stock=TWO, access=HATCH)
-    found = options(j, survey, QUICK)
+    found = options(j, unsure, QUICK)
     boards = [o for o in found.value if o.boards is not None or "foam fills" in " ".join(o.why_not)]
     assert boards
     assert not any(o.fits for o in boards)
@@ -394,3 +396,17 @@ def test_a_face_measured_too_loosely_gets_no_boards_and_is_told_what_to_measure(
     assert told.where == ("faces", "X")
     assert any(o.fits for o in options(j, exact, QUICK).value if o.boards is not None)
     assert not any(f.code == WIDE_GAP for f in options(j, exact, QUICK).findings)
+
+
+def test_no_boards_where_an_unjoined_face_stands_in_their_way() -> None:
+    """The knee wall ends under the slope, but nobody joined the two: boards of either would stand into the other."""
+    text = example("ferry-cottage")
+    start = text.index('[[joins]]\na = ["K1", "C-D"]')
+    without = read(text[:start] + text[text.index("[[joins]]", start + 5) :])
+    for j, offered_there in ((read(text), True), (without, False)):
+        found = options(j, survey(j, QUICK).value, QUICK).value
+        over = [o for o in found if o.face in ("K1", "S1") and o.way.startswith("boards-over")]
+        assert over
+        assert any(o.fits for o in over) is offered_there
+        if not offered_there:
+            assert any('a = ["K1", "C-D"] b = ["S1", "C-D"]' in r for o in over for r in o.why_not)

@@ -41,6 +41,7 @@ from snugbay.job import (
     Zone,
     ZoneKind,
 )
+from snugbay.job.runs import edges_between
 from snugbay.job.shorthands import Expanded
 from snugbay.materials import Rates, board
 
@@ -288,7 +289,7 @@ def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Fau
         for number, joined in enumerate(doc.joins):
             join = faults.tried(partial(surfaces.join, joined, known, ledger, number), "joins", number)
             joins.extend([join] if join is not None else [])
-        _joined_once(doc, joins, faults)
+        _joined_once(doc, faces, joins, faults)
         for number, shape, made in boxes:
             found = faults.tried(partial(expanding.host, shape, made, known), "shapes", number)
             hosts.extend([found] if found is not None else [])
@@ -296,18 +297,20 @@ def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Fau
     return _Surfaces(rough, tuple(joins), tuple(hosts))
 
 
-def _joined_once(doc: JobDoc, joins: list[Join], faults: _Faults) -> None:
+def _joined_once(doc: JobDoc, faces: list[Face], joins: list[Join], faults: _Faults) -> None:
     """Refuse a second join at one edge."""
     seen: set[tuple[str, tuple[str, str]]] = set()
+    of = {face.id: face for face in faces}
     written = len(doc.joins)
     for number, join in enumerate(joins):
         own = number - (len(joins) - written)
         for side, end in (("a", (join.a, join.edge_a)), ("b", (join.b, join.edge_b))):
-            if end in seen:
+            edges = {(end[0], e) for e in edges_between(of[end[0]], end[1])}
+            if edges & seen:
                 what = f"Edge {'-'.join(end[1])} of face {end[0]} is joined twice."
                 where = ("joins", own, side) if own >= 0 else ("shapes", end[0])
                 faults.errors.append(InputError(what, where=where, hint="One of the two joins names the wrong edge."))
-            seen.add(end)
+            seen |= edges
 
 
 def _change(doc: JobDoc, faces: list[Face], ledger: Ledger, faults: _Faults) -> None:

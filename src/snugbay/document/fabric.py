@@ -13,6 +13,7 @@ from snugbay.document.shapes import DetailFields, LayerDoc, SurfaceFields
 from snugbay.document.taping import precision
 from snugbay.job import Face, Framing, Hole, Layer, Notch, Opening
 from snugbay.job.outlines import Precision
+from snugbay.job.runs import sides
 from snugbay.job.shorthands import Common
 from snugbay.materials import material
 from snugbay.survey.hot import hot_items, widest
@@ -99,6 +100,12 @@ def edge_of(text: str, corners: tuple[str, ...], where: tuple[str | int, ...]) -
             hint=f"Write it counter-clockwise as seen from where the board goes: {second}-{first}.",
         )
     raise InputError(f"{text} is no edge of this face.", where=where, hint=f"Edges: {listed}.")
+
+
+def side_of(text: str, face: Face, where: tuple[str | int, ...]) -> tuple[str, str]:
+    """Return the side of a join: an edge, or the whole of a side that stations break into several."""
+    first, _, last = text.partition("-")
+    return (first, last) if (first, last) in sides(face) else edge_of(text, face.corners, where)
 
 
 def _notches(docs: Iterable[NotchDoc], corners: tuple[str, ...], exact: Precision) -> tuple[Notch, ...]:

@@ -189,7 +189,10 @@ class OpeningDoc(Doc):
 class JoinDoc(Doc):
     """Edge of one face meets edge of another."""
 
-    a: Annotated[list[str], Field(min_length=2, max_length=2, description='Face and edge: ["N1", "A-B"].')]
+    a: Annotated[
+        list[str],
+        Field(min_length=2, max_length=2, description='Face and edge: ["N1", "A-B"], of stations the ends.'),
+    ]
     b: Annotated[list[str], Field(min_length=2, max_length=2)]
     corner: Literal["inside", "outside"] = "inside"
     angle: Degrees | None = Field(None, description="Between the two surfaces as gauged; 90 unless said.")

@@ -6,12 +6,13 @@ import math
 from dataclasses import replace
 
 from snugbay.base import InputError, SnugbayError
-from snugbay.document.fabric import common_of, edge_of, framing_of, layers_of, with_details
+from snugbay.document.fabric import common_of, framing_of, layers_of, side_of, with_details
 from snugbay.document.ledger import Ledger
 from snugbay.document.models import ChangeDoc, FaceDoc
 from snugbay.document.outline import JoinDoc
 from snugbay.document.taping import outline
 from snugbay.job import Face, Join, Part, Zone, ZoneKind
+from snugbay.job.runs import edges_between
 
 PLUMB_PARTS = frozenset(
     {
@@ -142,7 +143,7 @@ def join(doc: JoinDoc, faces: tuple[Face, ...], ledger: Ledger, number: int) -> 
         if not match:
             names = ", ".join(f.id for f in faces)
             raise InputError(f"There is no face {face_id!r}.", where=(side, 0), hint=f"Faces: {names}.")
-        ends.append((face_id, edge_of(edge_text, match[0].corners, (side, 1))))
+        ends.append((face_id, side_of(edge_text, match[0], (side, 1))))
     (a, edge_a), (b, edge_b) = ends
     if a == b:
         raise InputError("A join needs two different faces.", where=("b", 0), hint="Name the other face.")
@@ -170,9 +171,10 @@ def rough_where_unjoined(faces: tuple[Face, ...], joins: tuple[Join, ...], ledge
         if made.rough_edges:
             out.append(made)
             continue
-        joined = {(j.a, j.edge_a) for j in joins} | {(j.b, j.edge_b) for j in joins}
+        ends = [(j.a, j.edge_a) for j in joins] + [(j.b, j.edge_b) for j in joins]
+        joined = {edge for own, side in ends if own == made.id for edge in edges_between(made, side)}
         edges = zip(made.corners, (*made.corners[1:], made.corners[0]), strict=True)
-        rough = tuple(e for e in edges if (made.id, e) not in joined)
+        rough = tuple(e for e in edges if e not in joined)
         if rough:
             names = ", ".join("-".join(e) for e in rough)
             ledger.note(f"{made.id}.rough_edges", names, "edges without a join meet rough framing: foam gap")

@@ -211,8 +211,9 @@ def _held_finding(piece: str) -> Finding:
 def _through_finding(piece: str, face: str) -> Finding:
     return Finding(
         "pieces.through",
-        f"{piece} stands into {face}: there is no room for boards this thick; take fewer or thinner layers there.",
-        Weight.WARN,
+        f"{piece} stands into {face}: there is no room for boards this thick. Take fewer or thinner layers there, or "
+        f"write the join where its face meets {face}; do not cut it as it is.",
+        Weight.STOP,
         ("faces", face),
     )
 

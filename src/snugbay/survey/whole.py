@@ -24,6 +24,7 @@ from snugbay.survey.rank import check_held, explained
 from snugbay.survey.results import Group, adjusted_face, set_apart
 from snugbay.survey.shapes import shapes_near, start_state
 from snugbay.survey.suspects import judge
+from snugbay.survey.unjoined import unjoined_findings
 from snugbay.survey.values import Survey
 from snugbay.tape import tape_for
 
@@ -35,7 +36,8 @@ def survey(job: Job, run: Run, options: SurveyOptions = USUAL) -> Outcome[Survey
     if options is USUAL:
         options = replace(options, format_length=tape_for(job.units).text)
     flat = adjust(job.faces, job.joins, options, run)
-    return replace(flat, value=stand_in_hosts(job, flat.value))
+    stood = stand_in_hosts(job, flat.value)
+    return replace(flat, value=stood, findings=flat.findings + unjoined_findings(job, stood))
 
 
 def adjust(

@@ -9,6 +9,7 @@ from snugbay.base import Effort, Finding, InputError, NoFit, Run, Stopped, Weigh
 from snugbay.materials import Board, Rates
 from snugbay.pieces import WIDE_GAP, BoardChoice, Fitting, PieceSet
 from snugbay.survey import Survey
+from snugbay.survey.unjoined import unjoined, unjoined_text
 from snugbay.ways.boardset import Cutting, cuttings, pieces_for
 from snugbay.ways.conditions import Conditions
 from snugbay.ways.fillwork import usable_depth
@@ -117,12 +118,16 @@ def make(
     sizes = tuple(dict.fromkeys((b.length, b.width) for b in boards))
     wanted = [(f, fit, size) for f, fit in _wanted(base, ways, heights) for size in sizes]
     making = _Making()
+    into = {face: unjoined_text(one) for one in unjoined(base.job, survey) for face in (one.a, one.b)}
     finished = True
     for done, (face, fitting, size) in enumerate(wanted):
         if run.stop():
             finished = False
             break
-        _make_one(base, survey, run, making, face, fitting, size, boards)
+        if face.id in into and fitting is not Fitting.IN_BAYS:
+            making.refused[face.id, fitting, size] = into[face.id]
+        else:
+            _make_one(base, survey, run, making, face, fitting, size, boards)
         run.progress("ways", (done + 1) / len(wanted))
     cuts = _cuts(making.sets, base.rates)
     return Made(making.sets, making.refused, cuts, finished, tuple(making.loose.values()))
