@@ -6,7 +6,7 @@ from snugbay.booklet.texts import say
 from snugbay.booklet.words import Words, listed, number_text
 from snugbay.draw.piece import size_words
 from snugbay.draw.rounds import centre_words
-from snugbay.draw.sheet_body import bevel_words
+from snugbay.draw.sheet_body import bevel_words, tool_words
 from snugbay.draw.sheet_marks import distance_words
 from snugbay.draw.sheet_parts import parts_of
 from snugbay.draw.solid import is_plain
@@ -116,7 +116,7 @@ def cut_rows(sheet: Sheet, part: str, words: Words) -> list[dict[str, str]]:
                 "kind": kind_words(cut.kind),
                 "marks": listed(dict.fromkeys(_mark(m, cut, words) for m in sheet.marks if m.cut == cut.number)),
                 "bevel": bevel_words(cut, sheet.thickness, words.fmt),
-                "tool": _tool(cut),
+                "tool": tool_words(cut),
                 "pieces": listed(cut.pieces),
             }
         )
@@ -131,9 +131,3 @@ def _mark(mark: Mark, cut: Cut, words: Words) -> str:
         along, across = (distance_words(v, words.fmt) for v in (mark.distance, mark.across))
         return say("sheets.mark-inside", distance=along, across=across)
     return say("sheets.mark", edge=say(f"sheets.edge-{mark.edge}"), distance=distance_words(mark.distance, words.fmt))
-
-
-def _tool(cut: Cut) -> str:
-    if cut.passes <= 1:
-        return say("sheets.passes-one", tool=cut.tool)
-    return say("sheets.passes", tool=cut.tool, count=cut.passes)

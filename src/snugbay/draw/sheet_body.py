@@ -187,6 +187,15 @@ def draw_cuts(sheet: Sheet, view: View) -> tuple[Group, ...]:
     return tuple(found)
 
 
+def tool_words(cut: Cut) -> str:
+    """Say with what a cut is made, in how many passes, and whether from both sides."""
+    if cut.turned:
+        return say("part.turned", tool=cut.tool)
+    if cut.passes <= 1:
+        return say("part.pass", tool=cut.tool)
+    return say("part.passes", tool=cut.tool, count=cut.passes)
+
+
 def sawn(cut: Cut) -> bool:
     """Answer whether a cut has a side on which the tool takes board away."""
     return cut.tool != Tool.KNIFE.value

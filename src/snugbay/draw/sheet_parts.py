@@ -32,6 +32,7 @@ from snugbay.draw.sheet_body import (
     real_cuts,
     rect_on_page,
     tape_bands,
+    tool_words,
 )
 from snugbay.draw.sheet_marks import PART, PART_ALONE, draw_lanes, edge_lanes, flat_edges, inside_marks, lane_depths
 from snugbay.draw.symbols import Format, is_inch
@@ -282,10 +283,7 @@ def _heading(part: Part, cuts: tuple[Cut, ...], width: float, fmt: Format) -> Gr
 def _tools(cuts: tuple[Cut, ...], sheet: Sheet, fmt: Format) -> str:
     """Say with what the cuts are made, their bevels, and whose edges they make."""
     thickness = sheet.thickness
-    tools = dict.fromkeys(
-        say("part.pass", tool=c.tool) if c.passes <= 1 else say("part.passes", tool=c.tool, count=c.passes)
-        for c in cuts
-    )
+    tools = dict.fromkeys(tool_words(c) for c in cuts)
     alone = [bevel_words(c, thickness, fmt) for c in cuts if abs(c.bevel) > 1e-6]
     bevels = alone if len(cuts) == 1 else bevel_notes(cuts, thickness, fmt)
     made = dict.fromkeys(p for c in cuts for p in c.pieces)

@@ -48,6 +48,7 @@ WORDS = MappingProxyType(
         "part.name": "gives {name}",
         "part.pass": "{tool}, 1 pass",
         "part.passes": "{tool}, {count} passes",
+        "part.turned": "{tool} from both sides",
         "part.makes": "edge of {pieces}",
         # round cuts
         "round.left": "{distance} left",

@@ -60,7 +60,7 @@ class Cut:
     bevel : float
         From square. [rad]
     passes : int
-        Passes with the tool.
+        Passes with the tool; from both sides where it is turned.
     tool : str
         Tool used.
     minutes : float
@@ -73,6 +73,8 @@ class Cut:
         Of a round cut, on a mark; otherwise 0. [m]
     arc : float
         Length of the rim that a round cut makes; otherwise 0. [m]
+    turned : bool
+        True where the tool reaches only half through: cut from both sides, the board turned over in between.
     """
 
     number: int
@@ -89,6 +91,7 @@ class Cut:
     strip: float = 0.0
     radius: float = 0.0
     arc: float = 0.0
+    turned: bool = False
 
     @property
     def length(self) -> float:

@@ -14,9 +14,8 @@ from math import cos, hypot, pi, sin, tan
 
 import numpy as np
 from scipy.optimize import linprog
-from shapely import prepare
+from shapely import prepare, union_all
 from shapely.geometry import LineString, MultiPolygon, Point, Polygon, box
-from shapely.ops import unary_union
 
 from snugbay.pieces import Piece
 from snugbay.sheets import Cut, Mark, Placement, Sheet, SheetPlan
@@ -321,7 +320,7 @@ def _outer(piece: Piece) -> Polygon:
     if all(abs(e.bevel) < 1e-9 for e in piece.edges):
         return front
     back = _back(piece)
-    found = unary_union([front, Polygon(back), *_swept(list(piece.outline), back)])
+    found = union_all([front, Polygon(back), *_swept(list(piece.outline), back)], grid_size=1e-10)
     found = found.buffer(1e-9, join_style="mitre").buffer(-1e-9, join_style="mitre")
     return Polygon(found.exterior)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
+from math import pi
 
 import pytest
 from shapely.geometry import box
@@ -16,7 +17,7 @@ from snugbay.materials import Rates, board
 from snugbay.pieces import Piece
 from snugbay.sheets import SheetPlan, plan_sheets
 from snugbay.sheets.cutting.boxes import RULES, Boxer, packed, packings, sound_parts
-from snugbay.sheets.cutting.minutes import Bench, finishing
+from snugbay.sheets.cutting.minutes import INSIDE, Bench, bench_tool, finishing
 from snugbay.sheets.cutting.patterns import pattern
 from snugbay.sheets.cutting.plan import SEARCHES
 from snugbay.sheets.cutting.yard import OFFCUT_SHARE
@@ -235,3 +236,83 @@ def test_sheets_have_the_size_that_the_stock_states() -> None:
     assert check_plan(plan, pieces, MM, 0.0) == []
     assert {(s.length, s.width) for s in plan.sheets} == {(1.25, 0.6)}
     assert len(plan.sheets) == 2
+
+
+# --- how deep a tool cuts --------------------------------------------------------------------------------------------
+
+
+def test_reach_is_that_of_the_rates() -> None:
+    """rates.csv: jigsaw 3 in, circular saw 2.4 in set square; at 45 degrees 2 in of foam are 2.83 in."""
+    saw = Bench(Tool.CIRCULAR, RATES, 2 * 0.0254, Tool.KNIFE)
+    assert saw.reaches(Tool.CIRCULAR)
+    assert not saw.reaches(Tool.CIRCULAR, pi / 4)
+    assert saw.reaches(Tool.JIGSAW, pi / 4)
+    assert saw.through(pi / 4) == pytest.approx(2.0**0.5 * 2 * 0.0254)
+    thick = Bench(Tool.KNIFE, RATES, 2 * 0.0254)
+    assert (thick.passes(Tool.KNIFE), thick.passes(Tool.KNIFE, pi / 4)) == (4, 6), (
+        "half an inch a pass, 2.83 in of foam"
+    )
+
+
+@pytest.mark.parametrize(
+    ("tools", "thickness", "cuts", "turned"),
+    [
+        ((Tool.CIRCULAR,), 0.05, Tool.CIRCULAR, False),
+        ((Tool.CIRCULAR,), 0.1, Tool.CIRCULAR, True),
+        ((Tool.CIRCULAR,), 0.14, Tool.KNIFE, False),
+        ((Tool.CIRCULAR, Tool.HAND_SAW), 0.1, Tool.HAND_SAW, False),
+        ((Tool.JIGSAW,), 0.1, Tool.JIGSAW, True),
+        ((Tool.KNIFE,), 0.1, Tool.KNIFE, False),
+    ],
+)
+def test_a_board_is_cut_with_a_tool_that_reaches_through(
+    tools: tuple[Tool, ...], thickness: float, cuts: Tool, turned: bool
+) -> None:
+    assert bench_tool(tools, thickness, RATES) is cuts
+    bench = Bench(cuts, RATES, thickness, finishing(tools), tools)
+    assert bench.tool_for("edge to edge") is cuts
+    assert bench.turned(cuts) is turned
+    for kind in INSIDE:
+        inside = bench.tool_for(kind)
+        assert bench.reaches(inside), "what ends within the board is never cut from two sides"
+    if turned:
+        half = Bench(cuts, RATES, 0.05, finishing(tools), tools)
+        assert bench.minutes(1.0, "edge to edge", bevelled=False) == pytest.approx(
+            2 * half.minutes(1.0, "edge to edge", bevelled=False)
+        )
+
+
+@pytest.mark.parametrize("tool", [Tool.CIRCULAR, Tool.JIGSAW])
+def test_a_tool_that_does_not_reach_through_is_named(tool: Tool) -> None:
+    """A circular saw cut 100 mm boards in one pass, on paper."""
+    thick = tuple(replace(piece(f"T{i}", rectangle(0.4 + 0.1 * i, 0.5)), material="pir-100") for i in range(3))
+    thick = tuple(replace(p, thickness=board("pir-100").thickness) for p in thick)
+    done = plan_sheets(thick, Stock(), (tool,), RATES, MM, Run(effort=Effort.QUICK))
+    (said,) = [f for f in done.findings if f.code == "sheets.tool-reach"]
+    assert tool.value in said.text
+    assert "100 mm" in said.text
+    cuts = [(s.number, c) for s in done.value.sheets for c in s.cuts]
+    assert all(c.turned and c.passes == 2 for _, c in cuts)
+    assert all(f"{number}/{c.number}" in said.text for number, c in cuts)
+    assert check_plan(done.value, thick, MM, kerf_of(tool)) == []
+
+
+def test_a_bevel_wants_a_tool_that_reaches_along_the_slant() -> None:
+    leaning = replace(piece("L", rectangle(0.6, 0.5), bevel=pi / 4), material=BOARD)
+    plain = piece("R", rectangle(0.3, 0.5))
+    for tools, expected in (((Tool.CIRCULAR,), Tool.KNIFE), ((Tool.CIRCULAR, Tool.JIGSAW), Tool.JIGSAW)):
+        done = plan_sheets((leaning, plain), Stock(), tools, RATES, MM, Run(effort=Effort.QUICK))
+        cuts = [c for s in done.value.sheets for c in s.cuts]
+        assert {c.tool for c in cuts if c.bevel} == {expected.value}
+        assert {c.tool for c in cuts if not c.bevel} == {Tool.CIRCULAR.value}
+        (said,) = [f for f in done.findings if f.code == "sheets.tool-reach"]
+        assert "45°" in said.text
+        assert "cutting.reach.circular_saw" in said.text
+        assert expected.value in said.text
+        assert check_plan(done.value, (leaning, plain), MM, kerf_of(Tool.CIRCULAR)) == []
+
+
+def test_the_users_own_blade_counts() -> None:
+    own = Rates((("cutting.reach.circular_saw", 4.2, 4.2, 4.2),))
+    assert bench_tool((Tool.CIRCULAR, Tool.HAND_SAW), 0.1, own) is Tool.CIRCULAR
+    assert not Bench(Tool.CIRCULAR, own, 0.1).turned(Tool.CIRCULAR)

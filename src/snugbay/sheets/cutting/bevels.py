@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot, tan
 
-from shapely import MultiPoint
+from shapely import MultiPoint, union_all
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
-from shapely.ops import unary_union
 
 from snugbay.base import NoFit
 from snugbay.pieces import Piece
@@ -23,6 +22,8 @@ MARKS = 4
 _ALIKE = 0.99
 """Cosine of the angle within which two sides run the same way."""
 _JOINED = 1e-8
+_GRID = 1e-10
+"""Corners are joined on a grid so fine: sides that nearly coincide made the union fail. [m]"""
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ def shadow(piece: Piece) -> tuple[Polygon, tuple[Slope, ...]]:
         ahead = (piece.outline[number], piece.outline[(number + 1) % len(piece.outline)])
         slopes.append(Slope(*(back if bevel > 0 else ahead), bevel))
         parts.append(MultiPoint([*back, *ahead]).convex_hull)
-    whole = unary_union(parts).buffer(_JOINED, join_style="mitre").buffer(-_JOINED, join_style="mitre")
+    whole = union_all(parts, grid_size=_GRID).buffer(_JOINED, join_style="mitre").buffer(-_JOINED, join_style="mitre")
     if not isinstance(whole, Polygon):
         raise NoFit(
             f"Front and back of piece {piece.id} do not make one outline.",

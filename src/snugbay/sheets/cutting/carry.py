@@ -128,8 +128,9 @@ class Carrier:
         strip: float = 0.0,
         radius: float = 0.0,
     ) -> None:
-        minutes = self.bench.minutes(length, kind, bevelled=abs(bevel) > 1e-6)
-        tool = self.bench.tool_for(kind)
+        bevelled = abs(bevel) > 1e-6
+        tool = self.bench.tool_for(kind, bevel)
+        minutes = self.bench.minutes(length, kind, bevelled=bevelled, tool=tool)
         self.out.cuts.append(
             Cut(
                 number,
@@ -139,13 +140,14 @@ class Carrier:
                 blank.depth,
                 blank.name,
                 bevel,
-                self.bench.passes(tool),
+                self.bench.passes(tool, bevel),
                 tool.value,
                 minutes,
                 labels,
                 strip,
                 radius,
                 length if radius else 0.0,
+                self.bench.turned(tool, bevel),
             )
         )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, cos
 
 from snugbay.job import Tool
 from snugbay.materials import Rates
@@ -32,6 +32,36 @@ _KERFS = {
     Tool.CIRCULAR: "circular_or_table_saw",
 }
 
+_REACHES = {
+    Tool.KNIFE: "knife",
+    Tool.RECIPROCATING: "reciprocating_saw",
+    Tool.JIGSAW: "jigsaw",
+    Tool.HAND_SAW: "insulation_hand_saw",
+    Tool.CIRCULAR: "circular_saw",
+}
+
+
+def reach_id(tool: Tool) -> str:
+    """Id of the rate that says how deep a tool cuts. [in]"""
+    return f"cutting.reach.{_REACHES[tool]}"
+
+
+def reach(tool: Tool, rates: Rates) -> float:
+    """Thickness that a tool reaches through from one side, typical. [m]"""
+    return rates[reach_id(tool)].typical * INCH_M
+
+
+def bench_tool(tools: Sequence[Tool], thickness: float, rates: Rates) -> Tool:
+    """Return what cuts a board: the first tool that reaches through it, else the first that does so from both sides.
+
+    Where none does, a knife: it is within everybody's means.
+    """
+    for sides in (1, 2):
+        for tool in tools:
+            if thickness <= sides * reach(tool, rates) + 1e-9:
+                return tool
+    return Tool.KNIFE
+
 
 @dataclass(frozen=True)
 class Bench:
@@ -47,12 +77,15 @@ class Bench:
         Of the board. [m]
     finish : Tool
         What cuts where the tool must not: a circular saw never stops or plunges in a board.
+    others : tuple of Tool
+        The other tools at hand, for cuts through which the tool does not reach.
     """
 
     tool: Tool
     rates: Rates
     thickness: float
     finish: Tool = Tool.KNIFE
+    others: tuple[Tool, ...] = ()
 
     @property
     def kerf(self) -> float:
@@ -63,15 +96,37 @@ class Bench:
         """Width that a tool removes, typical. [m]"""
         return self.rates[f"{_CUT}kerf.{_KERFS[tool]}"].typical * INCH_M
 
-    def tool_for(self, kind: str) -> Tool:
-        """Return what makes a cut of a kind."""
-        return self.finish if self.tool is Tool.CIRCULAR and kind in INSIDE else self.tool
+    def through(self, bevel: float = 0.0) -> float:
+        """Length of the way through the board, slanting at a bevel. [m]"""
+        return self.thickness / cos(bevel)
 
-    def passes(self, tool: Tool) -> int:
-        """Passes through the board: by depth for a knife, one for saws."""
+    def reaches(self, tool: Tool, bevel: float = 0.0) -> bool:
+        """Answer whether a tool reaches through the board from one side."""
+        return self.through(bevel) <= reach(tool, self.rates) + 1e-9
+
+    def tool_for(self, kind: str, bevel: float = 0.0) -> Tool:
+        """Return what makes a cut: the tool, else one at hand that takes no more kerf, that may and reaches through.
+
+        Where none does, a square cut that runs out at both ends is made from both sides, any other with a knife.
+        """
+        inside = kind in INSIDE
+        hand = (self.tool, self.finish, *self.others) if inside else (self.tool, *self.others)
+        for tool in (t for t in hand if not (inside and t is Tool.CIRCULAR)):
+            if self.reaches(tool, bevel) and self.kerf_of(tool) <= self.kerf + 1e-9:
+                return tool
+        both = abs(bevel) < 1e-6 and not inside and self.through() <= 2 * reach(self.tool, self.rates) + 1e-9
+        return self.tool if both else Tool.KNIFE
+
+    def turned(self, tool: Tool, bevel: float = 0.0) -> bool:
+        """True where a tool cuts from both sides, the board turned over in between."""
+        return tool is not Tool.KNIFE and not self.reaches(tool, bevel)
+
+    def passes(self, tool: Tool, bevel: float = 0.0) -> int:
+        """Passes through the board: by depth for a knife, slanting at a bevel; for saws one from each side."""
         if tool is not Tool.KNIFE:
-            return 1
-        return max(1, ceil(self.thickness / (self.rates[_CUT + "knife_pass_depth"].typical * INCH_M) - 1e-6))
+            return 2 if self.turned(tool, bevel) else 1
+        depth = self.rates[_CUT + "knife_pass_depth"].typical * INCH_M
+        return max(1, ceil(self.through(bevel) / depth - 1e-6))
 
     def per_metre(self, tool: Tool | None = None) -> float:
         """Minutes to cut a metre, all passes; a knife's sharpening with it. [min/m]"""
@@ -82,12 +137,13 @@ class Bench:
             cutting += self.rates[_CUT + "blade_sharpen"].typical / every
         return cutting
 
-    def set_up(self) -> float:
+    def set_up(self, tool: Tool | None = None) -> float:
         """Minutes to mark a line and set the straightedge; with a circular saw the dust is cleared too. [min]"""
-        dust = self.rates[_CUT + "table_saw_dust_penalty"].typical if self.tool is Tool.CIRCULAR else 0.0
+        tool = tool or self.tool
+        dust = self.rates[_CUT + "table_saw_dust_penalty"].typical if tool is Tool.CIRCULAR else 0.0
         return self.rates[_CUT + "cut_setup"].typical + self.rates[_MARK + "mark_line"].typical + dust
 
-    def minutes(self, length: float, kind: str, *, bevelled: bool) -> float:
+    def minutes(self, length: float, kind: str, *, bevelled: bool, tool: Tool | None = None) -> float:
         """Minutes of one cut: marking, set-up, cutting.
 
         Parameters
@@ -100,17 +156,19 @@ class Bench:
             and cut out as one notch, and takes no set-up.
         bevelled : bool
             The angle is carried over to the board, and the cut is slower.
+        tool : Tool or None
+            What makes it, if that is another than for a square cut of its kind.
         """
-        tool = self.tool_for(kind)
+        tool = tool or self.tool_for(kind)
         cutting = self.per_metre(tool) * length * (self.rates[_CUT + "bevel_extra"].typical if bevelled else 1.0)
         angle = self.rates[_MARK + "bevel_transfer"].typical if bevelled else 0.0
         if kind not in INSIDE:
-            return self.set_up() + angle + cutting
+            return self.set_up(tool) * (2 if self.turned(tool) else 1) + angle + cutting
         cut_out = self.rates[_CUT + "curve_or_notch"].typical
         notch = self.rates[_MARK + "mark_corner_notch"].typical + cut_out
         if kind == "round":
             return notch + cutting
-        side = notch / SIDES_OF_A_NOTCH if length <= NOTCH_SIDE else self.set_up() + cut_out / 2
+        side = notch / SIDES_OF_A_NOTCH if length <= NOTCH_SIDE else self.set_up(tool) + cut_out / 2
         return side + angle + cutting
 
 

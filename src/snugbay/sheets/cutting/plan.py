@@ -6,13 +6,14 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from snugbay.base import Effort, Finding, NoFit, Outcome, Run, SnugbayError, Weight
+from snugbay.base import Effort, NoFit, Outcome, Run, SnugbayError
 from snugbay.job import Offcut, Stock, Tool
 from snugbay.materials import Board, Rates, board
 from snugbay.pieces import Piece
 from snugbay.sheets.cutting.boxes import Box, Boxer, packings, shelved
 from snugbay.sheets.cutting.lines import ROUND
-from snugbay.sheets.cutting.minutes import Bench, finishing
+from snugbay.sheets.cutting.minutes import Bench, bench_tool, finishing
+from snugbay.sheets.cutting.notes import finished_by_hand, off_grid, out_of_reach, strips
 from snugbay.sheets.cutting.patterns import Pattern, pattern
 from snugbay.sheets.cutting.yard import SLACK, Done, Worth, Yard, together
 from snugbay.sheets.nest.budget import Budget
@@ -40,7 +41,8 @@ def plan_sheets(
     stock : Stock
         Offcuts and sheets on hand, prices stated.
     tools : tuple of Tool
-        The first one cuts. A circular saw never stops or plunges in a board: there the next tool cuts, or a knife.
+        The first one that reaches through a board cuts it. A circular saw never stops or plunges in a board: there the
+        next tool cuts, or a knife.
     rates : Rates
         Minutes, kerf, depth of a pass.
     tape : Tape
@@ -69,9 +71,10 @@ def plan_sheets(
     mark = float(tape.mark)
     for done, (key, group) in enumerate(groups.items()):
         row = _own_size(board(key), stock)
-        bench = Bench(tools[0] if tools else Tool.KNIFE, rates, row.thickness, finishing(tools))
+        own = bench_tool(tools or (Tool.KNIFE,), row.thickness, rates)
+        bench = Bench(own, rates, row.thickness, finishing(tools), tools)
         patterns = [pattern(p, mark, (row.length, row.width)) for p in group]
-        findings += [_off_grid(p) for p in patterns if not p.on_grid]
+        findings += [off_grid(p) for p in patterns if not p.on_grid]
         worth = Worth(_price(key, row, stock), hour_worth / 60)
         offcuts = tuple(o for o in stock.offcuts if o.material == key)
         yard = Yard(patterns, row, offcuts, bench, worth, mark)
@@ -83,8 +86,9 @@ def plan_sheets(
         rounding = max(rounding, best.rounding)
     numbered = tuple(replace(s, number=n) for n, s in enumerate(sheets, start=1))
     cuts = [c for s in numbered for c in s.cuts]
-    findings += [_strips(s) for s in numbered if any(c.strip for c in s.cuts)]
-    findings += _finished_by_hand(numbered, tools)
+    findings += [strips(s) for s in numbered if any(c.strip for c in s.cuts)]
+    findings += finished_by_hand(numbered, tools)
+    findings += out_of_reach(numbered, tools, rates, tape)
     plan = SheetPlan(
         numbered,
         sum(c.length for c in cuts),
@@ -94,44 +98,6 @@ def plan_sheets(
         sum(s.minutes for s in numbered),
     )
     return Outcome(plan, tuple(findings), (), finished)
-
-
-def _off_grid(found: Pattern) -> Finding:
-    return Finding(
-        "sheets.off-grid",
-        f"Piece {found.piece.id} has no pattern on the tape's marks; its marks are rounded where they are printed.",
-        Weight.NOTE,
-        ("pieces", found.piece.id),
-    )
-
-
-def _strips(sheet: Sheet) -> Finding:
-    cuts = ", ".join(str(c.number) for c in sheet.cuts if c.strip)
-    return Finding(
-        "sheets.thin-strip",
-        f"Sheet {sheet.number}: a strip narrower than 1 in (25 mm) falls off at cut {cuts}. It breaks while it is cut; "
-        "hold the straightedge on the piece, not on the strip.",
-        Weight.NOTE,
-        ("sheets", str(sheet.number)),
-    )
-
-
-def _finished_by_hand(sheets: Sequence[Sheet], tools: Sequence[Tool]) -> list[Finding]:
-    """Name the knife that a user needs besides a circular saw and has not listed."""
-    if not tools or any(t is not Tool.CIRCULAR for t in tools):
-        return []
-    found = [f"{s.number}/{c.number}" for s in sheets for c in s.cuts if c.tool != Tool.CIRCULAR.value]
-    if not found:
-        return []
-    return [
-        Finding(
-            "sheets.finish-by-hand",
-            f"Cuts that end within the board are made with the long knife, not with the circular saw, which kicks back "
-            f"there: {', '.join(found)} (sheet/cut).",
-            Weight.NOTE,
-            ("you", "tools"),
-        )
-    ]
 
 
 def _own_size(row: Board, stock: Stock) -> Board:
