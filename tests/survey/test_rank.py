@@ -108,7 +108,7 @@ def test_all_faults_are_found_together() -> None:
         adjust([good, bad], [Join("X", ("A", "B"), "W", ("A", "B"), 1.5)], OPTIONS, Run())
     kinds = [type(e) for e in caught.value.errors]
     assert kinds == [UnknownName, OutOfRange, UnknownName]
-    assert caught.value.errors[0].where == ("faces", "Y", "readings", 0)
+    assert caught.value.errors[0].where == ("faces", "Y", "readings", "A-B")
 
 
 @pytest.mark.parametrize(

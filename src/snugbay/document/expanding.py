@@ -63,9 +63,9 @@ class _Shared(TypedDict):
 def _expand(doc: ShapeDoc, base: _Shared, more: dict[str, Taped], tool: str) -> Expanded:
     if isinstance(doc, NicheBoxDoc):
         return shorthands.niche_box(
-            width=taped(doc.width, tool),
-            height=taped(doc.height, tool),
-            depth=taped(doc.depth_of_box, tool),
+            width=taped(doc.width, tool, "width"),
+            height=taped(doc.height, tool, "height"),
+            depth=taped(doc.depth_of_box, tool, "depth_of_box"),
             top=doc.top,
             bottom=doc.bottom,
             more=more,
@@ -73,45 +73,52 @@ def _expand(doc: ShapeDoc, base: _Shared, more: dict[str, Taped], tool: str) -> 
         )
     if isinstance(doc, KneeWallDoc):
         return shorthands.knee_wall_run(
-            length=taped(doc.length, tool),
-            height=taped(doc.height, tool),
-            height_right=maybe(doc.height_right, tool),
-            heights=[(taped(h.at, tool), taped(h.height, tool)) for h in doc.heights],
-            floor=maybe(doc.floor, tool),
+            length=taped(doc.length, tool, "length"),
+            height=taped(doc.height, tool, "height"),
+            height_right=maybe(doc.height_right, tool, "height_right"),
+            heights=[
+                (taped(h.at, tool, "heights", n, "at"), taped(h.height, tool, "heights", n, "height"))
+                for n, h in enumerate(doc.heights)
+            ],
+            floor=maybe(doc.floor, tool, "floor"),
             more=more,
             **base,
         )
     if isinstance(doc, GableDoc):
         return shorthands.gable_triangle(
-            base=taped(doc.base, tool),
-            left=maybe(doc.left, tool),
-            right=maybe(doc.right, tool),
-            height=maybe(doc.height, tool),
-            peak=maybe(doc.peak, tool),
+            base=taped(doc.base, tool, "base"),
+            left=maybe(doc.left, tool, "left"),
+            right=maybe(doc.right, tool, "right"),
+            height=maybe(doc.height, tool, "height"),
+            peak=maybe(doc.peak, tool, "peak"),
             more=more,
             **base,
         )
     if isinstance(doc, SlopeDoc):
         return shorthands.rafter_slope(
-            width=taped(doc.width, tool), rafter=taped(doc.rafter, tool), pitch=doc.pitch.value, more=more, **base
+            width=taped(doc.width, tool, "width"),
+            rafter=taped(doc.rafter, tool, "rafter"),
+            pitch=doc.pitch.value,
+            more=more,
+            **base,
         )
     if isinstance(doc, CheekDoc):
         return shorthands.dormer_cheek(
-            front=taped(doc.front, tool),
-            top=taped(doc.top, tool),
-            rake=taped(doc.rake, tool),
-            back=maybe(doc.back, tool),
+            front=taped(doc.front, tool, "front"),
+            top=taped(doc.top, tool, "top"),
+            rake=taped(doc.rake, tool, "rake"),
+            back=maybe(doc.back, tool, "back"),
             hand=doc.hand,
             more=more,
             **base,
         )
     if isinstance(doc, RimDoc):
-        widths = [(taped(p.width, tool), p.count) for p in doc.pockets]
-        return shorthands.rim_joist_row(widths=widths, height=taped(doc.height, tool), **base)
+        widths = [(taped(p.width, tool, "pockets", n, "width"), p.count) for n, p in enumerate(doc.pockets)]
+        return shorthands.rim_joist_row(widths=widths, height=taped(doc.height, tool, "height"), **base)
     return shorthands.cellar_wall(
-        length=taped(doc.length, tool),
-        height=taped(doc.height, tool),
-        height_right=maybe(doc.height_right, tool),
+        length=taped(doc.length, tool, "length"),
+        height=taped(doc.height, tool, "height"),
+        height_right=maybe(doc.height_right, tool, "height_right"),
         openings=openings_of(doc.openings, base["precision"]),
         more=more,
         **base,
@@ -125,9 +132,9 @@ def _more(given: dict[str, str | int | float], tool: str, unit: str) -> dict[str
         angular = key.endswith(" lean") or key.split(" ")[-1].count("-") == 2
         try:
             if angular:
-                read[key] = Taped(parse_angle(raw), None, str(raw), "")
+                read[key] = Taped(parse_angle(raw), None, str(raw), "", ("more", key))
             else:
-                read[key] = taped(parse_length(raw, unit), tool)
+                read[key] = taped(parse_length(raw, unit), tool, "more", key)
         except SnugbayError as error:
             raise error.at("more", key) from None
     return read

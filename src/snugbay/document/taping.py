@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from snugbay.base import InputError, SnugbayError
 from snugbay.document.outline import OutlineDoc, PolygonDoc, ReadingDoc, RectangleDoc, StationsDoc, TriangleDoc
@@ -16,15 +17,15 @@ USUAL_TAPE = "tape"
 """Instrument of lengths for which the document names none."""
 
 
-def taped(length: Length, tool: str, sigma: float | None = None) -> Taped:
-    """Return a length as read with an instrument; ``sigma`` overrides its precision. [m]"""
+def taped(length: Length, tool: str, *field: str | int) -> Taped:
+    """Return a length as read with an instrument, and the field in which it was written."""
     value = float(length)
-    return Taped(value, instrument(tool).sigma(value) if sigma is None else sigma, length.written, tool)
+    return Taped(value, instrument(tool).sigma(value), length.written, tool, field)
 
 
-def maybe(length: Length | None, tool: str) -> Taped | None:
+def maybe(length: Length | None, tool: str, *field: str | int) -> Taped | None:
     """Return an optional length as read with an instrument."""
-    return None if length is None else taped(length, tool)
+    return None if length is None else taped(length, tool, *field)
 
 
 def precision(tool: str | None) -> Precision:
@@ -46,24 +47,33 @@ def outline(doc: OutlineDoc) -> Outline:
     tool = exact.instrument
     if isinstance(doc, RectangleDoc):
         more = {
-            key: taped(value, tool)
-            for key, value in (
-                ("C-D", doc.top),
-                ("B-C", doc.right),
-                ("A-C", doc.diagonal),
-                ("B-D", doc.other_diagonal),
+            key: taped(value, tool, "outline", field)
+            for key, field, value in (
+                ("C-D", "top", doc.top),
+                ("B-C", "right", doc.right),
+                ("A-C", "diagonal", doc.diagonal),
+                ("B-D", "other_diagonal", doc.other_diagonal),
             )
             if value is not None
         }
-        return job_outlines.rectangle(taped(doc.width, tool), taped(doc.height, tool), exact, more=more)
+        width, height = taped(doc.width, tool, "outline", "width"), taped(doc.height, tool, "outline", "height")
+        return job_outlines.rectangle(width, height, exact, more=more)
     if isinstance(doc, TriangleDoc):
-        extra = {} if doc.height is None else {"A-B off C": taped(doc.height, tool)}
-        return job_outlines.triangle(
-            taped(doc.bottom, tool), taped(doc.right, tool), taped(doc.left, tool), exact, more=extra
+        extra = {} if doc.height is None else {"A-B off C": taped(doc.height, tool, "outline", "height")}
+        bottom, right, left = (
+            taped(length, tool, "outline", field)
+            for field, length in (("bottom", doc.bottom), ("right", doc.right), ("left", doc.left))
         )
+        return job_outlines.triangle(bottom, right, left, exact, more=extra)
     if isinstance(doc, StationsDoc):
-        heights = [(taped(s.at, tool), taped(s.height, tool)) for s in doc.stations]
-        return job_outlines.stations(taped(doc.base, tool), heights, exact)
+        heights = [
+            (
+                taped(s.at, tool, "outline", "stations", n, "at"),
+                taped(s.height, tool, "outline", "stations", n, "height"),
+            )
+            for n, s in enumerate(doc.stations)
+        ]
+        return job_outlines.stations(taped(doc.base, tool, "outline", "base"), heights, exact)
     return _polygon(doc, exact)
 
 
@@ -74,7 +84,7 @@ def _polygon(doc: PolygonDoc, exact: Precision) -> Outline:
     readings = []
     for number, reading in enumerate(doc.readings):
         try:
-            readings.append(_reading(reading, corners, exact))
+            readings.append(replace(_reading(reading, corners, exact), field=("outline", "readings", number)))
         except SnugbayError as error:
             raise error.at("readings", number) from None
     return Outline(corners, tuple(readings))

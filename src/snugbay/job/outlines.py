@@ -32,12 +32,15 @@ class Taped:
         As the user wrote it.
     instrument : str
         Precision class; empty takes the shorthand's.
+    field : tuple of str or int
+        Where it was written, as in `Reading`.
     """
 
     value: float
     sigma: float | None = None
     written: str = ""
     instrument: str = ""
+    field: tuple[str | int, ...] = ()
 
 
 Length = float | Taped
@@ -113,7 +116,9 @@ def taped(
     angular = kind in {ReadingKind.ANGLE, ReadingKind.LEAN}
     sigma = read.sigma if read.sigma is not None else (precision.angle if angular else precision.length)
     tool = read.instrument or (precision.gauge if angular else precision.instrument)
-    return Reading(kind, corners, read.value, sigma, read.written, name or reading_name(kind, corners), tool)
+    return Reading(
+        kind, corners, read.value, sigma, read.written, name or reading_name(kind, corners), tool, read.field
+    )
 
 
 def reading_name(kind: ReadingKind, corners: tuple[Corner, ...]) -> str:

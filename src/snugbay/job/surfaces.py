@@ -65,6 +65,9 @@ class Reading:
         Short name for people: ``"A-B"``, ``"station 3 height"``, ``"square at B"``.
     instrument : str
         Precision class of the instrument.
+    field : tuple of str or int
+        Where the user wrote it, from the face's or the shorthand's table on: ``("front",)``; empty where the eye or
+        the program put it there.
     """
 
     kind: ReadingKind
@@ -74,6 +77,7 @@ class Reading:
     written: str = ""
     name: str = ""
     instrument: str = "tape"
+    field: tuple[str | int, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ import numpy as np
 
 from snugbay.base import Finding, Weight, Where
 from snugbay.survey import words
+from snugbay.survey.look_over import reading_where
 from snugbay.survey.network import Network, RowKind
 from snugbay.survey.options import SurveyOptions
 from snugbay.survey.results import Group
@@ -37,7 +38,7 @@ def row_where(net: Network, i: int) -> Where:
     """Return the place of a row in the user's file."""
     row = net.rows[i]
     if row.reading >= 0:
-        return ("faces", net.faces[row.face].id, "readings", row.reading)
+        return reading_where(net.faces[row.face], row.reading)
     if row.join >= 0:
         return ("joins", net.joins[row.join].name or f"{net.joins[row.join].a}/{net.joins[row.join].b}")
     return ("faces", net.faces[row.face].id)

@@ -11,6 +11,7 @@ from scipy import special
 from snugbay.base import SurveyError
 from snugbay.job import Face, ReadingKind
 from snugbay.survey import words
+from snugbay.survey.look_over import reading_where
 from snugbay.survey.network import Floats, Network, State, lay_out
 from snugbay.survey.options import SurveyOptions
 from snugbay.survey.reliability import Reliability
@@ -40,9 +41,12 @@ def contradicts(face: Face, points: Floats, keep: Sequence[int], options: Survey
     options : SurveyOptions
         Most iterations.
     """
+    if len(keep) < 2:  # one reading has nothing to disagree with
+        return False
     part = replace(face, readings=tuple(face.readings[i] for i in keep))
     net = lay_out([part], (), options)
-    start = State(points, np.eye(3)[None], np.zeros((1, 3)))
+    leans = any(r.kind is ReadingKind.LEAN for r in part.readings)
+    start = State(points if leans else _along_first_edge(points), np.eye(3)[None], np.zeros((1, 3)))
     best = min(
         (solve(net, _shaken(start, share), weights(net), options.most_iterations) for share in (0.0, 0.03)),
         key=lambda s: s.cost,
@@ -50,6 +54,17 @@ def contradicts(face: Face, points: Floats, keep: Sequence[int], options: Survey
     A = scaled_rows(best.jacobian, 1.0 / net.sigma)
     rank, _ = rank_of(np.asarray((A.T @ A).todense()))
     return best.cost > limit(len(keep) - rank)
+
+
+def _along_first_edge(points: Floats) -> Floats:
+    """Return corners turned so that the first edge runs along x, where a face without a lean is held."""
+    along = points[1, :2] - points[0, :2]
+    size = float(np.linalg.norm(along))
+    if size < 1e-9:
+        return points
+    (x, y), moved = along / size, points.copy()
+    moved[:, :2] = (points[:, :2] - points[0, :2]) @ np.array([[x, -y], [y, x]])
+    return moved
 
 
 def _shaken(state: State, share: float) -> State:
@@ -127,7 +142,7 @@ def contradiction(face: Face, found: Sequence[int], options: SurveyOptions) -> S
             )
     return SurveyError(
         what,
-        where=("faces", face.id, "readings", found[0]),
+        where=reading_where(face, found[0]),
         hint="Pull each of them again.",
         code="survey.contradiction",
     )

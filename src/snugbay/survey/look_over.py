@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from snugbay.base import OutOfRange, Problems, SnugbayError, SurveyError, UnknownName
+from snugbay.base import OutOfRange, Problems, SnugbayError, SurveyError, UnknownName, Where
 from snugbay.job import Face, Join, Reading, ReadingKind
 from snugbay.survey.network import POINTS
 from snugbay.survey.options import SurveyOptions
@@ -55,8 +55,14 @@ def _face(face: Face) -> list[SnugbayError]:
     for k, r in enumerate(face.readings):
         fault = _reading(r, face)
         if fault is not None:
-            found.append(fault.at("faces", face.id, "readings", k))
+            found.append(fault.at(*reading_where(face, k)))
     return found
+
+
+def reading_where(face: Face, number: int) -> Where:
+    """Return the place of a reading: the field in which the user wrote it, else its name on the face."""
+    reading = face.readings[number]
+    return ("faces", face.id, *(reading.field or ("readings", reading.name or number)))
 
 
 def _reading(r: Reading, face: Face) -> SnugbayError | None:
