@@ -112,6 +112,12 @@ def test_why_and_replan_say_what_they_need(tmp_path: Path) -> None:
     assert early.returncode == 2
     assert "snugbay log" in early.stderr
     assert snugbay("log", job, "--hours", "5", "--face", "C1", "--share", "0.4").returncode == 0
-    late = snugbay("replan", job)
+    late = snugbay("replan", job, "--effort", "quick", "--out", tmp_path / "rest")
     assert late.returncode == 0, late.stderr
     assert "Spent and not counted: 5 h" in late.stdout
+    assert "Boards still to cut: " in late.stdout
+    assert "in the house" in late.stdout
+    assert "taken as cut" in late.stdout
+    assert "100 mm foil-faced PIR" in late.stdout
+    assert list((tmp_path / "rest" / "sheets").glob("sheet-*.svg"))
+    assert (tmp_path / "rest" / "buying.csv").exists()

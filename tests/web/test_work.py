@@ -20,14 +20,13 @@ from tests.web.running import client_of
 from snugbay.base import Effort, InputError, Run, SnugbayError, UnknownName
 from snugbay.document import example, read
 from snugbay.flow import JobPlan
+from snugbay.flow.relay import broken_before, cut_key, lay_rest, rest_of, supplies
 from snugbay.job import Offcut, SheetStock
 from snugbay.store import KeptPlan, from_json, to_json
 from snugbay.web.crew import Crew, Standing
 from snugbay.web.follow import Limits, all_points, best_point
 from snugbay.web.pages.weigh import with_ways
-from snugbay.web.relay import broken_before, lay_rest, rest_of, supplies
 from snugbay.web.tasks import Task
-from snugbay.web.views import cut_key
 from snugbay.web.weighing import Reason, followed, why_not
 from snugbay.weigh import AS_FOUND
 

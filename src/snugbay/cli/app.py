@@ -47,6 +47,7 @@ JobFile = Annotated[Path, typer.Argument(help="The job document (TOML).", show_d
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for machines.")]
 Seed = Annotated[int, typer.Option("--seed", min=0, help="Same job and seed, same answer.")]
 Search = Annotated[Effort, typer.Option("--effort", help="How much to search.")]
+Out = Annotated[Path | None, typer.Option("--out", help="Write files into this folder.", show_default=False)]
 Force = Annotated[bool, typer.Option("--force", help="Write over what is there.")]
 
 
@@ -323,17 +324,16 @@ def why(
 
 
 @app.command()
-def replan(job: JobFile, seed: Seed = 1, effort: Search = Effort.QUICK) -> None:
-    """Plan what is left, from the job's log; what is spent is spent.
+def replan(job: JobFile, seed: Seed = 1, effort: Search = Effort.NORMAL, out: Out = None) -> None:
+    """Plan what is left, from the job's log, and lay the boards still to cut; what is spent is spent.
 
-    Example: snugbay replan job.toml
+    Example: snugbay replan job.toml --out rest
     """
     from snugbay.cli import second_thoughts
 
     with faults(job), stop_flag() as stop, progress_bar() as progress:
-        finished = second_thoughts.tell_replan(job, Run(seed, effort, progress, stop))
-    if not finished:
-        raise typer.Exit(STOPPED)
+        if not second_thoughts.tell_replan(job, Run(seed, effort, progress, stop), out):
+            raise typer.Exit(STOPPED)
 
 
 @app.command()
@@ -350,9 +350,7 @@ def serve(
     from snugbay.web import serve as open_page
 
     with faults(job):
-        if job is not None:
-            read_text(job)  # told here, in the words of every command, where it cannot be read
-        open_page(port, browser, share, document=job)
+        open_page(port, browser, share, document=(job, read_text(job)) if job else None)
 
 
 @app.command()

@@ -1,7 +1,7 @@
 """Room fit: order of work, seams and sealing, the buying list."""
 
 from snugbay.fit.bill import Bill, bill, over_budget
-from snugbay.fit.buying import buying
+from snugbay.fit.buying import buying, sheets_still
 from snugbay.fit.order import fitting_plan
 from snugbay.fit.sealing import can_volume, cans, sealing
 from snugbay.fit.values import FittingPlan, Sealing, Step
@@ -18,4 +18,5 @@ __all__ = [
     "fitting_plan",
     "over_budget",
     "sealing",
+    "sheets_still",
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import ceil
 
@@ -22,10 +23,10 @@ def _again(old: Purchase, need: float, on_hand: float) -> Purchase:
     return replace(old, need=need, on_hand=on_hand, units=units, total=units * old.price)
 
 
-def _board(key: str, need: int, job: Job, planned: Purchase | None) -> Purchase:
-    """Return the sheets of one board: those laid, less whole sheets in the shed."""
+def _board(key: str, need: int, job: Job, planned: Purchase | None, had: float | None = None) -> Purchase:
+    """Return the sheets of one board: those laid, less whole sheets in the shed, or less those had."""
     stated = [s for s in job.stock.sheets if s.material == key]
-    on_hand = float(sum(s.on_hand for s in stated))
+    on_hand = float(sum(s.on_hand for s in stated)) if had is None else had
     if planned is not None:
         return _again(planned, need, on_hand)
     row = next(b for b in boards() if b.key == key)
@@ -84,6 +85,31 @@ def buying(job: Job, weighing: Weighing, sheets: SheetPlan, fitting: FittingPlan
     done = {p.item for p in out}
     out += [p for p in weighing.purchases if p.item not in done and p.item not in keys]
     return tuple(out)
+
+
+def sheets_still(
+    job: Job, purchases: Sequence[Purchase], sheets: Mapping[str, tuple[int, int]]
+) -> tuple[Purchase, ...]:
+    """Return what has to be bought still, half-way: sheets as laid against those that are had, all else as weighed.
+
+    Parameters
+    ----------
+    job : Job
+        Prices stated.
+    purchases : sequence of Purchase
+        What the re-plan reckons for the rest.
+    sheets : Mapping of str to (int, int)
+        By board: whole sheets needed in all, whole sheets had.
+
+    Returns
+    -------
+    tuple of Purchase
+        Only what must be bought.
+    """
+    planned = {p.item: p for p in purchases}
+    keys = {b.key for b in boards()}
+    laid = [_board(key, need, job, planned.get(key), float(had)) for key, (need, had) in sheets.items()]
+    return tuple(p for p in (*laid, *(p for p in purchases if p.item not in keys)) if p.units)
 
 
 def _without_boards(item_id: str, weighing: Weighing) -> float:

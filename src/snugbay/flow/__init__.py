@@ -2,21 +2,32 @@
 
 from snugbay.flow.digest import job_digest, tables_digest
 from snugbay.flow.proof import planned_pieces, proved
-from snugbay.flow.second_thoughts import asked_why_not, replanned
+from snugbay.flow.relay import Bench, Rest, Supply, broken_before, cut_key, lay_rest, rest_of, supplies
+from snugbay.flow.rest import RestPlan, replanned
+from snugbay.flow.second_thoughts import asked_why_not
 from snugbay.flow.values import JobPlan
 from snugbay.flow.whole import cut, measured, weighed, whole_job
 from snugbay.ways import rates_of
 
 __all__ = [
+    "Bench",
     "JobPlan",
+    "Rest",
+    "RestPlan",
+    "Supply",
     "asked_why_not",
+    "broken_before",
     "cut",
+    "cut_key",
     "job_digest",
+    "lay_rest",
     "measured",
     "planned_pieces",
     "proved",
     "rates_of",
     "replanned",
+    "rest_of",
+    "supplies",
     "tables_digest",
     "weighed",
     "whole_job",

@@ -1,5 +1,6 @@
 """Room prove: the log that learns, and the thermometer that judges."""
 
+from snugbay.prove.cut import PiecesCut, pieces_cut
 from snugbay.prove.keep import learned_rates
 from snugbay.prove.logger import LoggerTable, parse_logger, readings_from_logger
 from snugbay.prove.names import check_element, check_pieces, hours_logged
@@ -22,6 +23,7 @@ __all__ = [
     "Interval",
     "LearnedFactor",
     "LoggerTable",
+    "PiecesCut",
     "ProveAnswer",
     "Replan",
     "ToRead",
@@ -30,6 +32,7 @@ __all__ = [
     "hours_logged",
     "learned_rates",
     "parse_logger",
+    "pieces_cut",
     "plan_rest",
     "prove",
     "readings_from_logger",

@@ -9,6 +9,7 @@ from functools import partial
 from snugbay.base import Effort, InputError, Run, SnugbayError, StoreError, UnknownName
 from snugbay.draw import Scene
 from snugbay.flow import JobPlan
+from snugbay.flow.relay import Supply, broken_before, rest_of, supplies
 from snugbay.prove import ProveAnswer
 from snugbay.sheets import Sheet, SheetPlan
 from snugbay.store import KeptPlan, Store, Version, plain
@@ -17,7 +18,6 @@ from snugbay.web.crew import Crew, Standing
 from snugbay.web.edits import Edit, Kept, kept_edits
 from snugbay.web.follow import Limits
 from snugbay.web.opened import Opened, open_text
-from snugbay.web.relay import Supply, broken_before, rest_of, supplies
 from snugbay.web.shelf import Shelf
 from snugbay.web.surveying import Surveyed, faces_key, joined_parts, put_together, survey_of
 from snugbay.web.takeaway import Making, making

@@ -15,7 +15,7 @@ import uvicorn
 from snugbay.base import StoreError
 from snugbay.store import Store, data_home
 from snugbay.web.app import make_app
-from snugbay.web.beside import file_text, take_in_folder
+from snugbay.web.beside import take_in_folder
 from snugbay.web.guard import LOCAL_NAMES
 from snugbay.web.incoming import put_on_list
 from snugbay.web.opened import open_text
@@ -37,7 +37,7 @@ def serve(
     browser: bool = True,
     share: bool = False,
     home: Path | None = None,
-    document: Path | None = None,
+    document: tuple[Path, str] | None = None,
     say: Callable[[str], None] = _tell,
 ) -> None:
     """Serve the page until it is interrupted.
@@ -52,8 +52,8 @@ def serve(
         True lets paired phones on the house network in.
     home : Path or None
         Folder with the saved jobs; None takes the user's own.
-    document : Path or None
-        A job to put on the list and open; loggers' files that it names are taken in from its folder.
+    document : (Path, str) or None
+        A job to put on the list and open, and its text; loggers' files that it names are taken in from its folder.
     say : callable
         Called with each line for the user.
 
@@ -62,7 +62,7 @@ def serve(
     StoreError
         If the port is taken or the saved jobs cannot be opened.
     InputError
-        If the document cannot be read, or is not TOML.
+        If the document is not TOML.
     """
     addresses = house_addresses() if share else ()
     listener = listen(port, everywhere=share)
@@ -71,7 +71,7 @@ def serve(
     app.state.addresses = tuple(f"http://{address}:{number}" for address in addresses)
     url = front = f"http://127.0.0.1:{number}/"
     if document:
-        url += f"jobs/{_brought_in(app.state.desk.store, document, say)}/measure"
+        url += f"jobs/{_brought_in(app.state.desk.store, *document, say)}/measure"
     say(f"Snugbay is at {url}  (Ctrl-C ends it)")
     if share:
         say(f"Pair a phone at {front}share")
@@ -84,9 +84,8 @@ def serve(
         server.run(sockets=[listener])
 
 
-def _brought_in(store: Store, document: Path, say: Callable[[str], None]) -> str:
+def _brought_in(store: Store, document: Path, text: str, say: Callable[[str], None]) -> str:
     """Put a job document on the list, with what lies beside it; returns the job's id."""
-    text = file_text(document.read_bytes(), document.name)
     job, opened = put_on_list(store, text, document.name, author="file"), open_text(text)
     if opened.job is not None:
         for fault in take_in_folder(store, job, opened.job, document.parent):

@@ -72,7 +72,7 @@ def follow(task: Task, run: Run) -> object:
 
 def relay(task: Task, run: Run) -> object:
     """Lay what is left on sheets again; returns a `SheetPlan`."""
-    from snugbay.web.relay import Rest, lay_rest
+    from snugbay.flow.relay import Rest, lay_rest
 
     rest = task.extra[0]
     if not isinstance(rest, Rest):

@@ -9,6 +9,7 @@ from itertools import groupby
 from snugbay.cautions import Caution
 from snugbay.fit import Sealing, Step
 from snugbay.flow import JobPlan
+from snugbay.flow.relay import cut_key
 from snugbay.prove import ToRead
 from snugbay.sheets import Cut, Mark, Sheet
 from snugbay.ways import Option
@@ -141,11 +142,6 @@ class SheetView:
     def done(self) -> bool:
         """True where every piece is ticked off."""
         return bool(self.pieces) and all(p.done for p in self.pieces)
-
-
-def cut_key(sheet: Sheet, cut: Cut) -> str:
-    """Return the name of a cut among the ticks; sheets that are laid again get new numbers, so it stays its own."""
-    return f"{sheet.number}/{cut.number}"
 
 
 def sheet_view(

@@ -5,17 +5,47 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 from snugbay.base import Run
-from snugbay.flow import JobPlan
-from snugbay.job import Job, Offcut, Stock
-from snugbay.pieces import Piece
-from snugbay.sheets import Sheet, SheetPlan
-from snugbay.web.texts import texts
-from snugbay.web.views import cut_key
+from snugbay.job import Job, Offcut, SheetStock, Stock
+from snugbay.pieces import Piece, PieceSet
+from snugbay.sheets import Cut, Sheet, SheetPlan, plan_sheets
+from snugbay.tape import tape_for
+from snugbay.ways import rates_of
 
 WHOLE = ("new", "on hand")
 """Sources of whole sheets; any other is the name of an offcut."""
+
+
+class Planned(Protocol):
+    """A plan that was bought for and is being cut: what `JobPlan` and `Bench` have in common."""
+
+    @property
+    def job(self) -> Job:
+        """The question."""
+
+    @property
+    def pieces(self) -> PieceSet:
+        """Its pieces."""
+
+    @property
+    def sheets(self) -> SheetPlan:
+        """Its sheets, as they were bought for."""
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Pieces and sheets of a plan, without all else that a whole plan has."""
+
+    job: Job
+    pieces: PieceSet
+    sheets: SheetPlan
+
+
+def cut_key(sheet: Sheet, cut: Cut) -> str:
+    """Return the name of a cut among the ticks; sheets that are laid again get new numbers, so it stays its own."""
+    return f"{sheet.number}/{cut.number}"
 
 
 @dataclass(frozen=True)
@@ -41,7 +71,7 @@ class Rest:
 
 
 def rest_of(
-    plan: JobPlan,
+    plan: Planned,
     sheets: SheetPlan,
     *,
     cuts: frozenset[str],
@@ -49,6 +79,7 @@ def rest_of(
     wrong: frozenset[str],
     broken: frozenset[str],
     lost: tuple[Sheet, ...] = (),
+    wanted: Sequence[Piece] | None = None,
 ) -> Rest:
     """Return what is still to be cut.
 
@@ -57,21 +88,24 @@ def rest_of(
 
     Parameters
     ----------
-    plan : JobPlan
-        With the pieces and the stock.
+    plan : Planned
+        With the pieces and the stock, and the sheets that were bought for it.
     sheets : SheetPlan
         As they lie now.
     cuts, pieces, wrong, broken : frozenset of str
         Ticks: cuts made, pieces finished, pieces that came out wrong, numbers of broken sheets.
     lost : tuple of Sheet
         Sheets that broke before, of earlier layings.
+    wanted : sequence of Piece, optional
+        The pieces to be had in the end, where they are not those of the plan.
     """
     kept = tuple(s for s in sheets.sheets if str(s.number) not in broken and _begun(s, cuts, pieces))
     lost = (*lost, *(s for s in sheets.sheets if str(s.number) in broken))
     safe = {p.piece for s in kept for p in s.placements} | (pieces - wrong)
-    again = tuple(p for p in plan.pieces.pieces if p.id in wrong or p.id not in safe)
+    asked = plan.pieces.pieces if wanted is None else wanted
+    again = tuple(p for p in asked if p.id in wrong or p.id not in safe)
     first = max((s.number for s in sheets.sheets), default=0) + 1
-    return Rest(again, kept, _left(plan.job.stock, kept, lost), first)
+    return Rest(again, kept, _left(plan, kept, lost), first)
 
 
 def _begun(sheet: Sheet, cuts: frozenset[str], pieces: frozenset[str]) -> bool:
@@ -85,8 +119,9 @@ def broken_before(layings: Sequence[SheetPlan], now: SheetPlan, broken: frozense
     return tuple(found.values())
 
 
-def _left(stock: Stock, kept: tuple[Sheet, ...], lost: tuple[Sheet, ...]) -> Stock:
-    """Return the stock without what is used up, and with what the sheets that stay leave over."""
+def _left(plan: Planned, kept: tuple[Sheet, ...], lost: tuple[Sheet, ...]) -> Stock:
+    """Return what is in the house: sheets bought and not begun, offcuts, and what the sheets that stay leave over."""
+    stock = plan.job.stock
     gone = Counter(_part_key(s.source, s) for s in (*kept, *lost) if s.source not in WHOLE)
     rests = (Offcut(s.material, s.thickness, h, w, (), rest_name(s.number)) for s in kept for _, _, w, h in s.keep)
     offcuts = []
@@ -96,16 +131,31 @@ def _left(stock: Stock, kept: tuple[Sheet, ...], lost: tuple[Sheet, ...]) -> Sto
             gone[key] -= 1
         else:
             offcuts.append(offcut)
-    return replace(stock, offcuts=tuple(offcuts))
+    return replace(stock, sheets=_whole_left(plan, (*kept, *lost)), offcuts=tuple(offcuts))
 
 
 def _part_key(name: str, part: Offcut | Sheet) -> tuple[str, str, float, float]:
     return (name, part.material, round(part.length, 4), round(part.width, 4))
 
 
+def _whole_left(plan: Planned, gone: Iterable[Sheet]) -> tuple[SheetStock, ...]:
+    """Return the stock of whole sheets with what was bought for the plan in it, less what is begun or broken."""
+    had, used = _had(plan), _whole(gone)
+    sizes = {s.material: s for s in plan.sheets.sheets if s.source in WHOLE}
+    known = {kind.material for kind in plan.job.stock.sheets}
+    bought = (SheetStock(s.material, s.thickness, s.width, s.length) for s in sizes.values() if s.material not in known)
+    out: list[SheetStock] = []
+    seen: set[str] = set()
+    for kind in (*plan.job.stock.sheets, *bought):
+        left = 0 if kind.material in seen else max(0, had[kind.material] - used[kind.material])
+        seen.add(kind.material)
+        out.append(replace(kind, on_hand=left))
+    return tuple(out)
+
+
 def rest_name(number: int) -> str:
     """Return the name of what a sheet leaves over."""
-    return texts()("cut.rest-name", n=number)
+    return f"rest of sheet {number}"
 
 
 @dataclass(frozen=True)
@@ -137,24 +187,29 @@ class Supply:
         return max(0, self.had - self.used)
 
 
-def supplies(plan: JobPlan, now: SheetPlan, lost: tuple[Sheet, ...]) -> tuple[Supply, ...]:
+def supplies(plan: Planned, now: SheetPlan, lost: tuple[Sheet, ...]) -> tuple[Supply, ...]:
     """Hold the sheets that are needed now against those that were bought for the plan or lay in the shed.
 
     Parameters
     ----------
-    plan : JobPlan
+    plan : Planned
         Whose buying list was followed.
     now : SheetPlan
         Sheets as they are laid now.
     lost : tuple of Sheet
         Broken sheets that lie in no laying any more.
     """
-    planned = _whole(plan.sheets.sheets)
+    planned, had = _whole(plan.sheets.sheets), _had(plan)
     used = _whole((*now.sheets, *lost))
+    return tuple(Supply(key, had[key], used[key]) for key in sorted({*planned, *used}))
+
+
+def _had(plan: Planned) -> Counter[str]:
+    """Whole sheets in the house once the plan's list was bought: those it is laid on, or what the shed held if more."""
     shed = Counter[str]()
     for kind in plan.job.stock.sheets:
         shed[kind.material] += kind.on_hand
-    return tuple(Supply(key, max(planned[key], shed[key]), used[key]) for key in sorted({*planned, *used}))
+    return _whole(plan.sheets.sheets) | shed
 
 
 def _whole(sheets: Iterable[Sheet]) -> Counter[str]:
@@ -166,11 +221,9 @@ def lay_rest(job: Job, rest: Rest, run: Run) -> SheetPlan:
 
     Totals are those of all sheets; the cuts of the sheets that stay count by their own lengths and minutes.
     """
-    from snugbay.flow import rates_of
-    from snugbay.sheets import plan_sheets
-    from snugbay.tape import tape_for
-
-    laid = plan_sheets(rest.pieces, rest.stock, job.you.tools, rates_of(job), tape_for(job.units), run).value
+    laid = plan_sheets(
+        rest.pieces, rest.stock, job.you.tools, rates_of(job), tape_for(job.units), run, job.you.hour_worth
+    ).value
     fresh = tuple(replace(sheet, number=rest.first + n) for n, sheet in enumerate(laid.sheets))
     cuts = [c for s in rest.kept for c in s.cuts if c.kind != "factory edge"]
     return replace(
