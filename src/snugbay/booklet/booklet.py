@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from snugbay.booklet import drawings
 from snugbay.booklet.content import content
+from snugbay.booklet.laying import Leaf
 from snugbay.booklet.proof import proof_drawings, proof_section
 from snugbay.booklet.typesetting import pdf
 from snugbay.draw import Scene
@@ -35,9 +34,8 @@ def booklet_pdf(plan: JobPlan, proof: ProveAnswer | None = None) -> bytes:
     apart = drawings.apart(plan)
     if apart is not None:
         scenes["apart.svg"] = apart
-    names: dict[str, list[str]] = {"sheets": [], "cards": [], "faces": []}
+    names: dict[str, list[str]] = {"cards": [], "faces": []}
     for kind, made in (
-        ("sheets", drawings.sheets(plan)),
         ("cards", drawings.cards(plan)),
         ("faces", drawings.faces(plan)),
     ):
@@ -45,14 +43,15 @@ def booklet_pdf(plan: JobPlan, proof: ProveAnswer | None = None) -> bytes:
             file = f"{kind}-{n}.svg"
             scenes[file] = scene
             names[kind].append(file)
-    rows_of_parts = []
+    printed = []
     for n, sheet in enumerate(plan.sheets.sheets):
-        drawn = {f"part-{n}-{k}.svg": scene for k, scene in enumerate(drawings.parts(sheet, plan))}
-        scenes |= drawn
-        rows_of_parts.append(_in_rows(drawn, drawings.sheet_page(plan).width))
+        pages = drawings.sheet_pages(sheet, plan)
+        scenes |= {_drawn(n, k): scene for k, scene in enumerate(pages.drawn)}
+        leaves = [_leaf(leaf, n) for leaf in pages.leaves if leaf.spots]
+        printed.append({"together": pages.together, "leaves": leaves})
     for number, scene in drawings.steps(plan):
         scenes[f"step-{number}.svg"] = scene
-    said = {**content(plan), "drawn": {**names, "parts": rows_of_parts}}
+    said = {**content(plan), "drawn": {**names, "sheets": printed}}
     proof = plan.proof if proof is None else proof
     if proof is not None:
         scenes |= proof_drawings(plan.job, proof)
@@ -60,14 +59,12 @@ def booklet_pdf(plan: JobPlan, proof: ProveAnswer | None = None) -> bytes:
     return pdf("booklet.typ", said, scenes)
 
 
-def _in_rows(drawn: Mapping[str, Scene], width: float) -> list[list[str]]:
-    """Set drawings in rows no wider than the page, 6 mm apart."""
-    rows: list[list[str]] = []
-    left = 0.0
-    for name, scene in drawn.items():
-        if not rows or left + scene.width > width + 0.1:
-            rows.append([])
-            left = 0.0
-        rows[-1].append(name)
-        left += scene.width + 6
-    return rows
+def _drawn(sheet: int, number: int) -> str:
+    """Name of the drawing of a sheet, or of one of its parts."""
+    return f"sheet-{sheet}-{number}.svg"
+
+
+def _leaf(leaf: Leaf, sheet: int) -> dict[str, object]:
+    """Say where the parts of a sheet lie on a page. [mm]"""
+    spots = [{"name": _drawn(sheet, s.number), "x": s.x, "y": s.y} for s in leaf.spots]
+    return {"height": leaf.height, "spots": spots}

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
+from snugbay.booklet.laying import GAP, Leaf, Spot, laid
 from snugbay.booklet.runs import as_found_in_runs, one_of_each
 from snugbay.booklet.words import words_of
 from snugbay.draw import (
@@ -28,6 +30,16 @@ from snugbay.weigh import AS_FOUND
 
 LETTER_SHEET = SheetPage(255.0, 176.0)
 A4_SHEET = SheetPage(273.0, 170.0)
+LETTER_HIGH, A4_HIGH = 193.0, 187.0
+"""Height of a landscape page within its margins. [mm]"""
+PARTS_HEAD, PARTS_FOOT = 28.0, 14.0
+"""Height of the title over the parts, and of what stands under a sheet that lies on one page with them. [mm]"""
+TABLE_HEAD, TABLE_ROW = 12.0, 9.0
+"""Height that the table of the sheet's own cuts takes, and each of its rows. [mm]"""
+LEAST_SHEET = 120.0
+"""A sheet on a page of its own is drawn at least so high, whatever its table takes. [mm]"""
+FEW_PIECES = 4
+"""Up to so many pieces a sheet may be drawn smaller to lie on one page with its parts."""
 
 
 def charts(plan: JobPlan) -> dict[str, Scene]:
@@ -64,8 +76,55 @@ def parts(sheet: Sheet, plan: JobPlan, *, phone: bool = False) -> tuple[Scene, .
     words = words_of(plan.job)
     if phone:
         return part_drawings(sheet, words.fmt, (81.0, 80.0), (108.0, 120.0))
-    wide = 81.0 if words.inch else 87.0
-    return part_drawings(sheet, words.fmt, (wide, 78.0), (2 * wide + 6, 120.0))
+    third, half = (_share(sheet_page(plan), columns) for columns in (3, 2))
+    return part_drawings(sheet, words.fmt, (third, 56.0), (2 * third + GAP, 104.0), (half, 76.0))
+
+
+@dataclass(frozen=True)
+class SheetPages:
+    """How a sheet and its parts are printed.
+
+    Attributes
+    ----------
+    drawn : tuple of Scene
+        The sheet, then its parts.
+    leaves : tuple of Leaf
+        Where they lie on pages: 0 is the sheet, 1 its first part.
+    together : bool
+        True where the sheet lies on one page with all its parts; it is then on the first leaf.
+    """
+
+    drawn: tuple[Scene, ...]
+    leaves: tuple[Leaf, ...]
+    together: bool
+
+
+def sheet_pages(sheet: Sheet, plan: JobPlan) -> SheetPages:
+    """Lay a sheet and its parts on pages: on one where they are few, else the sheet first and the parts behind it."""
+    words, page = words_of(plan.job), sheet_page(plan)
+    high = LETTER_HIGH if words.inch else A4_HIGH
+    own = sum(c.blank == "sheet" and c.kind != "factory edge" for c in sheet.cuts)
+    left = high - TABLE_HEAD - TABLE_ROW * own
+    drawn = parts(sheet, plan)
+    if drawn and len(sheet.placements) <= FEW_PIECES:
+        for width in (2 * _share(page, 3) + GAP, _share(page, 2)):
+            whole = sheet_drawing(sheet, words.fmt, SheetPage(width, left - PARTS_FOOT), parts=False)
+            leaves = laid(_sizes((whole, *drawn)), page.width, left - PARTS_FOOT, high)
+            if len(leaves) == 1:
+                return SheetPages((whole, *drawn), leaves, True)
+    whole = sheet_drawing(sheet, words.fmt, replace(page, height=min(page.height, max(left, LEAST_SHEET))), parts=False)
+    leaves = laid(_sizes(drawn), page.width, high - PARTS_HEAD, high)
+    behind = (replace(leaf, spots=tuple(replace(s, number=s.number + 1) for s in leaf.spots)) for leaf in leaves)
+    return SheetPages((whole, *drawn), (Leaf((Spot(0, 0.0, 0.0),), whole.height), *behind), False)
+
+
+def _sizes(scenes: Sequence[Scene]) -> list[tuple[float, float]]:
+    return [(s.width, s.height) for s in scenes]
+
+
+def _share(page: SheetPage, columns: int) -> float:
+    """Width of one of several columns of a page. [mm]"""
+    return (page.width - (columns - 1) * GAP) / columns
 
 
 def cards(plan: JobPlan) -> Iterator[tuple[str, Scene]]:

@@ -42,6 +42,9 @@ LEGEND_PITCH = 6.0
 BESIDE = 170.0
 """Width from which the legend has room beside the scale; on a narrower drawing it stands over it. [mm]"""
 
+FEW_CUTS, FEW_INSIDE = 4, 2
+"""Up to so many cuts, and marks inside, a part needs no large drawing."""
+
 
 @dataclass(frozen=True)
 class SheetPage:
@@ -144,7 +147,11 @@ def sheet_drawing(
 
 
 def part_drawings(
-    sheet: Sheet, fmt: Format, one: Point = (82.0, 76.0), several: Point = (170.0, 120.0)
+    sheet: Sheet,
+    fmt: Format,
+    one: Point = (82.0, 76.0),
+    several: Point = (170.0, 120.0),
+    few: Point | None = None,
 ) -> tuple[Scene, ...]:
     """Draw each part that is cut again, in the order of cutting, each with its own hook corner and marks.
 
@@ -158,10 +165,15 @@ def part_drawings(
         Room for a part with one cut. [mm]
     several : (float, float)
         Room for a part with several cuts, whose marks crowd on all four sides. [mm]
+    few : (float, float) or None
+        Room for a part with a few cuts and hardly a mark inside; ``several`` if not given. [mm]
     """
     found = []
     for part in parts_of(sheet):
-        width, height = one if len(real_cuts(part.sheet.cuts)) == 1 else several
+        cuts, inside = len(real_cuts(part.sheet.cuts)), sum(m.edge == "inside" for m in part.sheet.marks)
+        width, height = one if cuts == 1 else several
+        if few is not None and 1 < cuts <= FEW_CUTS and inside <= FEW_INSIDE:
+            width, height = few
         found.append(part_drawing(part, fmt, width, height))
     return tuple(found)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from math import hypot
@@ -13,7 +13,7 @@ from shapely import Point as ShapelyPoint
 from shapely.ops import split
 
 from snugbay.draw.geometry import Box, Point, View, polygons, scale_for
-from snugbay.draw.lettering import shortened
+from snugbay.draw.lettering import shortened, wrapped
 from snugbay.draw.placing import Room
 from snugbay.draw.rounds import off_board
 from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text
@@ -44,6 +44,8 @@ Rect = tuple[float, float, float, float]
 
 LEAST_BODY = 45.0
 """Height that a part itself gets at least, whatever its marks take above and below it. [mm]"""
+_LEAST_SHARE = 0.6
+"""Of the height of its room, if that is less."""
 _SLACK = 0.012
 """A part's corner as its marks give it lies within this of where the cut lines put it: kerf. [m]"""
 
@@ -207,11 +209,12 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
     how = PART_ALONE if len(cuts) == 1 else PART
     lanes = edge_lanes(sheet, fmt)
     across = (1.0, width - 1.0)
-    head = 16.0
+    notes = wrapped(_tools(cuts, sheet, fmt), width - 7, 3.4)
+    head = 11.0 + 5.0 * len(notes)
 
     def seen(depth: dict[str, float]) -> View:
         wide = width - depth["left"] - depth["right"]
-        tall = max(height - head - depth["bottom"] - depth["top"], min(LEAST_BODY, 0.9 * height))
+        tall = max(height - head - depth["bottom"] - depth["top"], min(LEAST_BODY, _LEAST_SHARE * height))
         mm = 1000 / scale_for((sheet.length, sheet.width), (max(wide, 12.0), tall))
         left = depth["left"] + max(0.0, (wide - sheet.length * mm) / 2)
         return View(mm, left, head + depth["top"] + sheet.width * mm)
@@ -230,7 +233,7 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
     labels = tuple(replace(piece_label(p, view, space, 5.0), layer="blank-label") for p in sheet.placements)
     insides = inside_marks(sheet, fmt, view, space)
     items: list[Item] = [
-        _heading(part, cuts, width, fmt),
+        _heading(part, cuts, width, notes),
         Group((Area((rect_on_page(view, (0, 0, sheet.length, sheet.width)),), "sheet"),), "blank", part.name),
         *(replace(group, layer="blank-waste") for group in draw_waste(sheet, view)),
         *(replace(group, layer="blank-damaged") for group in draw_damaged(sheet, view)),
@@ -245,8 +248,8 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
         *(name_of_part(name, view.at(spot), space) for name, spot in part.gives),
     ]
     title = say("part.title", numbers=_numbers(cuts))
-    notes = (("scale", f"1:{scale:g}"), ("part", part.name))
-    return Scene(width, high, tuple(items), title, say("part.of", name=part.name), notes)
+    facts = (("scale", f"1:{scale:g}"), ("part", part.name))
+    return Scene(width, high, tuple(items), title, say("part.of", name=part.name), facts)
 
 
 def _numbers(cuts: tuple[Cut, ...]) -> str:
@@ -258,7 +261,7 @@ def _numbers(cuts: tuple[Cut, ...]) -> str:
     return ", ".join(runs)
 
 
-def _heading(part: Part, cuts: tuple[Cut, ...], width: float, fmt: Format) -> Group:
+def _heading(part: Part, cuts: tuple[Cut, ...], width: float, notes: Sequence[str]) -> Group:
     tick = ((0.3, 0.8), (4.7, 0.8), (4.7, 5.2), (0.3, 5.2))
     title = say("part.title", numbers=_numbers(cuts))
     kinds = ", ".join(dict.fromkeys(kind_words(c.kind) for c in cuts))
@@ -274,7 +277,7 @@ def _heading(part: Part, cuts: tuple[Cut, ...], width: float, fmt: Format) -> Gr
             name,
             how,
             of,
-            Text((7.0, 8.4), shortened(_tools(cuts, part.sheet, fmt), width - 7, 3.4), 3.4, "ink", Anchor.START),
+            *(Text((7.0, 8.4 + 5.0 * k), line, 3.4, "ink", Anchor.START) for k, line in enumerate(notes)),
         ),
         "heading",
     )
