@@ -33,6 +33,22 @@ def test_every_example_is_planned(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", HOUSEHOLDS)
+def test_steps_use_what_is_laid_and_what_the_list_buys(name: str) -> None:
+    plan = planned(name)
+    listed = {p.item: p for p in plan.buying}
+    used: dict[str, float] = {}
+    for step in plan.fitting.steps:
+        for item, amount in step.uses:
+            used[item] = used.get(item, 0.0) + amount
+    assert set(used) <= set(listed)
+    whole = [s.material for s in plan.sheets.sheets if s.source in ("new", "on hand")]
+    for material in set(whole):
+        assert used[material] == pytest.approx(whole.count(material))
+    for item, amount in used.items():
+        assert amount <= (listed[item].units + listed[item].on_hand) * (1 + 1e-6), item
+
+
+@pytest.mark.parametrize("name", HOUSEHOLDS)
 def test_pieces_lie_in_their_faces(name: str) -> None:
     """Independent check: no piece sticks out of its face by more than the boards that meet it at corners are thick."""
     plan = planned(name)

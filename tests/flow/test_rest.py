@@ -63,7 +63,8 @@ def test_a_sheet_that_was_used_up_without_a_piece_is_bought_again() -> None:
     (supply,) = left.supplies
     assert supply.more == 5 - begun_sheets
     (bought,) = [b for b in left.buying if b.item == material]
-    assert (bought.units, bought.total) == (5 - begun_sheets, pytest.approx((5 - begun_sheets) * bought.price))
+    assert bought.units == 5 - begun_sheets
+    assert bought.total == pytest.approx(bought.units * bought.price)
     assert sum(s.source == "new" for s in left.fresh) == supply.more
 
 

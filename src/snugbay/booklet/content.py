@@ -266,8 +266,9 @@ def sealing(plan: JobPlan, words: Words) -> Section:
     return {"rows": rows, "about": about}
 
 
-def _used(item: str, amount: float) -> str:
-    name, unit = name_and_unit(item)
+def _used(plan: JobPlan, item: str, amount: float) -> str:
+    bought = next((p for p in plan.buying if p.item == item), None)
+    name, unit = name_and_unit(item) if bought is None else (bought.name, bought.unit)
     return " ".join(w for w in (number_text(amount, 2), unit, name) if w)
 
 
@@ -276,7 +277,7 @@ def order(plan: JobPlan) -> Section:
     titles = {c.code: c.title for c in plan.cautions}
     steps = []
     for s in plan.fitting.steps:
-        uses = listed(_used(i, a) for i, a in s.uses)
+        uses = listed(_used(plan, i, a) for i, a in s.uses)
         steps.append(
             {
                 "number": s.number,

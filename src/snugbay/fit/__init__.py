@@ -4,6 +4,7 @@ from snugbay.fit.bill import Bill, bill, over_budget
 from snugbay.fit.buying import buying, sheets_still
 from snugbay.fit.order import fitting_plan
 from snugbay.fit.sealing import can_volume, cans, sealing
+from snugbay.fit.uses import with_uses
 from snugbay.fit.values import FittingPlan, Sealing, Step
 
 __all__ = [
@@ -19,4 +20,5 @@ __all__ = [
     "over_budget",
     "sealing",
     "sheets_still",
+    "with_uses",
 ]

@@ -23,7 +23,7 @@ def _again(old: Purchase, need: float, on_hand: float) -> Purchase:
     return replace(old, need=need, on_hand=on_hand, units=units, total=units * old.price)
 
 
-def _board(key: str, need: int, job: Job, planned: Purchase | None, had: float | None = None) -> Purchase:
+def _board(key: str, need: float, job: Job, planned: Purchase | None, had: float | None = None) -> Purchase:
     """Return the sheets of one board: those laid, less whole sheets in the shed, or less those had."""
     stated = [s for s in job.stock.sheets if s.material == key]
     on_hand = float(sum(s.on_hand for s in stated)) if had is None else had
@@ -73,7 +73,9 @@ def buying(job: Job, weighing: Weighing, sheets: SheetPlan, fitting: FittingPlan
     planned = {p.item: p for p in weighing.purchases}
     laid = Counter(s.material for s in sheets.sheets if s.source in ("new", "on hand"))
     keys = {b.key for b in boards()}
-    out = [_board(key, count, job, planned.get(key)) for key, count in sorted(laid.items())]
+    plugs = {key: _beside(key, weighing, sheets) for key in keys}
+    wanted = {key: laid[key] + plugs[key] for key in sorted(keys) if laid[key] + plugs[key] > 0}
+    out = [_board(key, need, job, planned.get(key)) for key, need in wanted.items()]
     joints: defaultdict[str, float] = defaultdict(float)
     lines: dict[str, Sealing] = {}
     for line in fitting.sealing:
@@ -110,6 +112,14 @@ def sheets_still(
     keys = {b.key for b in boards()}
     laid = [_board(key, need, job, planned.get(key), float(had)) for key, (need, had) in sheets.items()]
     return tuple(p for p in (*laid, *(p for p in purchases if p.item not in keys)) if p.units)
+
+
+def _beside(key: str, weighing: Weighing, sheets: SheetPlan) -> float:
+    """Sheets of a board that faces without boards need (a plug in a sprayed wall), unless kept offcuts give as much."""
+    need = _without_boards(key, weighing)
+    own = [s for s in sheets.sheets if s.material == key]
+    kept = sum(w * h / (s.width * s.length) for s in own for _, _, w, h in s.keep)
+    return 0.0 if kept >= need else need
 
 
 def _without_boards(item_id: str, weighing: Weighing) -> float:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from snugbay.base import Effort, Finding, Outcome, Run, Weight, never_stop
 from snugbay.cautions import cautions
-from snugbay.fit import bill, buying, fitting_plan, over_budget
+from snugbay.fit import bill, buying, fitting_plan, over_budget, with_uses
 from snugbay.flow.checks import check_joins, check_names, check_places
 from snugbay.flow.digest import job_digest
 from snugbay.flow.values import JobPlan
@@ -16,7 +16,8 @@ from snugbay.prove import prove
 from snugbay.sheets import SheetPlan, plan_sheets
 from snugbay.survey import Survey, survey
 from snugbay.tape import tape_for
-from snugbay.ways import rates_of
+from snugbay.ways import all_ways, rates_of
+from snugbay.ways.resources import shelf
 from snugbay.weigh import Weighing, look_ahead, weigh
 
 _WEIGHTS = {Weight.STOP: 0, Weight.WARN: 1, Weight.NOTE: 2}
@@ -108,6 +109,7 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     rates = rates_of(job)
     fitting = fitting_plan(job, weighing, pieces, codes, rates)
     list_ = buying(job, weighing, sheets, fitting, rates)
+    fitting = with_uses(fitting, pieces, sheets, list_, shelf(job, all_ways(job.own_ways, rates), rates))
     found = answered.findings + ahead.findings + cutting.findings
     findings = _sorted(found + over_budget(job, bill(weighing, list_)))
     proof = None

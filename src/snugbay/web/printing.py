@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from snugbay.materials import name_and_unit
 from snugbay.tape import UNIT_METRES, format_length, temperature_text
 from snugbay.tape.quantities import R_SI_PER_R_IP
+from snugbay.weigh import Purchase
 
 SQUARE_FOOT = float(UNIT_METRES["ft"]) ** 2
 SIGNS = {"USD": "$", "GBP": "£", "EUR": "€"}
@@ -38,9 +40,10 @@ class Printer:
         """Return a length on the job's tape, with its unit."""
         return format_length(metres, self.units) + ("" if self.inch else " mm")
 
-    def used(self, item: str, amount: float) -> str:
-        """Return an amount of an item by its name."""
-        name, unit = name_and_unit(item)
+    def used(self, item: str, amount: float, buying: Sequence[Purchase] = ()) -> str:
+        """Return an amount of an item by its name: that on the buying list (own ways have theirs), else the table's."""
+        bought = next((p for p in buying if p.item == item), None)
+        name, unit = name_and_unit(item) if bought is None else (bought.name, bought.unit)
         return " ".join(w for w in (self.number(amount), unit, name) if w)
 
     def bare(self, metres: float) -> str:

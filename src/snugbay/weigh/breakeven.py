@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from snugbay.base import Effort, Run
 from snugbay.job import Objective
+from snugbay.materials import name_and_unit
 from snugbay.weigh.asking import Aim
 from snugbay.weigh.evaluate import Plan, Worth, cheapest_packs, hours, total_needs, worth
 from snugbay.weigh.points import describe, kind_of
@@ -185,7 +186,7 @@ def _kit_question(search: Search) -> Question | None:
         rest = w.cash - money + p.worth * w.hours + p.kwh_worth * w.season_kwh
         return Line(plan, rest, money / big.price)
 
-    return Question("kit price", f"a {big.item}", big.price, 0.1 * big.price, 3.0 * big.price, best)
+    return Question("kit price", f"for a {name_and_unit(big.item)[0]}", big.price, 0.1 * big.price, 3.0 * big.price, best)
 
 
 def _with_notches(p: Problem, factor: float) -> Problem:
