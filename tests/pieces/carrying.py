@@ -1,7 +1,8 @@
 """Plates carried through an opening, step by step, written apart from the product.
 
-World: x sideways, y up from the floor behind the opening, z straight ahead through the opening's plane z = 0. In front
-of the plane nothing is in the way; behind it the space runs 0..run ahead and 0..height up, open sideways.
+World: x sideways, y up from the floor behind the opening, z straight ahead through the wall from z = -deep to z = 0. In
+front of the wall nothing is in the way; behind it the space runs 0..run ahead and 0..height up, open sideways. The
+opening reaches from the sill up by its height.
 """
 
 from __future__ import annotations
@@ -21,20 +22,37 @@ def corners_at(size: tuple[float, float, float], turns: Array, middles: Array) -
     return np.asarray(middles[:, None, :] + np.einsum("nij,kj->nki", turns, CORNERS * np.array(size)))
 
 
-def free(points: Array, opening: tuple[float, float], space: tuple[float, float]) -> Array:
+def within_wall(points: Array, deep: float) -> tuple[Array, Array]:
+    """Corners of what lies within the wall, shape (n, k, 3), and which of them count, shape (n, k).
+
+    They are the plate's own corners there, and where its edges cross the wall's two faces.
+    """
+    tiny = 1e-9
+    z = points[:, :, 2]
+    found, counts = [points], [(z >= -deep) & (z <= 0.0)]
+    a, b = points[:, EDGES[:, 0]], points[:, EDGES[:, 1]]
+    za, zb = a[:, :, 2], b[:, :, 2]
+    for face in (-deep, 0.0):
+        crosses = (za > face + tiny) != (zb > face + tiny)
+        share = np.where(crosses, (face + tiny - za) / np.where(crosses, zb - za, 1.0), 0.0)
+        found.append(a + share[:, :, None] * (b - a))
+        counts.append(crosses)
+    return np.concatenate(found, axis=1), np.concatenate(counts, axis=1)
+
+
+def free(
+    points: Array, opening: tuple[float, float], space: tuple[float, float], sill: float = 0.0, deep: float = 0.0
+) -> Array:
     """Return for each place whether the plate touches nothing (to 1e-9 m)."""
     tiny = 1e-9
     z = points[:, :, 2]
     behind = z > tiny
     y = points[:, :, 1]
     good = ~(behind & ((z > space[0] + tiny) | (y < -tiny) | (y > space[1] + tiny))).any(axis=1)
-    a, b = points[:, EDGES[:, 0]], points[:, EDGES[:, 1]]
-    za, zb = a[:, :, 2], b[:, :, 2]
-    crosses = (za > tiny) != (zb > tiny)
-    share = np.where(crosses, (tiny - za) / np.where(crosses, zb - za, 1.0), 0.0)
-    at = a + share[:, :, None] * (b - a)
-    outside = (np.abs(at[:, :, 0]) > opening[0] / 2 + tiny) | (at[:, :, 1] < -tiny) | (at[:, :, 1] > opening[1] + tiny)
-    return np.asarray(good & ~(crosses & outside).any(axis=1))
+    at, counts = within_wall(points, deep)
+    up = at[:, :, 1] - sill
+    outside = (np.abs(at[:, :, 0]) > opening[0] / 2 + tiny) | (up < -tiny) | (up > opening[1] + tiny)
+    return np.asarray(good & ~np.logical_and(counts, outside).any(axis=1))
 
 
 def straight_push(
@@ -45,14 +63,20 @@ def straight_push(
     opening: tuple[float, float],
     space: tuple[float, float],
     steps: int = 300,
+    sill: float = 0.0,
+    deep: float = 0.0,
 ) -> bool:
-    """Push a plate along an axis from wholly in front to wholly behind, and look at every step."""
+    """Push a plate along an axis from wholly in front to wholly behind, and look at every step.
+
+    The axis leaves the wall at the height given; half way through the wall it is at the middle of the width.
+    """
     corners = np.einsum("ij,kj->ki", turn, CORNERS * np.array(size))
     reach = -corners[:, 2].min() / axis[2]
-    where = np.linspace(-reach - 0.01, reach, steps)[:, None] * axis + np.array([0.0, height, 0.0])
+    leaves = np.array([axis[0] / axis[2] * deep / 2, height, 0.0])
+    where = np.linspace(-reach - deep / axis[2] - 0.01, reach, steps)[:, None] * axis + leaves
     points = corners_at(size, np.repeat(turn[None], steps, axis=0), where)
     ends_behind = bool((points[-1, :, 2] > -1e-9).all())
-    return ends_behind and bool(free(points, opening, space).all())
+    return ends_behind and bool(free(points, opening, space, sill, deep).all())
 
 
 def rooms_for(
@@ -61,6 +85,8 @@ def rooms_for(
     depths: Array,
     opening: tuple[float, float],
     space: tuple[float, float],
+    sill: float = 0.0,
+    deep: float = 0.0,
 ) -> tuple[Array, Array]:
     """For turned plates with their middles at given depths: lowest and highest middle (x interval and y interval).
 
@@ -70,20 +96,17 @@ def rooms_for(
     middles[:, 2] = depths
     p = corners_at(size, turns, middles)
     z = p[:, :, 2]
-    a, b = p[:, EDGES[:, 0]], p[:, EDGES[:, 1]]
-    crosses = (a[:, :, 2] > 0) != (b[:, :, 2] > 0)
-    share = np.where(crosses, -a[:, :, 2] / np.where(crosses, b[:, :, 2] - a[:, :, 2], 1.0), 0.0)
-    at = a + share[:, :, None] * (b - a)
+    at, counts = within_wall(p, deep)
     big = 1e3
-    x_low = np.where(crosses, at[:, :, 0], big).min(axis=1)
-    x_high = np.where(crosses, at[:, :, 0], -big).max(axis=1)
-    y_low = np.where(crosses, at[:, :, 1], big).min(axis=1)
-    y_high = np.where(crosses, at[:, :, 1], -big).max(axis=1)
+    x_low = np.where(counts, at[:, :, 0], big).min(axis=1)
+    x_high = np.where(counts, at[:, :, 0], -big).max(axis=1)
+    y_low = np.where(counts, at[:, :, 1], big).min(axis=1)
+    y_high = np.where(counts, at[:, :, 1], -big).max(axis=1)
     behind = z > 0
     b_low = np.where(behind, p[:, :, 1], big).min(axis=1)
     b_high = np.where(behind, p[:, :, 1], -big).max(axis=1)
     x = np.column_stack([-opening[0] / 2 - x_low, opening[0] / 2 - x_high])
-    y = np.column_stack([np.maximum(-y_low, -b_low), np.minimum(opening[1] - y_high, space[1] - b_high)])
+    y = np.column_stack([np.maximum(sill - y_low, -b_low), np.minimum(sill + opening[1] - y_high, space[1] - b_high)])
     y[(z > space[0]).any(axis=1)] = (1.0, -1.0)
     return x, y
 
@@ -95,6 +118,8 @@ def sampled_pass(
     motions: int,
     rng: np.random.Generator,
     steps: int = 48,
+    sill: float = 0.0,
+    deep: float = 0.0,
 ) -> bool:
     """Try random motions: from one random turn to another (often the same), pushed in as it turns; any path in x, y."""
     first = Rotation.random(motions, random_state=rng)
@@ -106,8 +131,8 @@ def sampled_pass(
     for m in range(motions):
         turns = Slerp([0, 1], Rotation.concatenate([first[m], last[m]]))(s ** bend[m]).as_matrix()
         reach = np.abs(turns[:, 2, :]) @ half
-        depths = -reach[0] + s * (reach[0] + reach[-1])
-        x, y = rooms_for(size, turns, depths, opening, space)
+        depths = -reach[0] - deep + s * (reach[0] + deep + reach[-1])
+        x, y = rooms_for(size, turns, depths, opening, space, sill, deep)
         inside = (x[:, 0] <= x[:, 1]) & (y[:, 0] <= y[:, 1])
         if inside.all() and reach[-1] * 2 <= space[0]:
             return True

@@ -1,7 +1,9 @@
 """The way in: every "yes" is carried out step by step by other code, and random motions look for a missed "yes"."""
 
-from math import pi, sin
+from dataclasses import replace
+from math import pi, sin, sqrt
 
+import manifold3d
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -12,7 +14,7 @@ from snugbay.job import Access
 from snugbay.pieces import Motion, way_in
 from snugbay.pieces.limits import Limits
 from snugbay.pieces.rates import typical
-from snugbay.pieces.wayin import AXES, can_pass, longest, rotation
+from snugbay.pieces.wayin import AXES, Gate, can_pass, clearance, longest, rotation, turns_of
 
 Plate = tuple[float, float, float]
 
@@ -22,12 +24,15 @@ def works(plate: Plate, access: Access, motion: Motion) -> bool:
     u, v, n = rotation(np.array([[motion.yaw, motion.pitch, motion.roll]]))
     turn = np.column_stack([u[0], v[0], n[0]])
     opening, space = (access.width, access.height), (access.clear_run, access.clear_height)
-    return straight_push((along, across, thin), u[0], turn, motion.height, opening, space)
+    sill, deep = access.sill, access.wall_thickness
+    return straight_push((along, across, thin), u[0], turn, motion.height, opening, space, sill=sill, deep=deep)
 
 
-def random_case(rng: np.random.Generator) -> tuple[Plate, Access]:
+def random_case(rng: np.random.Generator, deep: bool = False) -> tuple[Plate, Access]:
     a, b = rng.uniform(0.3, 0.8, 2)
     access = Access(float(a), float(b), float(rng.uniform(0.4, 1.8)), float(rng.uniform(max(b, 0.5), 1.6)))
+    if deep:
+        access = replace(access, sill=float(rng.uniform(0.0, 0.8)), wall_thickness=float(rng.uniform(0.0, 0.4)))
     w = rng.uniform(0.2, 1.22)
     return (float(w), float(rng.uniform(w, 2.44)), float(rng.choice([0.025, 0.05, 0.1, 0.15]))), access
 
@@ -56,6 +61,59 @@ def test_random_motions_find_hardly_a_plate_that_was_refused() -> None:
             missed += sampled_pass(plate, opening, space, 150, rng)
     assert refused > 25
     assert missed <= 1
+
+
+def test_a_thousand_plates_through_deep_openings_over_a_sill_and_no_false_yes() -> None:
+    rng = np.random.default_rng(22)
+    yes = jammed = 0
+    for _ in range(1000):
+        plate, access = random_case(rng, deep=True)
+        thin = can_pass(*plate, replace(access, wall_thickness=0.0))
+        motion = can_pass(*plate, access)
+        if motion is not None:
+            yes += 1
+            assert works(plate, access, motion), (plate, access)
+            assert thin is not None, (plate, access)
+        jammed += thin is not None and motion is None
+    assert 150 < yes < 600
+    assert jammed > 10
+
+
+def test_random_motions_find_few_plates_that_a_deep_opening_refused() -> None:
+    """Turning half way out of a thick wall is not looked for, so that a few more are refused than need be."""
+    rng = np.random.default_rng(23)
+    missed = refused = 0
+    for _ in range(50):
+        plate, access = random_case(rng, deep=True)
+        if can_pass(*plate, access) is None:
+            refused += 1
+            opening, space = (access.width, access.height), (access.clear_run, access.clear_height)
+            sill, deep = access.sill, access.wall_thickness
+            missed += sampled_pass(plate, opening, space, 150, rng, sill=sill, deep=deep)
+    assert refused > 20
+    assert missed <= 2
+
+
+def test_a_plate_that_passes_a_thin_wall_slantwise_jams_in_a_thick_one() -> None:
+    """Hand-worked: 45 degrees to the side through a 600 mm opening, each 100 mm of wall takes 100 mm of its width."""
+    turned = turns_of(np.array([[pi / 4, 0.0, pi / 2]]))
+    size = (2.4, 0.2, 0.05)
+    rooms = [clearance(size, Gate(0.6, 0.3, 1.9, 2.0, deep=deep), turned)[0][0] for deep in (0.0, 0.1, 0.3)]
+    assert rooms[0] == pytest.approx(min(0.6 - 0.2 * sqrt(2), 1.9 - 2.6 / sqrt(2), 0.25))
+    assert rooms[2] == pytest.approx(0.6 - 0.2 * sqrt(2) - 0.3)
+    thin = Access(0.6, 0.2, 1.75, 2.0)
+    assert can_pass(0.28, 2.4, 0.05, thin) is not None
+    refused = way_in(0.28, 2.4, 0.05, replace(thin, wall_thickness=0.4))
+    assert not refused.passes
+    assert "clear run" in refused.how
+
+
+def test_a_plate_that_must_slope_needs_the_height_over_or_under_the_opening() -> None:
+    """A metre of run takes a 1.2 m plate only aslope: up from a low opening, down from a high one, not half way."""
+    passes = [
+        can_pass(0.6, 1.2, 0.05, Access(0.62, 0.3, 1.0, 0.85, sill=sill)) is not None for sill in (0.0, 0.275, 0.55)
+    ]
+    assert passes == [True, False, True]
 
 
 @pytest.mark.parametrize(("thick", "inches"), [(1, 36), (2, 35), (3, 34), (4, 33)])
@@ -140,3 +198,35 @@ def test_limits_remember_by_size() -> None:
     assert not limits.fits(0.7, 2.5)
     assert limits.share(0.6, 2.4) == 0.5
     assert limits.share(0.5, 1.1) == pytest.approx(0.25)
+
+
+def around(access: Access) -> manifold3d.Manifold:
+    """The wall with its opening, the floor, the lid and the end of the run, as solids. [mm]"""
+    w, h, deep = access.width * 1000, access.height * 1000, access.wall_thickness * 1000
+    wall = manifold3d.Manifold.cube((9e3, 9e3, deep)).translate((-4.5e3, -4.5e3, -deep))
+    hole = manifold3d.Manifold.cube((w, h, deep + 2)).translate((-w / 2, access.sill * 1000, -deep - 1))
+    floor = manifold3d.Manifold.cube((9e3, 1e3, 9e3)).translate((-4.5e3, -1e3, 0.0))
+    lid = manifold3d.Manifold.cube((9e3, 1e3, 9e3)).translate((-4.5e3, access.clear_height * 1000, 0.0))
+    end = manifold3d.Manifold.cube((9e3, 9e3, 1e3)).translate((-4.5e3, -4.5e3, access.clear_run * 1000))
+    return (wall - hole) + floor + lid + end
+
+
+def test_solids_that_pass_a_deep_opening_touch_nothing_on_the_way() -> None:
+    """The motion that a yes comes with, carried out with solids, never shares space with what stands round it."""
+    rng = np.random.default_rng(24)
+    done = 0
+    while done < 25:
+        plate, access = random_case(rng, deep=True)
+        motion = can_pass(*plate, access)
+        if motion is None:
+            continue
+        done += 1
+        size = [plate[k] * 1000 for k in AXES[motion.axis]]
+        u, v, n = (a[0] for a in rotation(np.array([[motion.yaw, motion.pitch, motion.roll]])))
+        deep = access.wall_thickness
+        leaves = np.array([u[0] / u[2] * deep / 2, motion.height, 0.0])
+        reach = float(np.abs(np.array([u, v, n])[:, 2]) @ np.array(size)) / 2000 / u[2]
+        body, house = manifold3d.Manifold.cube(size, True), around(access)
+        for step in np.linspace(-reach - deep / u[2], reach, 40):
+            placed = body.transform(np.column_stack([u, v, n, (leaves + step * u) * 1000]))
+            assert (placed ^ house).volume() < 1e-3, (plate, access, step)

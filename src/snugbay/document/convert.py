@@ -48,6 +48,10 @@ from snugbay.materials import Rates, board
 T = TypeVar("T")
 SMALLEST_WAY_IN = 0.1
 """Below this it is a slip of the pen. [m]"""
+HIGHEST_SILL, THICKEST_WALL = 3.0, 1.5
+"""Beyond these it is a slip of the pen. [m]"""
+USUAL_WALL = 0.1
+"""Thickness of the wall round the way in where nobody said: studs and a lining (assumption). [m]"""
 _WORTH = {"USD": "us", "GBP": "uk", "EUR": "eu"}
 
 
@@ -172,16 +176,27 @@ def _access(doc: AccessDoc, ledger: Ledger) -> Access:
             raise InputError(
                 "Nothing passes a way in as small as this.", where=(name,), hint="Give the clear size of the opening."
             )
-    run = float(doc.clear_run)
-    carry = float(doc.carry) if doc.carry is not None else None
-    height = float(doc.clear_height) if doc.clear_height is not None else None
+    for name, most in (("sill", HIGHEST_SILL), ("wall_thickness", THICKEST_WALL)):
+        given = getattr(doc, name)
+        if given is not None and not 0.0 <= float(given) <= most:
+            raise InputError(
+                f"{given.written} is not possible here.", where=(name,), hint=f"Give a length from 0 to {most:g} m."
+            )
+    given_sill, given_wall, given_height, carry = (
+        None if d is None else float(d) for d in (doc.sill, doc.wall_thickness, doc.clear_height, doc.carry)
+    )
+    sill = ledger.take(given_sill, 0.0, "access.sill", "level with the floor behind it", "0")
+    upper = float(doc.height) + sill
+    wall = ledger.take(given_wall, USUAL_WALL, "access.wall_thickness", "a framed wall, assumption", "100 mm (4 in)")
     return Access(
         float(doc.width),
         float(doc.height),
-        run,
-        ledger.take(height, float(doc.height), "access.clear_height", "as high as the opening", "the opening's height"),
+        float(doc.clear_run),
+        ledger.take(given_height, upper, "access.clear_height", "as high as the opening", "the opening's upper edge"),
         ledger.take(carry, 6.0, "access.carry", "cutting place within 20 ft", "6 m"),
         doc.cut_inside,
+        sill,
+        wall,
     )
 
 

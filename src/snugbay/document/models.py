@@ -73,7 +73,9 @@ class AccessDoc(Doc):
     width: Size
     height: Size
     clear_run: Size
-    clear_height: Size | None = None
+    clear_height: Size | None = Field(None, description="Behind the opening, from the floor there.")
+    sill: Tape | None = Field(None, description="Lower edge of the opening over the floor behind it.")
+    wall_thickness: Tape | None = Field(None, description="Of the wall or ceiling round the opening, linings and all.")
     carry: Tape | None = None
     cut_inside: Truth = False
 

@@ -34,6 +34,10 @@ class Access:
         Distance from the cutting place to the work. [m]
     cut_inside : bool
         True where boards are cut inside the space.
+    sill : float
+        Height of the opening's lower edge over the floor behind it. [m]
+    wall_thickness : float
+        Of the wall or ceiling that the opening passes through, lining to lining. [m]
     """
 
     width: float
@@ -42,6 +46,8 @@ class Access:
     clear_height: float
     carry: float = 6.0
     cut_inside: bool = False
+    sill: float = 0.0
+    wall_thickness: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -1,16 +1,17 @@
 """The way in: a rigid plate through a rectangular opening with a wall behind it.
 
-The opening stands in a thin plane, its sill level with the floor behind; behind it lies a space with a clear run
-straight ahead and a clear height, open sideways; in front of it nothing is in the way. A plate is carried in turned
-(yaw, pitch, roll) and pushed along one of its own axes without turning further. Its section by the opening's plane
-then stands still, so that three things decide, in closed form and for every instant of the motion: the section lies in
-the opening; the plate, once behind, is no deeper than the run; and no higher than the clear height. Hence a "yes"
-always comes with a motion that works.
+The opening goes through a wall of some thickness, its sill at some height over the floor behind; behind it lies a space
+with a clear run straight ahead and a clear height, open sideways; in front of it nothing is in the way. A plate is
+carried in turned (yaw, pitch, roll) and pushed along one of its own axes without turning further. What it sweeps is
+then a prism along that axis: in each plane through the wall the same section, shifted by the slant. So three things
+decide, in closed form and for every instant of the motion: the sections at both faces of the wall lie in the opening;
+the plate, once behind, is no deeper than the run; and it lies between floor and clear height. Hence a "yes" always
+comes with a motion that works.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor, pi
 
@@ -44,7 +45,8 @@ class Motion:
         Turn of the pushed axis sideways and upwards from straight ahead, and of the plate about it; at roll 0 the
         second axis stands upright. [rad]
     height : float
-        Height at which the pushed axis crosses the opening. [m]
+        Height over the floor at which the pushed axis leaves the wall; half way through it the axis is at the middle of
+        the opening's width. [m]
     clearance : float
         Least room left: in the opening (both ways), behind and above. [m]
     """
@@ -55,6 +57,30 @@ class Motion:
     roll: float
     height: float
     clearance: float
+
+
+@dataclass(frozen=True)
+class Gate:
+    """The way in.
+
+    Attributes
+    ----------
+    width, height : float
+        Of the opening. [m]
+    run, tall : float
+        Clear run and clear height behind it. [m]
+    sill : float
+        Lower edge of the opening over the floor behind. [m]
+    deep : float
+        Thickness of the wall it passes through. [m]
+    """
+
+    width: float
+    height: float
+    run: float
+    tall: float
+    sill: float = 0.0
+    deep: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -78,8 +104,8 @@ class Turns:
         Size of the components of the pushed axis, the axis across and the thin axis. [-]
     v_cut, n_cut : array of shape (n, 2)
         Sideways and upward size of the section by the opening's plane for a unit of width and thickness. [-]
-    climb : array of shape (n,)
-        Rise of the pushed axis for a unit straight ahead. [-]
+    climb, aside : array of shape (n,)
+        Rise of the pushed axis, and its size sideways, for a unit straight ahead. [-]
     """
 
     angles: Array
@@ -89,10 +115,11 @@ class Turns:
     v_cut: Array
     n_cut: Array
     climb: Array
+    aside: Array
 
     def take(self, which: NDArray[np.bool_]) -> Turns:
         """Return some of the ways."""
-        return Turns(*(getattr(self, f)[which] for f in ("angles", "u", "v", "n", "v_cut", "n_cut", "climb")))
+        return Turns(*(getattr(self, f)[which] for f in ("angles", "u", "v", "n", "v_cut", "n_cut", "climb", "aside")))
 
 
 def rotation(angles: Array) -> tuple[Array, Array, Array]:
@@ -113,7 +140,9 @@ def turns_of(angles: Array) -> Turns:
     ahead = u[:, 2]
     v_cut = v[:, :2] - u[:, :2] * (v[:, 2] / ahead)[:, None]
     n_cut = n[:, :2] - u[:, :2] * (n[:, 2] / ahead)[:, None]
-    return Turns(angles, np.abs(u), np.abs(v), np.abs(n), np.abs(v_cut), np.abs(n_cut), u[:, 1] / ahead)
+    return Turns(
+        angles, np.abs(u), np.abs(v), np.abs(n), np.abs(v_cut), np.abs(n_cut), u[:, 1] / ahead, np.abs(u[:, 0]) / ahead
+    )
 
 
 @lru_cache(maxsize=1)
@@ -125,19 +154,15 @@ def _grid() -> tuple[Turns, Turns]:
     return every.take(plain), every
 
 
-def clearance(
-    size: Size, opening: tuple[float, float], space: tuple[float, float], turns: Turns
-) -> tuple[Array, Array]:
-    """Return the least room left by each turn, and the height at which its axis crosses the opening.
+def clearance(size: Size, gate: Gate, turns: Turns) -> tuple[Array, Array]:
+    """Return the least room left by each turn, and the height at which its axis leaves the wall.
 
     Parameters
     ----------
     size : (float, float, float)
         Plate along the pushed axis, across, and thin. [m]
-    opening : (float, float)
-        Width and height. [m]
-    space : (float, float)
-        Clear run and clear height behind. [m]
+    gate : Gate
+        The way in.
     turns : Turns
         Ways to hold it.
 
@@ -148,12 +173,14 @@ def clearance(
     """
     section = size[1] * turns.v_cut + size[2] * turns.n_cut
     box = size[0] * turns.u + size[1] * turns.v + size[2] * turns.n
-    high = min(opening[1], space[1])
-    # height of the axis in the opening: from the section, and from the whole plate once it is behind
+    wide, half = section[:, 0] + turns.aside * gate.deep, section[:, 1] / 2
+    # height of the axis where it leaves the wall: from the sections at both its faces, and from the plate once behind
+    before = -turns.climb * gate.deep
     rise = turns.climb * box[:, 2] / 2
-    low = np.maximum(section[:, 1] / 2, box[:, 1] / 2 - rise)
-    top = np.minimum(high - section[:, 1] / 2, space[1] - box[:, 1] / 2 - rise)
-    room = np.minimum(np.minimum(opening[0] - section[:, 0], space[0] - box[:, 2]), top - low)
+    low = np.maximum(gate.sill + half - np.minimum(before, 0.0), box[:, 1] / 2 - rise)
+    top = np.minimum(gate.sill + gate.height - half - np.maximum(before, 0.0), gate.tall - half)
+    top = np.minimum(top, gate.tall - box[:, 1] / 2 - rise)
+    room = np.minimum(np.minimum(gate.width - wide, gate.run - box[:, 2]), top - low)
     return room, (low + top) / 2
 
 
@@ -161,13 +188,13 @@ def _motion(axis: int, turn: Array, height: float, room: float) -> Motion:
     return Motion(axis, float(turn[0]), float(turn[1]), float(turn[2]), float(height), float(room))
 
 
-def _search(plate: Size, opening: tuple[float, float], space: tuple[float, float], enough: float) -> Motion | None:
+def _search(plate: Size, gate: Gate, enough: float) -> Motion | None:
     plain, every = _grid()
     best: Motion | None = None
     starts: list[tuple[float, int, Array]] = []
     for stage in (plain, every):
         for axis, (i, j, k) in enumerate(AXES):
-            room, height = clearance((plate[i], plate[j], plate[k]), opening, space, stage)
+            room, height = clearance((plate[i], plate[j], plate[k]), gate, stage)
             at = int(np.argmax(room))
             if best is None or room[at] > best.clearance:
                 best = _motion(axis, stage.angles[at], height[at], room[at])
@@ -180,7 +207,7 @@ def _search(plate: Size, opening: tuple[float, float], space: tuple[float, float
         size = (plate[AXES[axis][0]], plate[AXES[axis][1]], plate[AXES[axis][2]])
         if mine[0][0] < -HOPELESS * (size[0] + size[1]):
             continue
-        found = _refined(axis, size, opening, space, np.array([s[2] for s in mine]), enough)
+        found = _refined(axis, size, gate, np.array([s[2] for s in mine]), enough)
         if best is None or found.clearance > best.clearance:
             best = found
         if best.clearance >= enough:
@@ -194,15 +221,13 @@ HOPELESS = 0.12
 _NEAR = np.stack(np.meshgrid(*[np.array([-1.0, -0.5, 0.0, 0.5, 1.0])] * 3, indexing="ij"), axis=-1).reshape(-1, 3)
 
 
-def _refined(
-    axis: int, size: Size, opening: tuple[float, float], space: tuple[float, float], starts: Array, enough: float
-) -> Motion:
+def _refined(axis: int, size: Size, gate: Gate, starts: Array, enough: float) -> Motion:
     """Search finer and finer about a few turns, all at once."""
     here, step = starts, 6 * pi / 180
     best = Motion(axis, 0.0, 0.0, 0.0, 0.0, -np.inf)
     for _ in range(9):
         near = np.clip(here[:, None, :] + step * _NEAR, [-1.5, -1.5, -9.0], [1.5, 1.5, 9.0])
-        room, height = clearance(size, opening, space, turns_of(near.reshape(-1, 3)))
+        room, height = clearance(size, gate, turns_of(near.reshape(-1, 3)))
         rows = room.reshape(len(here), -1).argmax(axis=1) + np.arange(len(here)) * near.shape[1]
         here, step = near.reshape(-1, 3)[rows], step * 0.55
         at = rows[int(np.argmax(room[rows]))]
@@ -213,30 +238,36 @@ def _refined(
     return best
 
 
+Tenths = tuple[int, int, int, int, int, int]
+"""Width, height, run, clear height, sill and thickness of a way in, in tenths of a millimetre."""
+
+
 @lru_cache(maxsize=20000)
-def _passes(width: int, length: int, thick: int, access: tuple[int, int, int, int], play: int) -> Motion | None:
+def _passes(width: int, length: int, thick: int, access: Tenths, play: int) -> Motion | None:
     """Search with whole tenths of millimetres, so that the memory is of use."""
     mm = 1e-4
     plate = (width * mm, length * mm, thick * mm)
-    opening = (access[0] * mm, access[1] * mm)
-    space = (access[2] * mm, access[3] * mm)
+    gate = Gate(*(x * mm for x in access))
     shortest = sorted(plate)
-    if shortest[1] ** 2 > opening[0] ** 2 + opening[1] ** 2 or shortest[0] > min(max(opening), max(space)):
+    beyond = shortest[1] ** 2 > gate.width**2 + gate.height**2
+    if beyond or shortest[0] > min(max(gate.width, gate.height), max(gate.run, gate.tall)):
         return None
-    best = _search(plate, opening, space, play * mm)
+    best = _search(plate, gate, play * mm)
     return best if best is not None and best.clearance >= play * mm - 1e-12 else None
 
 
 def can_pass(width: float, length: float, thickness: float, access: Access) -> Motion | None:
     """Return a motion that brings a plate in with the play that a person needs, or None. [m]
 
-    Sizes are rounded up and the way in down to 0.1 mm.
+    Sizes and the wall's thickness are rounded up and the rest of the way in down to 0.1 mm.
     """
     w, ln = sorted((width, length))
-    ways = tuple(floor(x * 1e4 + 1e-6) for x in (access.width, access.height, access.clear_run, access.clear_height))
+    held = (access.width, access.height, access.clear_run, access.clear_height, access.sill)
+    a, b, run, tall, sill = (floor(x * 1e4 + 1e-6) for x in held)
+    deep = ceil(access.wall_thickness * 1e4 - 1e-6)
     play = ceil(typical("way_in_play") * 1e4 - 1e-6)
     sizes = (ceil(x * 1e4 - 1e-6) for x in (w, ln, thickness))
-    return _passes(*sizes, (ways[0], ways[1], ways[2], ways[3]), play)
+    return _passes(*sizes, (a, b, run, tall, sill, deep), play)
 
 
 def longest(width: float, thickness: float, access: Access, most: float = 4.0) -> float:
@@ -290,9 +321,11 @@ def _in_words(motion: Motion) -> str:
 
 def _why_not(width: float, length: float, thickness: float, access: Access) -> str:
     """Return which limit stops the plate: the opening, the run or the height behind, and what would pass."""
-    wide = Access(access.width, access.height, 50.0, 50.0)
+    wide = replace(access, clear_run=50.0, clear_height=50.0)
     size = f"{width * 1000:.0f} x {length * 1000:.0f} x {thickness * 1000:.0f} mm"
     hole = f"{access.width * 1000:.0f} x {access.height * 1000:.0f} mm opening"
+    if access.wall_thickness:
+        hole += f" in a wall {access.wall_thickness * 1000:.0f} mm thick"
     if can_pass(width, length, thickness, wide) is None:
         low, high = 0.0, width
         while high - low > 0.005:
@@ -303,7 +336,7 @@ def _why_not(width: float, length: float, thickness: float, access: Access) -> s
                 high = middle
         return f"{size} does not pass the {hole} even tilted; at this length and thickness {low * 1000:.0f} mm would"
     best = longest(width, thickness, access, length)
-    tall = Access(access.width, access.height, access.clear_run, 50.0)
+    tall = replace(access, clear_height=50.0)
     reason = (
         f"cannot turn in the clear run of {access.clear_run * 1000:.0f} mm behind it"
         if can_pass(width, length, thickness, tall) is None

@@ -149,7 +149,7 @@ PLACE = (
     "climate", "indoor", "humidity_class", "fuel", "fuel_price", "efficiency", "carbon", "code_zone",
     "design_temperature", "blower_door_m3h", "house_volume_m3", "storeys", "shielding", "currency",
 )  # fmt: skip
-ACCESS = ("width", "height", "clear_run", "clear_height", "carry", "cut_inside")
+ACCESS = ("width", "height", "clear_run", "clear_height", "sill", "wall_thickness", "carry", "cut_inside")
 YOU = ("hour_worth", "hands", "tools", "days", "hours_per_day", "skill", "sprays")
 WISHES = (
     "objective", "years", "discount_percent", "price_growth_percent", "budget", "hours", "incentive", "target_r",
