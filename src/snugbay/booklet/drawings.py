@@ -27,6 +27,7 @@ from snugbay.draw.solid import is_plain
 from snugbay.flow import JobPlan
 from snugbay.sheets import Sheet
 from snugbay.weigh import AS_FOUND
+from snugbay.weigh.points import as_shown
 
 LETTER_SHEET = SheetPage(255.0, 176.0)
 A4_SHEET = SheetPage(273.0, 170.0)
@@ -38,6 +39,8 @@ TABLE_HEAD, TABLE_ROW = 12.0, 9.0
 """Height that the table of the sheet's own cuts takes, and each of its rows. [mm]"""
 LEAST_SHEET = 120.0
 """A sheet on a page of its own is drawn at least so high, whatever its table takes. [mm]"""
+MOST_SCALE = 32.0
+"""A sheet that shares its page is not drawn smaller than one to this."""
 FEW_PIECES = 4
 """Up to so many pieces a sheet may be drawn smaller to lie on one page with its parts."""
 
@@ -52,7 +55,7 @@ def charts(plan: JobPlan) -> dict[str, Scene]:
     if weighing.hours:
         found["hours"] = hours_bars(weighing)
     if len(weighing.frontier) + len(weighing.single_way) > 1:
-        found["frontier"] = frontier_chart(weighing, money)
+        found["frontier"] = frontier_chart(as_shown(weighing), money)
     if weighing.spread.tornado:
         found["tornado"] = tornado_bars(weighing, money)
     return found
@@ -76,8 +79,8 @@ def parts(sheet: Sheet, plan: JobPlan, *, phone: bool = False) -> tuple[Scene, .
     words = words_of(plan.job)
     if phone:
         return part_drawings(sheet, words.fmt, (81.0, 80.0), (108.0, 120.0))
-    third, half = (_share(sheet_page(plan), columns) for columns in (3, 2))
-    return part_drawings(sheet, words.fmt, (third, 56.0), (2 * third + GAP, 104.0), (half, 76.0))
+    whole, third, half = (_share(sheet_page(plan), columns) for columns in (1, 3, 2))
+    return part_drawings(sheet, words.fmt, (third, 56.0), (2 * third + GAP, 104.0), (half, 76.0), (whole, 120.0))
 
 
 @dataclass(frozen=True)
@@ -110,7 +113,7 @@ def sheet_pages(sheet: Sheet, plan: JobPlan) -> SheetPages:
         for width in (2 * _share(page, 3) + GAP, _share(page, 2)):
             whole = sheet_drawing(sheet, words.fmt, SheetPage(width, left - PARTS_FOOT), parts=False)
             leaves = laid(_sizes((whole, *drawn)), page.width, left - PARTS_FOOT, high)
-            if len(leaves) == 1:
+            if len(leaves) == 1 and float(whole.note("scale").removeprefix("1:")) <= MOST_SCALE:
                 return SheetPages((whole, *drawn), leaves, True)
     whole = sheet_drawing(sheet, words.fmt, replace(page, height=min(page.height, max(left, LEAST_SHEET))), parts=False)
     leaves = laid(_sizes(drawn), page.width, high - PARTS_HEAD, high)

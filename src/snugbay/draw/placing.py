@@ -52,31 +52,41 @@ class Room:
         Left, top, right, bottom within which labels must lie. [mm]
     gap : float
         Least distance between two labels. [mm]
+
+    Attributes
+    ----------
+    missed, crossed : int
+        Texts put where something lay already, and on something disliked, because no other place was left.
     """
 
     def __init__(self, page: Box, gap: float = 0.6) -> None:
         self.page = page
         self.gap = gap
+        self.missed = 0
+        self.crossed = 0
         self._hard: list[tuple[Box, Quad]] = []
         self._soft: list[tuple[Box, Quad]] = []
+        self._names: list[str] = []
 
     def take(self, corners: Sequence[Point]) -> None:
         """Mark a convex outline as taken."""
         self._hard.append((bounds(corners), tuple(corners)))
 
-    def dislike(self, corners: Sequence[Point]) -> None:
-        """Mark a convex outline or a line as a place that labels should rather not lie on."""
+    def dislike(self, corners: Sequence[Point], name: str = "") -> None:
+        """Mark a convex outline or a line as a place that labels should rather not lie on; parts of one have a name."""
         self._soft.append((bounds(corners), tuple(corners)))
+        self._names.append(name or str(len(self._names)))
 
     def copied(self) -> Room:
         """Return the page as it is now, to try on it."""
         other = Room(self.page, self.gap)
-        other._hard, other._soft = [*self._hard], [*self._soft]
+        other._hard, other._soft, other._names = [*self._hard], [*self._soft], [*self._names]
         return other
 
-    def disliked(self, corners: Sequence[Point]) -> int:
-        """Return how many disliked things lie under a box."""
-        return sum(self._hits(self._soft, tuple(corners)))
+    def disliked(self, corners: Sequence[Point], but: str = "") -> int:
+        """Return how many disliked things lie under a box, one of them left out if it is named."""
+        found = {self._names[k] for k in self._hits(self._soft, tuple(corners))}
+        return len(found - {but})
 
     def within(self, corners: Sequence[Point]) -> bool:
         """Answer whether a box lies on the page."""
@@ -85,18 +95,23 @@ class Room:
 
     def free(self, corners: Sequence[Point]) -> bool:
         """Answer whether nothing taken lies under a box and it lies on the page."""
-        return self.within(corners) and not any(self._hits(self._hard, grown(corners, self.gap)))
+        return self.within(corners) and next(self._hits(self._hard, grown(corners, self.gap)), None) is None
 
-    def _hits(self, kept: list[tuple[Box, Quad]], quad: Quad) -> Iterator[bool]:
+    def _hits(self, kept: list[tuple[Box, Quad]], quad: Quad) -> Iterator[int]:
+        """Yield the numbers of what lies under a box."""
         left, top, right, bottom = bounds(quad)
-        for box, other in kept:
+        for k, (box, other) in enumerate(kept):
             if box[0] < right and box[2] > left and box[1] < bottom and box[3] > top and not apart(quad, other):
-                yield True
+                yield k
 
-    def near(self, at: Point, radius: float, reach: float = 160.0) -> Point:
-        """Return the free place for a square of half side ``radius`` nearest to ``at``; ``at`` where there is none."""
+    def near(self, at: Point, radius: float, reach: float = 160.0, detour: float = 0.0) -> Point:
+        """Return the free place for a square of half side ``radius`` nearest to ``at``; ``at`` where there is none.
+
+        A place that lies on nothing disliked is taken instead if it is no more than ``detour`` further away. [mm]
+        """
         step = max(0.6, 0.5 * radius)
         far = 1.4 * radius
+        first: Point | None = None
         while far <= reach:
             for n in range(24):
                 angle = 2 * pi * n / 24
@@ -108,15 +123,19 @@ class Room:
                     (x - radius, y + radius),
                 )
                 if self.free(square):
-                    return (x, y)
+                    if detour == 0 or not self.disliked(square):
+                        return (x, y)
+                    if first is None:
+                        first, reach = (x, y), min(reach, far + detour)
             far += step
-        return at
+        return at if first is None else first
 
-    def put(self, candidates: Iterable[Text], reach: float = 160.0) -> tuple[Text, bool]:
+    def put(self, candidates: Iterable[Text], reach: float = 160.0, detour: float = 0.0) -> tuple[Text, bool]:
         """Place a text at the best of its candidate places and mark it as taken.
 
-        The first free candidate that lies on nothing disliked wins, else the free one with the fewest disliked things
-        under it, else the nearest free place round the first candidate on growing circles.
+        The first free candidate that lies on nothing disliked wins; else a free place that does so round the first
+        candidate, within ``detour``; else the free candidate with the fewest disliked things under it, else the nearest
+        free place round the first candidate on growing circles.
 
         Parameters
         ----------
@@ -124,6 +143,8 @@ class Room:
             The same text in different places, best liked first.
         reach : float
             How far from the first candidate to look. [mm]
+        detour : float
+            How far a text may move away, with a leader, to lie on nothing disliked. [mm]
 
         Returns
         -------
@@ -135,20 +156,30 @@ class Room:
         for text in tried:
             if not self.free(text.corners):
                 continue
-            hits = sum(self._hits(self._soft, text.corners))
+            hits = self.disliked(text.corners)
             if hits == 0:
                 best = (0, text)
                 break
             if best is None or hits < best[0]:
                 best = (hits, text)
+        if detour and (best is None or best[0] > 0):
+            clear = self._round_about(tried[0], detour, clear=True)
+            if clear is not None:
+                self.take(clear.corners)
+                return clear, True
         if best is not None:
+            self.crossed += best[0] > 0
             self.take(best[1].corners)
             return best[1], False
-        moved = self._round_about(tried[0], reach)
+        found = self._round_about(tried[0], reach)
+        moved = tried[0] if found is None else found
+        self.missed += found is None
+        self.crossed += self.disliked(moved.corners) > 0
         self.take(moved.corners)
         return moved, True
 
-    def _round_about(self, text: Text, reach: float) -> Text:
+    def _round_about(self, text: Text, reach: float, *, clear: bool = False) -> Text | None:
+        """Return the nearest free place for a text, only one on nothing disliked if it must be clear."""
         step = max(0.8, 0.5 * text.size)
         best: tuple[int, Text] | None = None
         radius = step
@@ -158,13 +189,13 @@ class Room:
                 other = replace(text, at=(text.at[0] + radius * cos(angle), text.at[1] + radius * sin(angle)))
                 if not self.free(other.corners):
                     continue
-                hits = sum(self._hits(self._soft, other.corners))
-                if best is None or hits < best[0]:
+                hits = self.disliked(other.corners)
+                if (not clear or hits == 0) and (best is None or hits < best[0]):
                     best = (hits, other)
             if best is not None:
                 return best[1]
             radius += step
-        return text
+        return None
 
 
 def spread(places: Sequence[float], widths: Sequence[float], low: float, high: float) -> tuple[float, ...]:

@@ -29,7 +29,7 @@ from snugbay.draw.sheet_body import (
 )
 from snugbay.draw.sheet_marks import EDGE, draw_lanes, edge_lanes, flat_edges, inside_marks, lane_depths
 from snugbay.draw.sheet_parts import blank_outlines, given_by, name_of_part, part_drawing, parts_of
-from snugbay.draw.symbols import Format, board_name, check_square, is_inch, legend_rows, scale_bar
+from snugbay.draw.symbols import Format, board_name, check_square, is_inch, legend_lines, legend_rows, scale_bar
 from snugbay.draw.texts import say
 from snugbay.sheets import Sheet
 
@@ -42,6 +42,8 @@ LEGEND_PITCH = 6.0
 BESIDE = 170.0
 """Width from which the legend has room beside the scale; on a narrower drawing it stands over it. [mm]"""
 
+CROWDED = 10
+"""A part with more marks inside wants all the room there is."""
 FEW_CUTS, FEW_INSIDE = 4, 2
 """Up to so many cuts, and marks inside, a part needs no large drawing."""
 
@@ -111,8 +113,8 @@ def sheet_drawing(
     depth = lane_depths(lanes, EDGE, flat)
     view = seen(depth)
     scale = 1000 / view.scale
-    rows = 2 if page.width < BESIDE else int(len(_samples(sheet)) > 4)
-    foot = FOOT + rows * LEGEND_PITCH
+    rows = legend_lines(_samples(sheet), _legend_right(fmt, scale, page))
+    foot = FOOT + (rows + int(page.width < BESIDE) - 1) * LEGEND_PITCH
     height = view.foot + depth["bottom"] + foot
     space = Room((0.0, HEAD, page.width, height - foot))
     edges = draw_lanes(lanes, marked, view, space, across, EDGE, flat)
@@ -152,6 +154,7 @@ def part_drawings(
     one: Point = (82.0, 76.0),
     several: Point = (170.0, 120.0),
     few: Point | None = None,
+    crowded: Point | None = None,
 ) -> tuple[Scene, ...]:
     """Draw each part that is cut again, in the order of cutting, each with its own hook corner and marks.
 
@@ -167,6 +170,8 @@ def part_drawings(
         Room for a part with several cuts, whose marks crowd on all four sides. [mm]
     few : (float, float) or None
         Room for a part with a few cuts and hardly a mark inside; ``several`` if not given. [mm]
+    crowded : (float, float) or None
+        Room for a part with many marks inside; ``several`` if not given. [mm]
     """
     found = []
     for part in parts_of(sheet):
@@ -174,6 +179,8 @@ def part_drawings(
         width, height = one if cuts == 1 else several
         if few is not None and 1 < cuts <= FEW_CUTS and inside <= FEW_INSIDE:
             width, height = few
+        if crowded is not None and inside > CROWDED:
+            width, height = crowded
         found.append(part_drawing(part, fmt, width, height))
     return tuple(found)
 
@@ -261,16 +268,32 @@ def _samples(sheet: Sheet) -> list[tuple[Item, str]]:
     return samples
 
 
-def _legend(sheet: Sheet, fmt: Format, scale: float, page: SheetPage, height: float, foot: float) -> tuple[Group, ...]:
-    inch = is_inch(fmt)
-    side, words = (12.7, "1/2 in") if inch else (10.0, "10 mm")
-    square = check_square((page.width - side - 0.5, height - side - 0.5), side, say("sheet.square", side=words))
-    step = 0.3048 if inch else 0.25
-    parts = 2
+def _square(fmt: Format) -> tuple[float, str]:
+    """Return the side of the check square and its words. [mm]"""
+    return (12.7, "1/2 in") if is_inch(fmt) else (10.0, "10 mm")
+
+
+def _bar(fmt: Format, scale: float, page: SheetPage) -> tuple[float, int, float]:
+    """Return the scale bar's step [m], its parts, and where it begins. [mm]"""
+    side, words = _square(fmt)
+    step, parts = (0.3048, 2) if is_inch(fmt) else (0.25, 2)
     note = Text((0, 0), say("sheet.square", side=words), 3.0)
-    bar_left = page.width - side - 10 - note.width - parts * step * 1000 / scale - 8
+    return step, parts, page.width - side - 10 - note.width - parts * step * 1000 / scale - 8
+
+
+def _legend_right(fmt: Format, scale: float, page: SheetPage) -> float:
+    """Return where the legend must end: before the scale, or at the page's edge where it stands over it. [mm]"""
+    if page.width < BESIDE:
+        return page.width
+    return _bar(fmt, scale, page)[2] - 5 - text_width(say("sheet.scale", scale=f"{scale:g}"), 3.4) - 4
+
+
+def _legend(sheet: Sheet, fmt: Format, scale: float, page: SheetPage, height: float, foot: float) -> tuple[Group, ...]:
+    side, words = _square(fmt)
+    square = check_square((page.width - side - 0.5, height - side - 0.5), side, say("sheet.square", side=words))
+    step, parts, bar_left = _bar(fmt, scale, page)
     says = Text((bar_left - 5, height - 5.0), say("sheet.scale", scale=f"{scale:g}"), 3.4, "ink", Anchor.END)
     bar = scale_bar((bar_left, height - 7.0), scale, fmt, step, parts)
-    right = says.at[0] - says.width - 4 if page.width >= BESIDE else page.width
+    right = _legend_right(fmt, scale, page)
     items = legend_rows(_samples(sheet), (0.0, height - foot + 5.0), right, LEGEND_PITCH)
     return (Group((*items, says), "legend"), bar, square)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from math import tan
@@ -40,6 +40,12 @@ TAPE = 2.4
 """Width of the tape along the edges. [mm]"""
 KEEP_LABEL, LEAST_KEEP = 4.4, 3.2
 """Em of the words on an offcut to keep, and the least one. [mm]"""
+
+
+_Block = tuple[Text, tuple[Point, float], tuple[float, float]]
+"""A piece's label: text, arrow (place, length), size of both before the turn. [mm]"""
+DETOUR = 24.0
+"""So far a label moves, with a leader, to lie on no cut. [mm]"""
 
 
 def real_cuts(cuts: Iterable[Cut]) -> tuple[Cut, ...]:
@@ -127,20 +133,39 @@ def piece_label(placement: Placement, view: View, space: Room, largest: float = 
     deep, depth = spot_inside(rings)
     up = view.way(placement.up)
     size = largest
+    rest: _Block | None = None
     while size >= LEAST_LABEL:
-        for centre in (view.at(placement.label_at), deep):
-            for turn in (0.0, -90.0):
-                block = _block(placement.piece, centre, size, turn)
-                if block is not None and room_for(rings, centre, *block[2], turn) and space.free(block[0].corners):
-                    space.take(block[0].corners)
-                    space.take(_square(*block[1]))
-                    return Group((block[0], up_arrow(block[1][0], up, block[1][1])), "label", placement.piece)
+        for block in _blocks(placement.piece, rings, (view.at(placement.label_at), deep), size, space):
+            if not space.disliked(block[0].corners):
+                return _lettered(block, up, space)
+            rest = rest or block
         size -= 0.6
+    if rest is not None:
+        return _lettered(rest, up, space)
     long = max(2.4, min(5.0, 1.6 * depth))
     small = up_arrow(deep, up, long)
     space.take(_square(deep, 0.7 * long))
-    text, _ = space.put([Text(deep, placement.piece, LEAST_LABEL + 0.4, "ink-halo", bold=True)])
+    text, _ = space.put([Text(deep, placement.piece, LEAST_LABEL + 0.4, "ink-halo", bold=True)], detour=DETOUR)
     return Group((small, Stroke((deep, text.at), "leader"), text), "label", placement.piece)
+
+
+def _blocks(
+    words: str, rings: Sequence[Sequence[Point]], centres: Sequence[Point], size: float, space: Room
+) -> Iterator[_Block]:
+    """Yield the places of one size that a label has room for."""
+    for centre in centres:
+        for turn in (0.0, -90.0):
+            block = _block(words, centre, size, turn)
+            free = space.free(block[0].corners) and space.free(_square(*block[1]))
+            if free and room_for(rings, centre, *block[2], turn):
+                yield block
+
+
+def _lettered(block: _Block, up: Point, space: Room) -> Group:
+    text, (at, long), _ = block
+    space.take(text.corners)
+    space.take(_square(at, long))
+    return Group((text, up_arrow(at, up, long)), "label", text.text)
 
 
 def _square(at: Point, length: float) -> tuple[Point, ...]:
@@ -149,9 +174,7 @@ def _square(at: Point, length: float) -> tuple[Point, ...]:
     return ((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half))
 
 
-def _block(
-    words: str, centre: Point, size: float, turn: float
-) -> tuple[Text, tuple[Point, float], tuple[float, float]] | None:
+def _block(words: str, centre: Point, size: float, turn: float) -> _Block:
     """Return label, arrow (place, length) and the block's size before its turn: text, then arrow beside it."""
     text = Text(centre, words, size, "ink-halo", bold=True)
     long = 1.25 * size
@@ -167,7 +190,7 @@ def dislike_cut(cut: Cut, sheet: Sheet, view: View, space: Room) -> None:
     """Tell the page where a cut runs, so that labels keep off it."""
     for line in rims(sheet, cut) or ((cut.start, cut.end),):
         for a, b in pairwise(view.all(line)):
-            space.dislike((a, b))
+            space.dislike((a, b), f"cut {cut.number}")
 
 
 def draw_cuts(sheet: Sheet, view: View) -> tuple[Group, ...]:
@@ -254,13 +277,12 @@ def cut_numbers(sheet: Sheet, view: View, space: Room) -> tuple[Group, ...]:
     for cut in real_cuts(sheet.cuts):
         start, end = view.all((cut.start, cut.end))
         radius = disc_radius(str(cut.number))
-        shares: tuple[float, ...] = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88)
-        if distance(start, end) < 3 * radius:
-            shares = (0.5,)
+        short = distance(start, end) < 3 * radius
+        shares = (0.5,) if short else SHARES
         wanted = [middle(start, end, share) for share in shares]
         if cut.radius:
-            wanted = [view.at(p) for rim in rims(sheet, cut) for p in rim[len(rim) // 2 :: 6]]
-        spot, moved = _disc_place(wanted, radius, space)
+            wanted = [view.at(p) for rim in rims(sheet, cut) for p in (*rim[len(rim) // 2 :], *rim)]
+        spot, moved = _disc_place(wanted, radius, space, f"cut {cut.number}", settled=not short or bool(cut.radius))
         items: list[Item] = []
         if moved:
             items.append(Stroke((wanted[0], spot), "leader"))
@@ -272,13 +294,27 @@ def cut_numbers(sheet: Sheet, view: View, space: Room) -> tuple[Group, ...]:
     return tuple(found)
 
 
-def _disc_place(wanted: Sequence[Point], radius: float, space: Room) -> tuple[Point, bool]:
-    for spot in wanted:
-        if space.free(_square(spot, 2 * radius)):
-            space.take(_square(spot, 2 * radius))
-            return spot, False
-    spot = space.near(wanted[0], radius)
-    space.take(_square(spot, 2 * radius))
+SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88, *(k / 48 for k in range(2, 47)))
+"""Parts of a line where its number may lie, best liked first."""
+
+
+def _disc_place(wanted: Sequence[Point], radius: float, space: Room, own: str, *, settled: bool) -> tuple[Point, bool]:
+    """Return where a number lies: on its line where the fewest other lines run, or beside it.
+
+    A number that is not settled rather leaves its line than lie on another one.
+    """
+    squares = [(spot, _square(spot, 2 * radius)) for spot in wanted]
+    free = [(space.disliked(square, own), k) for k, (_, square) in enumerate(squares) if space.free(square)]
+    hits, best = min(free, default=(0, -1))
+    if best >= 0 and (settled or hits == 0):
+        space.take(squares[best][1])
+        return wanted[best], False
+    spot = space.near(wanted[0], radius, detour=DETOUR)
+    square = _square(spot, 2 * radius)
+    if best >= 0 and space.disliked(square) > 0:
+        space.take(squares[best][1])
+        return wanted[best], False
+    space.take(square)
     return spot, True
 
 

@@ -16,6 +16,8 @@ from snugbay.sheets import Mark, Sheet
 
 INNER_EM = 3.8
 """Em of a mark inside the sheet. [mm]"""
+INNER_DETOUR = 36.0
+"""So far the words of such a mark move, with a leader, to lie on no cut. [mm]"""
 _NEAR = 0.0015
 """A mark this close to the sheet's edge lies on it. [m]"""
 _OUT: dict[str, Point] = {"bottom": (0, 1), "top": (0, -1), "left": (-1, 0), "right": (1, 0)}
@@ -336,7 +338,7 @@ def _inside_mark(label: _Label, view: View, space: Room, upright: bool) -> tuple
         inward = (-_OUT[mark.edge][0], -_OUT[mark.edge][1])
         cross = (crows_foot(at, inward),)
         places = _along(at, words, inward, 2.4)
-    text, moved = space.put(places)
+    text, moved = space.put(places, detour=INNER_DETOUR)
     leader: tuple[Item, ...] = (Stroke((at, text.at), "leader"),) if moved else ()
     return Group((*cross, *leader, text), "mark", label.numbers), text, moved
 

@@ -16,8 +16,9 @@ from snugbay.draw.geometry import Box, Point, View, polygons, scale_for
 from snugbay.draw.lettering import shortened, wrapped
 from snugbay.draw.placing import Room
 from snugbay.draw.rounds import off_board
-from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text
+from snugbay.draw.scene import Anchor, Area, Disc, Group, Item, Scene, Stroke, Text, moved, points_of, walk
 from snugbay.draw.sheet_body import (
+    DETOUR,
     bands_of,
     bevel_notes,
     bevel_words,
@@ -44,6 +45,8 @@ Rect = tuple[float, float, float, float]
 
 LEAST_BODY = 45.0
 """Height that a part itself gets at least, whatever its marks take above and below it. [mm]"""
+MARGINS = (0.0, 9.0, 18.0, 27.0)
+"""Room above and below a part for labels that stand beside it with a leader, tried in turn. [mm]"""
 _LEAST_SHARE = 0.6
 """Of the height of its room, if that is less."""
 _SLACK = 0.012
@@ -202,8 +205,19 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
     fmt : Format
         Writes lengths.
     width, height : float
-        Room for the drawing; it is no higher than it needs. [mm]
+        Room for the drawing; it is no higher than it needs. Where labels find no place clear of the cuts, it gets a
+        margin above and below. [mm]
     """
+    tries = []
+    for margin in MARGINS:
+        scene, space = _drawn(part, fmt, width, height, margin)
+        tries.append(((space.missed, space.crossed), scene))
+        if tries[-1][0] == (0, 0):
+            break
+    return min(tries, key=lambda t: t[0])[1]
+
+
+def _drawn(part: Part, fmt: Format, width: float, height: float, margin: float) -> tuple[Scene, Room]:
     sheet = part.sheet
     cuts = real_cuts(sheet.cuts)
     how = PART_ALONE if len(cuts) == 1 else PART
@@ -217,13 +231,13 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
         tall = max(height - head - depth["bottom"] - depth["top"], min(LEAST_BODY, _LEAST_SHARE * height))
         mm = 1000 / scale_for((sheet.length, sheet.width), (max(wide, 12.0), tall))
         left = depth["left"] + max(0.0, (wide - sheet.length * mm) / 2)
-        return View(mm, left, head + depth["top"] + sheet.width * mm)
+        return View(mm, left, head + margin + depth["top"] + sheet.width * mm)
 
     flat = flat_edges(lanes, sheet, seen, across, how)
     depth = lane_depths(lanes, how, flat)
     view = seen(depth)
     scale = 1000 / view.scale
-    high = view.foot + depth["bottom"] + 1.0
+    high = view.foot + depth["bottom"] + 1.0 + margin
     space = Room((0.0, head - 1, width, high))
     edges = draw_lanes(lanes, sheet, view, space, across, how, flat)
     for cut in cuts:
@@ -233,7 +247,6 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
     labels = tuple(replace(piece_label(p, view, space, 5.0), layer="blank-label") for p in sheet.placements)
     insides = inside_marks(sheet, fmt, view, space)
     items: list[Item] = [
-        _heading(part, cuts, width, notes),
         Group((Area((rect_on_page(view, (0, 0, sheet.length, sheet.width)),), "sheet"),), "blank", part.name),
         *(replace(group, layer="blank-waste") for group in draw_waste(sheet, view)),
         *(replace(group, layer="blank-damaged") for group in draw_damaged(sheet, view)),
@@ -249,7 +262,16 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
     ]
     title = say("part.title", numbers=_numbers(cuts))
     facts = (("scale", f"1:{scale:g}"), ("part", part.name))
-    return Scene(width, high, tuple(items), title, say("part.of", name=part.name), facts)
+    top, bottom = _reach(items)
+    body = tuple(moved(item, 0.0, head - top) for item in items)
+    drawn = (_heading(part, cuts, width, notes), *body)
+    return Scene(width, head + bottom - top + 1.0, drawn, title, say("part.of", name=part.name), facts), space
+
+
+def _reach(items: Sequence[Item]) -> tuple[float, float]:
+    """Return how far up and down the page items reach. [mm]"""
+    ys = [y for _, item in walk(tuple(items)) if not isinstance(item, Group) for _, y in points_of(item)]
+    return min(ys), max(ys)
 
 
 def _numbers(cuts: tuple[Cut, ...]) -> str:
@@ -300,8 +322,9 @@ def _tools(cuts: tuple[Cut, ...], sheet: Sheet, fmt: Format) -> str:
 
 def name_of_part(name: str, at: Point, space: Room) -> Group:
     """Say which part a cut gives, at a place within that part."""
-    text, _ = space.put([Text(at, say("part.name", name=name), 3.8, "ink-halo", bold=True)])
-    return Group((text,), "gives", name)
+    text, moved = space.put([Text(at, say("part.name", name=name), 3.8, "ink-halo", bold=True)], detour=DETOUR)
+    leader: tuple[Item, ...] = (Stroke((at, text.at), "leader"), Disc(at, 0.5, "dot-solid")) if moved else ()
+    return Group((*leader, text), "gives", name)
 
 
 def part_box(part: Part) -> Box:

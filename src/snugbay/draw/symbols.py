@@ -117,6 +117,12 @@ def degrees_text(radians_value: float) -> str:
     return f"{value:g}"
 
 
+def legend_lines(samples: Sequence[tuple[Item, str]], right: float) -> int:
+    """Return in how many rows samples stand that begin at 0 and end before ``right``."""
+    rows = legend_rows(samples, (0.0, 0.0), right, 1.0)
+    return 1 + round(max((item.at[1] for item in rows if isinstance(item, Text)), default=0.0))
+
+
 def legend_rows(samples: Sequence[tuple[Item, str]], corner: Point, right: float, pitch: float) -> tuple[Item, ...]:
     """Set samples, each drawn 10 mm wide about (0, 0), with their words in rows that end before ``right``. [mm]"""
     items: list[Item] = []
