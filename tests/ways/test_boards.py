@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import pi, radians
+from math import cos, pi, radians, sin
 
 import pytest
 from hypothesis import given, settings
@@ -68,6 +68,14 @@ def test_notches_and_askew_edges_are_seen() -> None:
     assert (blank(notched).notches, blank(notched).extra_cuts) == (1, 0)
     assert blank(triangle).extra_cuts == 1
     assert blank(triangle).extra_length == pytest.approx(1.5) or blank(triangle).long == pytest.approx(1.5)
+
+
+def test_the_bite_round_a_pipe_is_one_notch() -> None:
+    """Every corner of the circle counted as half a notch, and a seam through a flue as a dozen of them."""
+    rim = [(0.6 + 0.1 * cos(pi - pi * k / 12), 0.1 * sin(pi - pi * k / 12)) for k in range(13)]
+    bitten = blank(piece([(0, 0), *rim, (1.2, 0), (1.2, 0.6), (0, 0.6)]))
+    assert (bitten.notches, bitten.extra_cuts) == (1, 0)
+    assert (bitten.long, bitten.short) == pytest.approx((1.2, 0.6))
 
 
 @given(st.lists(st.tuples(st.floats(0.1, 2.4), st.floats(0.1, 1.2)), min_size=1, max_size=20))

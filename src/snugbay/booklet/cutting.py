@@ -16,6 +16,8 @@ from snugbay.flow import JobPlan
 from snugbay.pieces import Piece
 from snugbay.sheets import Cut, Mark, Sheet
 from snugbay.sheets.cutting.rounds import without_bites
+from snugbay.ways import rates_of
+from snugbay.ways.boardset import cuttings
 
 Section = dict[str, object]
 
@@ -82,6 +84,7 @@ def sheet_section(plan: JobPlan, words: Words) -> Section:
             setups=sheets.set_ups,
             minutes=number_text(sheets.minutes / 60),
         ),
+        "compared": compared(plan),
         "rounding": say("sheets.rounding", worst=words.length_up(worst)) if worst > 0 else "",
         "sheets": [
             {
@@ -93,6 +96,55 @@ def sheet_section(plan: JobPlan, words: Words) -> Section:
             for s in sheets.sheets
         ],
     }
+
+
+AGREE = 0.1
+"""Part by which two reckonings of the same hours may differ and still be called the same."""
+
+
+def compared(plan: JobPlan) -> str:
+    """Hold the sheets' minutes against the hours that the decision counted for marking and cutting, and say why they
+    differ; empty where the decision counted none.
+
+    Both come from the same rates. The decision's were reckoned for every way and face before any board was laid: from
+    boxes in rows, times the worker's skill and what is learned on like pieces. The sheets' are typical minutes, cut by
+    cut, with no such factors.
+    """
+    counted = [h for h in plan.weighing.hours if h.element in CUT_ELEMENTS]
+    decided = sum(h.typical for h in counted)
+    cut = sum(c.minutes for s in plan.sheets.sheets for c in s.cuts) / 60
+    if decided <= 0 or cut <= 0:
+        return ""
+    figures = {
+        "decided": number_text(decided),
+        "low": number_text(sum(h.low for h in counted)),
+        "high": number_text(sum(h.high for h in counted)),
+        "cut": number_text(cut),
+    }
+    if abs(cut - decided) <= AGREE * max(cut, decided):
+        return say("sheets.compared-same", **figures)
+    lines, notches = _boxes(plan)
+    rounds = sum(bool(c.radius) for s in plan.sheets.sheets for c in s.cuts)
+    why = [say("sheets.why", cuts=round(lines), notches=notches, setups=plan.sheets.set_ups, rounds=rounds)]
+    if plan.job.you.skill != "usual" or plan.job.access.cut_inside:
+        why.append(say("sheets.why-person"))
+    return say("sheets.compared", **figures, why=" ".join(why))
+
+
+def _boxes(plan: JobPlan) -> tuple[float, int]:
+    """Return the cuts and notches that the boxes of the pieces, in rows, ask for: what the decision counts."""
+    lines, notches = 0.0, 0
+    for material in dict.fromkeys(p.material for p in plan.pieces.pieces):
+        pieces = [p for p in plan.pieces.pieces if p.material == material]
+        sheets = [s for s in plan.sheets.sheets if s.material == material]
+        size = max(s.length for s in sheets), max(s.width for s in sheets)
+        counted = cuttings({material: pieces}, *size, rates_of(plan.job))[material]
+        lines, notches = lines + counted.cuts, notches + counted.notches
+    return lines, notches
+
+
+CUT_ELEMENTS = ("marking", "cutting")
+"""Elements of the decision's hours that the sheets count too."""
 
 
 def cut_groups(sheet: Sheet, words: Words) -> list[Section]:

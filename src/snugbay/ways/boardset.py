@@ -11,12 +11,15 @@ from snugbay.base import Run
 from snugbay.job import Job
 from snugbay.materials import Rates
 from snugbay.pieces import BoardChoice, Piece, PieceSet, Seam, pieces_for_face
+from snugbay.sheets.cutting.rounds import without_bites
 from snugbay.survey import Point, Survey
 from snugbay.ways.conditions import learning
 from snugbay.ways.triple import ONE, Triple, total
 
 FLUSH = 0.003
 """Edges this near a factory edge need no cut. [m]"""
+ROUND_MARK = 1e-3
+"""A bite's centre and radius are rounded to this; only their number counts here. [m]"""
 FAMILY = 0.025
 """Pieces whose sides agree to this count as one shape family. [m]"""
 
@@ -129,8 +132,9 @@ def blank(piece: Piece) -> Blank:
     Notes
     -----
     A notch in an edge adds two corners that turn inwards, one at a corner of the piece one; both count as one notch.
+    So does a round bite, whatever the corners of its rim.
     """
-    points = piece.outline
+    points, bites = without_bites(piece.outline, ROUND_MARK)
     n = len(points)
     best: tuple[float, float, float, float] | None = None
     for i in range(n):
@@ -148,7 +152,7 @@ def blank(piece: Piece) -> Blank:
         return Blank(0.0, 0.0, 0, 0.0, 0, 0)
     _, w, h, angle = best
     reflex = _reflex(points)
-    notches = math.ceil(reflex / 2) + len(piece.holes)
+    notches = math.ceil(reflex / 2) + len(piece.holes) + len(bites)
     extra, extra_length = _off_the_box(points, angle)
     bevels = sum(abs(e.bevel) > 1e-3 for e in piece.edges)
     return Blank(max(w, h), min(w, h), extra, extra_length, notches, bevels)
