@@ -23,11 +23,12 @@ from snugbay.base import Run
 from snugbay.weigh.alternatives import whole_cost_aim
 from snugbay.weigh.cells import first_boxes
 from snugbay.weigh.evaluate import Plan
+from snugbay.weigh.luck import draw
 from snugbay.weigh.problem import Problem
 from snugbay.weigh.program import build
 from snugbay.weigh.search import Search
 from snugbay.weigh.solver import solve
-from snugbay.weigh.spread import Spreads, draw, simulate
+from snugbay.weigh.spread import Spreads, simulate
 
 DRAWS = 10_000
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import time
 import zipfile
 from collections.abc import Iterator
@@ -230,6 +231,20 @@ def test_the_page_follows_picks_and_lets_go(shop: tuple[httpx.Client, FastAPI, s
     limited = read(client.get(f"/api/jobs/{copy}/document").json()["text"])
     assert (limited.you.hour_worth, limited.wishes.budget) == (33, 1000)
     assert limited.wishes.hours == pytest.approx(4 * limited.you.hours_per_day)
+
+
+def test_the_table_shows_the_figures_of_the_headline(shop: tuple[httpx.Client, FastAPI, str], kept: KeptPlan) -> None:
+    client, _, job = shop
+    shown = client.get(f"/jobs/{job}/weigh").text
+    head = re.findall(r"<dd>([^<]+)<small>", shown[shown.index('id="decision"') : shown.index('id="sliders"')])[:3]
+    rows = re.findall(r"<tr><td><label.*?</tr>", shown, re.DOTALL)
+    first = re.findall(r'<td class="figure">([^<]+)</td>', rows[0])
+    assert first[:3] == head
+    point = kept.plan.weighing.plan
+    found = followed(kept.plan, Limits(kept.plan.job.you.hour_worth), Run(effort=Effort.QUICK)).point
+    assert found is not None
+    assert found.ways == point.ways
+    assert found.middle == point.middle
 
 
 def test_ways_of_shorthand_faces_are_held_by_changes() -> None:

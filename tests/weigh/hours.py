@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from snugbay.ways import Option
-from snugbay.weigh.spread import METHOD, OWN, WORKER, at_point
+from snugbay.weigh.luck import METHOD, OWN, WORKER, at_point
 
 
 def band_of(option: Option, draws: int = 4000) -> tuple[float, float]:

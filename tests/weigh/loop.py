@@ -6,19 +6,9 @@ import math
 
 from snugbay.job import ZoneKind
 from snugbay.weigh.evaluate import Plan
+from snugbay.weigh.luck import ALL_PRICES, ALL_R, METHOD, OWN, OWN_PRICE, OWN_R, WORKER, Z95, Draws
 from snugbay.weigh.problem import Problem, crew_of
-from snugbay.weigh.spread import (
-    ALL_PRICES,
-    ALL_R,
-    METHOD,
-    OWN,
-    OWN_PRICE,
-    OWN_R,
-    WORKER,
-    Z95,
-    Draws,
-    Spreads,
-)
+from snugbay.weigh.spread import Spreads
 
 
 def value(z: float, three: tuple[float, float, float]) -> float:

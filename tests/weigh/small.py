@@ -12,7 +12,8 @@ from snugbay.ways import HourElement, Need, Option
 from snugbay.ways.balance import Graph
 from snugbay.weigh.asking import Aim
 from snugbay.weigh.evaluate import Plan, Worth, allowed, within, worth
-from snugbay.weigh.problem import FaceChoices, Limits, Pack, Problem, Resource, without_dominated
+from snugbay.weigh.problem import FaceChoices, Limits, Pack, Problem, Resource
+from snugbay.weigh.pruning import without_dominated
 
 GROUPS = ("boards", "kit", "crew", "batts")
 UNITS: dict[str, Callable[[float], tuple[str, float, float, float]]] = {

@@ -18,7 +18,9 @@ from snugbay.weigh.asking import Aim
 from snugbay.weigh.cells import components, first_boxes, split
 from snugbay.weigh.evaluate import Plan, allowed, cheapest_packs, whole_cost, within, worth
 from snugbay.weigh.points import plan_from, point
-from snugbay.weigh.problem import FaceChoices, Limits, Pack, Problem, Resource, present_factor, without_dominated
+from snugbay.weigh.problem import FaceChoices, Limits, Pack, Problem, Resource
+from snugbay.weigh.pruning import without_dominated
+from snugbay.weigh.question import present_factor
 from snugbay.weigh.search import Search
 
 QUICK = Run(effort=Effort.QUICK)

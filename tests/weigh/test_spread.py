@@ -12,19 +12,10 @@ from tests.weigh.small import question
 from snugbay.base import Run
 from snugbay.weigh.alternatives import best_plan, whole_cost_aim
 from snugbay.weigh.evaluate import Plan, whole_cost, worth
+from snugbay.weigh.luck import Z95, at_point, at_quantile, draw, steady_draws
 from snugbay.weigh.problem import Problem
 from snugbay.weigh.search import Search
-from snugbay.weigh.spread import (
-    Z95,
-    Spreads,
-    at_point,
-    at_quantile,
-    band,
-    draw,
-    simulate,
-    steady_draws,
-    tornado,
-)
+from snugbay.weigh.spread import Spreads, band, simulate, tornado
 
 
 def spreads(p: Problem) -> Spreads:

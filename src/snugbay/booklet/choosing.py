@@ -10,8 +10,9 @@ from snugbay.booklet.runs import folded, likeness, run_title, runs
 from snugbay.booklet.texts import say
 from snugbay.booklet.words import Words, hours_text, listed, number_text
 from snugbay.flow import JobPlan
-from snugbay.job import short_list
+from snugbay.job import Objective, short_list
 from snugbay.weigh import AS_FOUND, PlanPoint
+from snugbay.weigh.points import second_costs_more
 
 Section = dict[str, object]
 _MOST_BEATS = 5
@@ -82,8 +83,9 @@ def _plans(plan: JobPlan, words: Words) -> list[list[str]]:
         if point in seen:
             continue
         seen.append(point)
-        figures = (words.money(point.cash), hours_text(point.hours), words.money(point.saving))
-        rows.append([name, *figures, words.money(point.whole_cost)])
+        own = point.shown
+        figures = (words.money(own.cash), hours_text(own.hours), words.money(own.saving))
+        rows.append([name, *figures, words.money(own.whole_cost)])
     return rows
 
 
@@ -96,10 +98,12 @@ def _second(plan: JobPlan, words: Words) -> str:
     like = likeness(plan.job)
     groups = runs(other, lambda f: (other[f], like(f)))
     differs = [f"{run_title(plan.job, g)} ({way_title(plan, other[g[0]])})" for g in groups]
-    more = second.whole_cost - chosen.whole_cost
+    more = second_costs_more(plan.weighing)
     faces, amount = listed(differs) or "-", words.money(abs(more))
     if round(more) == 0:
         return say("choice.second-same", faces=faces)
+    if more < 0 and plan.job.wishes.objective is Objective.WHOLE_COST:
+        return say("choice.second-near", faces=faces, more=amount)
     if more < 0:
         return say("choice.second-lower", faces=faces, more=amount)
     return say("choice.second-differs", faces=faces, more=amount)

@@ -14,11 +14,12 @@ from snugbay.cli.telling import screen
 from snugbay.document.answers import to_json, weigh_answer
 from snugbay.draw.charts import way_name
 from snugbay.flow import weighed
-from snugbay.job import Job, Units, short_list
+from snugbay.job import Job, Objective, Units, short_list
 from snugbay.materials.items import unit_price
 from snugbay.tape.quantities import R_SI_PER_R_IP
 from snugbay.ways import Option, rates_of
 from snugbay.weigh import AS_FOUND, Band, Weighing
+from snugbay.weigh.points import second_costs_more
 
 
 def weigh(path: Path, as_json: bool, everything: bool, run: Run) -> bool:
@@ -125,11 +126,13 @@ def _others(job: Job, weighing: Weighing) -> list[str]:
     plan, second = weighing.plan, weighing.second
     if second is None:
         return []
-    more = second.whole_cost - plan.whole_cost
+    more = second_costs_more(weighing)
     changed = _by_way(weighing, tuple((f, w) for f, w in second.ways if plan.way(f) != w))
     years = f"over {job.wishes.years:g} years"
     if round(more) == 0:
         return [f"Just as good, the same cost {years}: {changed}."]
+    if more < 0 and job.wishes.objective is Objective.WHOLE_COST:
+        return [f"About as good, {money(-more, job.place.currency)} less {years} in the middle: {changed}."]
     side = "more" if more > 0 else f"less, but is second by {job.wishes.objective.value},"
     return [f"Second best costs {money(abs(more), job.place.currency)} {side} {years}: {changed}."]
 

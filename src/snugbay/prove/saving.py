@@ -14,7 +14,7 @@ from snugbay.ways import Option
 from snugbay.ways.balance import season_loss
 from snugbay.ways.found import Ground
 from snugbay.weigh import AS_FOUND, Weighing
-from snugbay.weigh.spread import at_point
+from snugbay.weigh.luck import at_point
 
 ALL_R, OWN_R = 0.8, 0.6
 """Loadings of the unread faces on what goes with all of the work and with the face, as in the plan's spread."""

@@ -94,7 +94,7 @@ def point_views(weighing: Weighing) -> tuple[PointView, ...]:
         )
         words = point_words(point, titles)
         views.append(PointView(number, point, tuple(k for k, holds in kinds if holds), words))
-    return (*views[:1], *sorted(views[1:], key=lambda v: v.point.whole_cost))
+    return (*views[:1], *sorted(views[1:], key=lambda v: v.point.shown.whole_cost))
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from snugbay.flow import JobPlan
 from snugbay.web.follow import Limits
 from snugbay.weigh import PlanPoint
 from snugbay.weigh import why_not as weighed_otherwise
+from snugbay.weigh.likely import Likely
 from snugbay.weigh.limits import best_within
 from snugbay.weigh.stage import Question
 from snugbay.weigh.whynot import question_again
@@ -22,6 +23,7 @@ KEPT = 2
 """Questions that stay put together."""
 
 _questions: OrderedDict[str, Question] = OrderedDict()
+_drawn: OrderedDict[str, Likely] = OrderedDict()
 
 
 @dataclass(frozen=True)
@@ -82,9 +84,23 @@ def followed(plan: JobPlan, limits: Limits, run: Run) -> Followed:
         Effort, stop.
     """
     try:
-        return Followed(best_within(question_of(plan), limits.worth, limits.budget, limits.hours, run).value)
+        point = best_within(question_of(plan), limits.worth, limits.budget, limits.hours, run).value
+        return Followed(_with_middle(plan, point))
     except NoPlan as error:
         return Followed(None, error.hint)
+
+
+def _with_middle(plan: JobPlan, point: PlanPoint) -> PlanPoint:
+    """Return a point with its medians over the draws that the plan's own figures come from."""
+    if plan.digest not in _drawn:
+        pruned = question_again(plan.job, plan.survey, plan.weighing)
+        _drawn[plan.digest] = Likely(pruned, plan.weighing.spread.draws, Run(plan.seed))
+        while len(_drawn) > KEPT:
+            _drawn.popitem(last=False)
+    try:
+        return _drawn[plan.digest].with_middle(point)
+    except KeyError:  # a way that another one equals in all that counts: the same law, draws of its own
+        return Likely(question_of(plan), plan.weighing.spread.draws, Run(plan.seed)).with_middle(point)
 
 
 def why_not(plan: JobPlan, reason: Reason, run: Run) -> WhyNot:

@@ -186,7 +186,8 @@ def _kit_question(search: Search) -> Question | None:
         rest = w.cash - money + p.worth * w.hours + p.kwh_worth * w.season_kwh
         return Line(plan, rest, money / big.price)
 
-    return Question("kit price", f"for a {name_and_unit(big.item)[0]}", big.price, 0.1 * big.price, 3.0 * big.price, best)
+    name, _ = name_and_unit(big.item)
+    return Question("kit price", f"for a {name}", big.price, 0.1 * big.price, 3.0 * big.price, best)
 
 
 def _with_notches(p: Problem, factor: float) -> Problem:

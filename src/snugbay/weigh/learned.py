@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from snugbay.ways import HourElement, Option
 from snugbay.weigh.evaluate import Plan
+from snugbay.weigh.luck import METHOD, OWN, WORKER, Draws, at_point
 from snugbay.weigh.problem import Problem
-from snugbay.weigh.spread import METHOD, OWN, WORKER, Draws, Spreads, at_point
+from snugbay.weigh.spread import Spreads
 
 Floats = NDArray[np.float64]
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 from snugbay.ways.balance import season_loss_of
 from snugbay.ways.limits import AS_FOUND
 from snugbay.weigh.evaluate import Plan, Worth, on_line, whole_cost, worth
 from snugbay.weigh.problem import Problem
-from snugbay.weigh.values import PlanPoint
+from snugbay.weigh.values import PlanPoint, Weighing
 
 GROUP_WORDS = {
     "boards": "boards",
@@ -45,6 +46,27 @@ def point(p: Problem, plan: Plan, w: Worth | None = None) -> PlanPoint:
         saved,
         whole_cost(p, w),
     )
+
+
+def as_shown(w: Weighing) -> Weighing:
+    """Return a weighing with every plan in the figures that people see: the middle of all draws."""
+    return replace(
+        w,
+        plan=w.plan.shown,
+        second=None if w.second is None else w.second.shown,
+        candidates=tuple(c.shown for c in w.candidates),
+        single_way=tuple((way, c.shown) for way, c in w.single_way),
+        frontier=tuple(c.shown for c in w.frontier),
+    )
+
+
+def second_costs_more(w: Weighing) -> float:
+    """Whole cost of the second best plan over the chosen one's, as both are shown. [currency]
+
+    Below zero where the plan was chosen by another wish than the whole cost, or where the two are so near each other
+    that the middle of the draws and the usual rates, by which it was chosen, put them in another order.
+    """
+    return 0.0 if w.second is None else w.second.shown.whole_cost - w.plan.shown.whole_cost
 
 
 def plan_from(p: Problem, pt: PlanPoint) -> Plan:

@@ -16,13 +16,17 @@ from snugbay.ways.resources import Shelf
 from snugbay.weigh.alternatives import best_plan, refuse
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.learned import Known, Learned, learned_hours
+from snugbay.weigh.likely import DRAWS, spreads_of
+from snugbay.weigh.luck import METHOD, WORKER, Draws, draw
 from snugbay.weigh.points import describe, point
-from snugbay.weigh.problem import FaceChoices, Limits, Problem, Resource, needs_of, picked
+from snugbay.weigh.problem import FaceChoices, Limits, Problem, Resource
 from snugbay.weigh.program import Columns, Row
+from snugbay.weigh.pruning import picked
+from snugbay.weigh.question import needs_of
 from snugbay.weigh.report import crew_purchases, plan_hours, purchases
 from snugbay.weigh.search import Search
-from snugbay.weigh.spread import METHOD, WORKER, Draws, Outcomes, Spreads, band, draw, simulate
-from snugbay.weigh.stage import DRAWS, Question, spreads_of
+from snugbay.weigh.spread import Outcomes, Spreads, band, simulate
+from snugbay.weigh.stage import Question
 from snugbay.weigh.values import PlanPoint, Purchase, Replan, Weighing
 from snugbay.weigh.whynot import question_again
 from snugbay.weigh.worklog import Progress, progress

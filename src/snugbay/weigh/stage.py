@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
-from snugbay.base import Effort, Finding, Outcome, Run, Stopped, Weight
+from snugbay.base import Finding, Outcome, Run, Stopped, Weight
 from snugbay.job import Job, ZoneKind
-from snugbay.materials import Rate
 from snugbay.survey import Survey
 from snugbay.ways import AsFound, Option
 from snugbay.ways.found import Ground, found_state, ground
@@ -19,9 +16,11 @@ from snugbay.weigh.alternatives import best_plan, frontier, hours_limit, lines, 
 from snugbay.weigh.asking import Answer
 from snugbay.weigh.breakeven import break_evens
 from snugbay.weigh.evaluate import Plan
+from snugbay.weigh.likely import likely
 from snugbay.weigh.money import money
 from snugbay.weigh.points import describe, point, words_for
-from snugbay.weigh.problem import Problem, problem
+from snugbay.weigh.problem import Problem
+from snugbay.weigh.question import problem
 from snugbay.weigh.report import (
     crew_purchases,
     face_hours,
@@ -31,10 +30,7 @@ from snugbay.weigh.report import (
     temps,
 )
 from snugbay.weigh.search import Search
-from snugbay.weigh.spread import Spreads, band, draw, simulate, tornado
-from snugbay.weigh.values import AS_FOUND, Spread, Weighing
-
-DRAWS = {Effort.QUICK: 2_000, Effort.NORMAL: 10_000, Effort.THOROUGH: 40_000}
+from snugbay.weigh.values import AS_FOUND, Weighing
 
 
 @dataclass(frozen=True)
@@ -87,55 +83,6 @@ def question(job: Job, survey: Survey, run: Run) -> Question:
     things = shelf(job, ways, base.rates)
     asked, found = problem(base, made.value, things)
     return Question(base, things, found_state(base), made.value, asked, (*made.findings, *found), made.finished)
-
-
-def spreads_of(q: Question) -> Spreads:
-    """Collect the figures of the spread."""
-    p, rates = q.problem, q.base.rates
-    items = {k.item for r in p.resources for k in r.packs} | {g for g, _ in p.gear}
-    prices = {i: _three(q.shelf.items[i].price) for i in items}
-    shared = {s: (h.low, h.typical, h.high) for f in p.faces for o in f.options for s, h in o.shared_hours}
-    crews = {
-        o.group: (o.minimum_low, o.minimum, o.minimum_high)
-        for f in p.faces
-        for o in f.options
-        if o.minimum > 0 or o.charge > 0
-    }
-    return Spreads(
-        prices,
-        shared,
-        crews,
-        _three(rates["ways.found.heat"]),
-        q.base.air.year_spread,
-        rates["ways.energy_price.sigma"].typical,
-        q.base.job.wishes.years,
-    )
-
-
-def _three(rate: Rate) -> tuple[float, float, float]:
-    return rate.low, rate.typical, rate.high
-
-
-def _spread(q: Question, plan: Plan, others: list[tuple[str, Plan | None]], run: Run) -> Spread:
-    p, s = q.problem, spreads_of(q)
-    n = DRAWS[run.effort]
-    d = draw(p, n, run.rng("weigh spread"))
-    own = simulate(p, plan, s, d)
-    beats = []
-    for name, other in others:
-        rival = simulate(p, other, s, d)
-        beats.append((name, float(np.mean(own.whole < rival.whole))))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        years = np.where(own.saving > 0, own.cash / np.where(own.saving > 0, own.saving, 1.0), np.inf)
-    return Spread(
-        n,
-        band(own.hours),
-        band(own.cash),
-        band(own.saving),
-        band(np.where(own.cash <= 0, 0.0, years)),
-        tuple(beats),
-        tornado(p, plan, s),
-    )
 
 
 def _notches(job: Job) -> int:
@@ -253,17 +200,17 @@ def weighing(q: Question, search: Search, answer: Answer, run: Run) -> Outcome[W
         others.append(("second best plan", second.plan))
     others += [(describe(p, other, q.titles), other) for other, _ in by_line if other != plan]
     others += [(f"{words_for(g)} throughout", other) for g, other, _ in groups if other != plan]
-    spread = _spread(q, plan, others, run)
-    pt = point(p, plan, answer.worth)
+    spread, with_middle = likely(q, plan, others, run)
+    pt = with_middle(point(p, plan, answer.worth))
     findings = (*q.findings, *_line_findings(q, plan), *_open_tips(left_open, run))
     value = Weighing(
         pt,
-        point(p, second.plan, second.worth) if second.plan is not None else None,
+        with_middle(point(p, second.plan, second.worth)) if second.plan is not None else None,
         q.found,
         q.options,
-        tuple(c for _, c in by_line),
-        tuple((g, c) for g, _, c in groups),
-        tuple(edge),
+        tuple(with_middle(c) for _, c in by_line),
+        tuple((g, with_middle(c)) for g, _, c in groups),
+        tuple(with_middle(c) for c in edge),
         spread,
         tips,
         (*purchases(p, plan, q.shelf), *crew_purchases(p, plan, _crew_names(p))),

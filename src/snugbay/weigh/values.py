@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from snugbay.base import Finding
 from snugbay.pieces import BoardChoice
@@ -64,8 +64,24 @@ class Purchase:
 
 
 @dataclass(frozen=True)
+class Middle:
+    """What a plan comes to in the middle of all draws: medians.
+
+    Attributes
+    ----------
+    cash, hours, saving, whole_cost : float
+        As of `PlanPoint`. [currency, h, currency/a, currency]
+    """
+
+    cash: float
+    hours: float
+    saving: float
+    whole_cost: float
+
+
+@dataclass(frozen=True)
 class PlanPoint:
-    """One buildable plan with its typical figures.
+    """One buildable plan with its typical figures, by which it is chosen.
 
     Attributes
     ----------
@@ -85,6 +101,8 @@ class PlanPoint:
         [kWh/a]
     whole_cost : float
         The objective: cash + hours x worth + present value of the energy of the years. [currency]
+    middle : Middle or None
+        Medians over the draws of the spread, the same draws for every plan of a weighing.
     """
 
     inside: tuple[str, ...]
@@ -95,10 +113,19 @@ class PlanPoint:
     saving: float
     saving_kwh: float
     whole_cost: float
+    middle: Middle | None = field(default=None, compare=False)
 
     def way(self, face: str) -> str:
         """Return the way id of a face."""
         return dict(self.ways)[face]
+
+    @property
+    def shown(self) -> PlanPoint:
+        """The point with its medians in the place of its typical figures, as people see it; itself where none are."""
+        m = self.middle
+        if m is None:
+            return self
+        return replace(self, cash=m.cash, hours=m.hours, saving=m.saving, whole_cost=m.whole_cost)
 
 
 @dataclass(frozen=True)

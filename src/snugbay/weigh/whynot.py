@@ -13,8 +13,8 @@ from snugbay.ways.reading import all_ways
 from snugbay.ways.resources import shelf
 from snugbay.weigh.alternatives import best_plan
 from snugbay.weigh.points import point
-from snugbay.weigh.problem import problem
 from snugbay.weigh.program import Columns, Row
+from snugbay.weigh.question import problem
 from snugbay.weigh.search import Search
 from snugbay.weigh.stage import Question
 from snugbay.weigh.values import PlanPoint, Weighing, WhyNot

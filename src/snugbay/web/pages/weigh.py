@@ -20,6 +20,7 @@ from snugbay.web.printing import Printer
 from snugbay.web.render import drawn, page
 from snugbay.web.views import face_ways, point_views, point_words, way_titles
 from snugbay.web.weighing import Reason
+from snugbay.weigh.points import as_shown
 
 router = APIRouter(include_in_schema=False)
 
@@ -43,7 +44,8 @@ def weigh_view(plan: JobPlan, printer: Printer) -> dict[str, Any]:
     """Return everything that the page shows of a plan."""
     weighing = plan.weighing
     titles = way_titles(weighing)
-    numbers = {point: n for n, point in enumerate(all_points(weighing), start=1)}
+    numbers = {point.shown: n for n, point in enumerate(all_points(weighing), start=1)}
+    shown = as_shown(weighing)
     return {
         "weighing": weighing,
         "titles": titles,
@@ -52,7 +54,7 @@ def weigh_view(plan: JobPlan, printer: Printer) -> dict[str, Any]:
         "points": point_views(weighing),
         "charts": {
             "heat": drawn(lambda: heat_bars(weighing.as_found, CHART)),
-            "frontier": drawn(lambda: frontier_chart(weighing, printer.money, CHART, lambda p: f"plan-{numbers[p]}")),
+            "frontier": drawn(lambda: frontier_chart(shown, printer.money, CHART, lambda p: f"plan-{numbers[p]}")),
             "spread": drawn(lambda: spread_bars(weighing, printer.money, CHART)),
             "hours": drawn(lambda: hours_bars(weighing, CHART)),
             "tornado": drawn(lambda: tornado_bars(weighing, printer.money, CHART)),
@@ -96,7 +98,7 @@ def follow(request: Request, desk: TheDesk, job: str) -> Response:
     exact = desk.follow(job, kept, limits) if said.get("exact") == "yes" else None
     point = exact.point if exact else best_point(weighing, kept.plan.job.you.hour_worth, limits)
     view: dict[str, Any] = {
-        "point": point,
+        "point": None if point is None else point.shown,
         "text": exact.text if exact else "",
         "words": () if point is None else point_words(point, titles),
         "same": point is not None and point.ways == weighing.plan.ways,

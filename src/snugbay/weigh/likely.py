@@ -1,0 +1,124 @@
+"""What is likely of the plans: the chosen one in full, every other by the middle of the same draws."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from snugbay.base import Effort, Run
+from snugbay.materials import Rate
+from snugbay.weigh.evaluate import Plan
+from snugbay.weigh.luck import Draws, draw
+from snugbay.weigh.points import plan_from
+from snugbay.weigh.spread import Outcomes, Spreads, band, season_before, simulate, tornado
+from snugbay.weigh.values import Middle, PlanPoint, Spread
+
+if TYPE_CHECKING:
+    from snugbay.weigh.stage import Question
+
+DRAWS = {Effort.QUICK: 2_000, Effort.NORMAL: 10_000, Effort.THOROUGH: 40_000}
+
+
+def spreads_of(q: Question) -> Spreads:
+    """Collect the figures of the spread."""
+    p, rates = q.problem, q.base.rates
+    items = {k.item for r in p.resources for k in r.packs} | {g for g, _ in p.gear}
+    prices = {i: _three(q.shelf.items[i].price) for i in items}
+    shared = {s: (h.low, h.typical, h.high) for f in p.faces for o in f.options for s, h in o.shared_hours}
+    crews = {
+        o.group: (o.minimum_low, o.minimum, o.minimum_high)
+        for f in p.faces
+        for o in f.options
+        if o.minimum > 0 or o.charge > 0
+    }
+    return Spreads(
+        prices,
+        shared,
+        crews,
+        _three(rates["ways.found.heat"]),
+        q.base.air.year_spread,
+        rates["ways.energy_price.sigma"].typical,
+        q.base.job.wishes.years,
+    )
+
+
+def _three(rate: Rate) -> tuple[float, float, float]:
+    return rate.low, rate.typical, rate.high
+
+
+class Likely:
+    """All draws of a question, and what plans come to in them.
+
+    Parameters
+    ----------
+    q : Question
+        The question, its options pruned: the same question and seed make the same draws.
+    n : int
+        Number of draws.
+    run : Run
+        Seed.
+    """
+
+    def __init__(self, q: Question, n: int, run: Run) -> None:
+        self.problem = q.problem
+        self.spreads = spreads_of(q)
+        self.draws: Draws = draw(q.problem, n, run.rng("weigh spread"))
+        self._before = season_before(q.problem, self.spreads, self.draws)
+
+    def outcomes(self, plan: Plan | None) -> Outcomes:
+        """Work out one plan for all draws; None leaves everything as found."""
+        return simulate(self.problem, plan, self.spreads, self.draws, self._before)
+
+    def middle(self, plan: Plan) -> Middle:
+        """Return the medians of a plan over all draws: what the chosen plan's own figures are."""
+        out = self.outcomes(plan)
+        cash, hours, saving, whole = (band(x).p50 for x in (out.cash, out.hours, out.saving, out.whole))
+        return Middle(cash, hours, saving, whole)
+
+    def with_middle(self, point: PlanPoint) -> PlanPoint:
+        """Return a point with its medians."""
+        return replace(point, middle=self.middle(plan_from(self.problem, point)))
+
+
+def likely(
+    q: Question, plan: Plan, others: Sequence[tuple[str, Plan | None]], run: Run
+) -> tuple[Spread, Callable[[PlanPoint], PlanPoint]]:
+    """Work out the spread of the chosen plan, and how often it beats others.
+
+    Parameters
+    ----------
+    q : Question
+        The question.
+    plan : Plan
+        The chosen one.
+    others : sequence of (str, Plan or None)
+        What it is held against, by name; None is everything as found.
+    run : Run
+        Seed and effort.
+
+    Returns
+    -------
+    Spread
+        Of the chosen plan.
+    callable
+        Gives any point of the question its medians over the same draws.
+    """
+    n = DRAWS[run.effort]
+    drawn = Likely(q, n, run)
+    own = drawn.outcomes(plan)
+    beats = tuple((name, float(np.mean(own.whole < drawn.outcomes(other).whole))) for name, other in others)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        years = np.where(own.saving > 0, own.cash / np.where(own.saving > 0, own.saving, 1.0), np.inf)
+    payback = band(np.where(own.cash <= 0, 0.0, years))
+    wins = tornado(drawn.problem, plan, drawn.spreads)
+    known: dict[PlanPoint, PlanPoint] = {}
+
+    def with_middle(point: PlanPoint) -> PlanPoint:
+        if point not in known:
+            known[point] = drawn.with_middle(point)
+        return known[point]
+
+    return Spread(n, band(own.hours), band(own.cash), band(own.saving), payback, beats, wins), with_middle
