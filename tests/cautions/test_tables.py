@@ -3,8 +3,9 @@
 from snugbay.base import Weight
 from snugbay.cautions.tables import gates, rules
 from snugbay.cautions.triggers import TRIGGERS
-from snugbay.job import Hazard
+from snugbay.job import Hazard, HotThing
 from snugbay.materials import source_titles
+from snugbay.survey.hot import clearances
 
 
 def test_every_hazard_of_the_look_round_is_a_gate() -> None:
@@ -42,3 +43,15 @@ def test_what_can_kill_stops_the_work() -> None:
     for code in ("gate-vermiculite", "gate-knob-and-tube-wiring", "gate-gas-smell", "gate-flue-or-chimney", "spray-kit",
                  "pipes-frost", "no-go-headroom"):  # fmt: skip
         assert weights[code] is Weight.STOP
+
+
+def test_the_gates_name_the_distances_of_the_table() -> None:
+    """What the flue's gate and the lamps' gate say is what boards keep."""
+    text = {g.trigger: g.text for g in gates()}
+    inches = {thing: f"{row.clear / 0.0254:.0f} in" for thing, row in clearances().items()}
+    flue = text["flue or chimney"]
+    assert f"{inches[HotThing.FACTORY_FLUE]} for a factory-made" in flue
+    assert f"{inches[HotThing.TYPE_B_VENT]} for a double-wall gas vent" in flue
+    assert f"{inches[HotThing.SINGLE_WALL]} for a single-wall" in flue
+    assert f"{inches[HotThing.MASONRY]} from masonry" in flue
+    assert f"{inches[HotThing.LIGHT]} clear" in text["recessed lights not rated for contact"]
