@@ -83,9 +83,7 @@ def test_a_file_that_cannot_be_used_is_refused(
     assert app.state.desk.store.beside.newest(job) == held
 
 
-def test_only_what_lies_in_the_jobs_folder_is_taken_in(
-    tmp_path: Path, shop: tuple[httpx.Client, FastAPI, str]
-) -> None:
+def test_only_what_lies_in_the_jobs_folder_is_taken_in(tmp_path: Path, shop: tuple[httpx.Client, FastAPI, str]) -> None:
     _, app, _ = shop
     store = app.state.desk.store
     folder = tmp_path / "job"
