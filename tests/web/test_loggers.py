@@ -53,6 +53,7 @@ def test_a_file_brought_in_is_read_by_proof_and_plan(shop: tuple[httpx.Client, F
     shown = client.get(f"/jobs/{job}/prove").text
     assert "not there yet" not in shown
     assert "nights/cellar.csv" in shown
+    assert "readings 0 to 14" in shown
     after = with_files(desk.store, job, opened.job)
     assert len(after.temperatures) == 15
     assert {t.value for t in after.temperatures if t.zone == "outside"} == {-4.0}

@@ -22,6 +22,24 @@ def with_files(store: Store, job: str, opened: Job) -> Job:
     return with_loggers(opened, lambda name: store.beside.text(job, name)) if opened.loggers else opened
 
 
+def reading_numbers(store: Store, job: str, opened: Job) -> tuple[range, ...]:
+    """Return the numbers that each logger's rows have among all readings of the job; none where a file is not there.
+
+    Raises
+    ------
+    InputError
+        As `with_files`.
+    """
+    found: list[range] = []
+    first = len(opened.temperatures)
+    for logger in opened.loggers:
+        alone = replace(opened, temperatures=(), loggers=(logger,))
+        end = first + len(with_files(store, job, alone).temperatures)
+        found.append(range(first, end))
+        first = end
+    return tuple(found)
+
+
 def take_in(store: Store, job: str, opened: Job, name: str, text: str) -> None:
     """Keep a logger's file under the name that the document has for it.
 

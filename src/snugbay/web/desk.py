@@ -13,7 +13,7 @@ from snugbay.flow.relay import Supply, broken_before, rest_of, supplies
 from snugbay.prove import ProveAnswer
 from snugbay.sheets import Sheet, SheetPlan
 from snugbay.store import KeptPlan, Store, Version, plain
-from snugbay.web.beside import with_files
+from snugbay.web.beside import reading_numbers, with_files
 from snugbay.web.crew import Crew, Standing
 from snugbay.web.edits import Edit, Kept, kept_edits
 from snugbay.web.follow import Limits
@@ -72,6 +72,7 @@ class Desk:
         self._drawings: Shelf[Drawings] = Shelf(3)
         self._models: Shelf[bytes] = Shelf(3)
         self._files: Shelf[Making] = Shelf(3)
+        self._rows: Shelf[tuple[range, ...]] = Shelf(8)
         self._proofs: dict[tuple[str, int, int, int], ProveAnswer] = {}
         self._reasons: dict[tuple[str, int, Reason], WhyNot] = {}
 
@@ -175,6 +176,16 @@ class Desk:
                 return None
             self._proofs = {key: found}
         return self._proofs[key]
+
+    def reading_numbers(self, job: str, opened: Opened) -> tuple[range, ...]:
+        """Return the numbers of each logger's rows among all readings; none where its file cannot be used by now."""
+        if opened.job is None:
+            return ()
+        whole, key = opened.job, (job, opened.job.loggers, len(opened.job.temperatures), self.store.beside.newest(job))
+        try:
+            return self._rows.get(key, lambda: reading_numbers(self.store, job, whole))
+        except SnugbayError:
+            return (range(0),) * len(whole.loggers)  # what is wrong is told by the verdict
 
     def reasons(self, job: str, plan: int) -> dict[Reason, WhyNot]:
         """Return the answers to "why not?" that are there for a plan."""

@@ -144,25 +144,40 @@ def reading(desk: TheDesk, job: str, form: TheForm) -> Response:
 
 @dataclass(frozen=True)
 class LoggerView:
-    """A logger that the job names: its file, the columns that are used, when the file came in (empty: it did not)."""
+    """A logger that the job names.
+
+    Attributes
+    ----------
+    file, when : str
+        Its file, and whether it logged before or after the work.
+    columns : tuple of str
+        Those that are used.
+    at : str
+        When the file came in; empty where it did not.
+    numbers : range
+        Of its rows among all readings, as findings name them.
+    """
 
     file: str
     when: str
     columns: tuple[str, ...]
     at: str
+    numbers: range
 
 
 def logger_views(desk: Desk, job: str, opened: Opened) -> tuple[LoggerView, ...]:
     """Return the loggers of a job, in the document's order."""
     there = {row.name: row.at for row in desk.store.beside.all(job)}
+    numbers = desk.reading_numbers(job, opened)
     return tuple(
         LoggerView(
             logger.file,
             ", ".join(dict.fromkeys(like.when for _, like in logger.channels)),
             tuple(column for column, _ in logger.channels),
             there.get(logger.file, "")[:16].replace("T", " "),
+            own,
         )
-        for logger in (opened.job.loggers if opened.job is not None else ())
+        for logger, own in zip(opened.job.loggers if opened.job is not None else (), numbers, strict=True)
     )
 
 
