@@ -19,9 +19,12 @@ from snugbay.pieces import (
     Fitting,
     Piece,
     PieceSet,
+    Room,
     make_pieces,
     prove_in_solids,
+    room_before,
     solid,
+    surfaces,
     way_in,
 )
 from snugbay.pieces.entry import Captive, way_to_put_in
@@ -233,3 +236,33 @@ def test_boards_of_the_wall_beside_a_flue_in_the_floor_are_seen(thing: HotThing,
     found = [f for f in prove_in_solids(job, survey, made, Run()).findings if f.code == "pieces.hot-near"]
     assert bool(found) is near
     assert all(f.weight is Weight.STOP and f.where == ("faces", "W") for f in found)
+
+
+@pytest.mark.parametrize(("apart", "most", "other"), [(0.08, 0.05, "B"), (0.03, 0.0, "B"), (0.25, None, "")])
+def test_the_room_before_a_face_is_the_thickest_board_that_stands_into_nothing(
+    apart: float, most: float | None, other: str
+) -> None:
+    """Two walls face to face, nothing joined: boards of 50 and 100 mm, one layer or two."""
+    faces: dict[str, Corners] = {
+        "A": wall(1.0, 1.0),
+        "B": [(1, -apart, 0), (0, -apart, 0), (0, -apart, 1), (1, -apart, 1)],
+    }
+    job, survey = room(faces)
+    made = make_pieces(job, survey, (BoardChoice("A", "polyiso-2in", ON, 2, 2),), Run()).value
+    found = room_before(job, survey, made.pieces, surfaces(job, survey), (0.05, 0.1, 0.2))
+    if most is None:
+        assert found is None
+    else:
+        assert found == Room(most, other)
+
+
+def test_joined_faces_leave_the_room_to_the_corner() -> None:
+    """A wall leans 5 degrees over a floor: joined, the boards end before it; unjoined, they stand into it."""
+    faces: dict[str, Corners] = {
+        "F": [(0, 0, 0), (3, 0, 0), (3, 2, 0), (0, 2, 0)],
+        "W": [(0, 2, 0), (3, 2, 0), (3, 1.825, 2), (0, 1.825, 2)],
+    }
+    job, survey = room(faces)
+    for asked, expected in ((job, None), (replace(job, joins=()), Room(0.0, "W"))):
+        made = make_pieces(asked, survey, (BoardChoice("F", "polyiso-2in", ON, 1.2, 2.4),), Run()).value
+        assert room_before(asked, survey, made.pieces, surfaces(asked, survey), (0.05, 0.2)) == expected

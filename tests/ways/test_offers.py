@@ -10,6 +10,7 @@ from tests.ways.house import (
     EAVES,
     GYPSUM,
     HATCH,
+    OPEN,
     OUT,
     RAFTERS,
     ROOMS,
@@ -40,7 +41,7 @@ from snugbay.job import (
 )
 from snugbay.materials import Rates
 from snugbay.pieces import WIDE_GAP
-from snugbay.survey import survey
+from snugbay.survey import Frame, survey
 from snugbay.ways import Option, all_ways, in_use, options, read_ways
 
 QUICK = Run(effort=Effort.QUICK)
@@ -410,3 +411,19 @@ def test_no_boards_where_an_unjoined_face_stands_in_their_way() -> None:
         assert any(o.fits for o in over) is offered_there
         if not offered_there:
             assert any('a = ["K1", "C-D"] b = ["S1", "C-D"]' in r for o in over for r in o.why_not)
+
+
+def test_boards_too_thick_for_the_space_before_another_face_are_not_offered() -> None:
+    """A second wall stands 8 cm before the first, unjoined: one layer of 2 in has room, two layers have not."""
+    walls = [face(f, Part.WALL, "rooms", "out", "rooms") for f in ("X", "Y")]
+    flat = surveyed(X=(3.0, 1.6), Y=(3.0, 1.6))
+    ahead = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
+    back = Frame((3.0, -0.08, 0.0), (-1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, 1.0, 0.0))
+    for apart, fits_two in ((back, False), (replace(back, origin=(3.0, -0.8, 0.0)), True)):
+        stood = replace(flat, faces=(replace(flat.faces[0], frame=ahead), replace(flat.faces[1], frame=apart)))
+        j = job(*walls, stock=TWO, access=OPEN)
+        found = {o.way: o for o in options(j, stood, QUICK).value if o.face == "X"}
+        assert found["boards-on-face/polyiso-2in"].fits
+        two = found["boards-on-face-2/polyiso-2in"]
+        assert two.fits is fits_two
+        assert fits_two or "stand into Y" in " ".join(two.why_not)

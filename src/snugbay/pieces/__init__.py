@@ -3,7 +3,9 @@
 from snugbay.pieces.going_in import pieces_that_go_in
 from snugbay.pieces.make import make_pieces, pieces_for_face
 from snugbay.pieces.prove import prove_in_solids
+from snugbay.pieces.putting_in import surfaces
 from snugbay.pieces.rates import FitRate, rate, rates
+from snugbay.pieces.room import Room, room_before
 from snugbay.pieces.solids import solid
 from snugbay.pieces.values import (
     BoardChoice,
@@ -32,6 +34,7 @@ __all__ = [
     "PieceKind",
     "PieceSet",
     "Proof",
+    "Room",
     "Seam",
     "Verdict",
     "WayIn",
@@ -41,6 +44,8 @@ __all__ = [
     "prove_in_solids",
     "rate",
     "rates",
+    "room_before",
     "solid",
+    "surfaces",
     "way_in",
 ]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from snugbay.base import Effort, Finding, InputError, NoFit, Run, Stopped, Weight
 from snugbay.materials import Board, Rates
-from snugbay.pieces import WIDE_GAP, BoardChoice, Fitting, PieceSet
+from snugbay.pieces import WIDE_GAP, BoardChoice, Fitting, PieceSet, Room, room_before, surfaces
 from snugbay.survey import Survey
 from snugbay.survey.unjoined import unjoined, unjoined_text
 from snugbay.ways.boardset import Cutting, cuttings, pieces_for
@@ -17,6 +17,9 @@ from snugbay.ways.found import Ground
 from snugbay.ways.limits import why_not
 from snugbay.ways.measure import Measured
 from snugbay.ways.table import Way
+
+MOST_LAYERS = 2
+"""Most layers of board that a way of the table puts before a surface."""
 
 Size = tuple[float, float]
 """Length and width of a sheet. [m]"""
@@ -40,6 +43,8 @@ class Made:
         False where the run was stopped.
     findings : tuple of Finding
         Faces that are measured too loosely for any board.
+    room : mapping of str to Room
+        Faces before which another one stands, so that not every board has room there.
     """
 
     sets: Mapping[Key, PieceSet]
@@ -47,6 +52,7 @@ class Made:
     cuts: Mapping[Key, Cutting]
     finished: bool = True
     findings: tuple[Finding, ...] = ()
+    room: Mapping[str, Room] = field(default_factory=dict)
 
     def of(self, face: str, fitting: Fitting, size: Size) -> PieceSet:
         """Return the pieces; raise `NoFit` with the reason where there are none."""
@@ -65,6 +71,7 @@ class _Making:
     sets: dict[Key, PieceSet] = field(default_factory=dict)
     refused: dict[Key, str] = field(default_factory=dict)
     loose: dict[str, Finding] = field(default_factory=dict)
+    room: dict[str, Room] = field(default_factory=dict)
 
 
 def _wanted(base: Ground, ways: tuple[Way, ...], heights: Mapping[str, Conditions]) -> list[tuple[Measured, Fitting]]:
@@ -119,6 +126,8 @@ def make(
     wanted = [(f, fit, size) for f, fit in _wanted(base, ways, heights) for size in sizes]
     making = _Making()
     into = {face: unjoined_text(one) for one in unjoined(base.job, survey) for face in (one.a, one.b)}
+    walls = surfaces(base.job, survey)
+    totals = [n * b.thickness for b in boards for n in range(1, MOST_LAYERS + 1)]
     finished = True
     for done, (face, fitting, size) in enumerate(wanted):
         if run.stop():
@@ -128,9 +137,13 @@ def make(
             making.refused[face.id, fitting, size] = into[face.id]
         else:
             _make_one(base, survey, run, making, face, fitting, size, boards)
+        if (face.id, fitting, size) in making.sets and fitting is not Fitting.IN_BAYS:
+            room = room_before(base.job, survey, making.sets[face.id, fitting, size].pieces, walls, totals)
+            if room is not None and room.most < making.room.get(face.id, room).most + 1e-9:
+                making.room[face.id] = room
         run.progress("ways", (done + 1) / len(wanted))
     cuts = _cuts(making.sets, base.rates)
-    return Made(making.sets, making.refused, cuts, finished, tuple(making.loose.values()))
+    return Made(making.sets, making.refused, cuts, finished, tuple(making.loose.values()), making.room)
 
 
 def _make_one(

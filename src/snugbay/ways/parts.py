@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from snugbay.base import OutOfRange, Run
 from snugbay.job import Job
 from snugbay.materials import Board, Rates, material
-from snugbay.pieces import BoardChoice, Fitting, Piece, Seam
+from snugbay.pieces import BoardChoice, Fitting, Piece, Room, Seam
+from snugbay.tape import format_length
 from snugbay.ways.boardset import Cutting
 from snugbay.ways.boardtime import BoardWork, board_work
 from snugbay.ways.buildup import Added
@@ -73,6 +74,13 @@ class Parts:
     extra: Extra
 
 
+def _stands_into(job: Job, over: float, room: Room) -> str:
+    """Say into which face boards would stand, and how much has room there."""
+    units = job.units.value
+    most = f"; {format_length(room.most, units)} of board has room there" if room.most else ""
+    return f"{format_length(over, units)} of board would stand into {room.other}{most}"
+
+
 def parts_of(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Parts | tuple[str, ...]:
     """Put an option together, or say why it does not fit."""
     way, rates = v.way, desk.rates
@@ -107,6 +115,9 @@ def parts_of(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Parts 
         bays = sum(v.board.thickness for f in fittings if f is Fitting.IN_BAYS)
         bays += sum(k.thickness for k in layers if k.between)
         reasons = board_depth(desk.job, face, bays, over, rates)
+        room = desk.made.room.get(face.id)
+        if room is not None and over > room.most + 1e-4:
+            reasons.append(_stands_into(desk.job, over, room))
         if reasons:
             return tuple(reasons)
         choice = BoardChoice(
