@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from tests.pieces.rooms import Corners, adjusted, box_faces, face, job_of, room, survey_of, wall
 
 from snugbay.base import Run, Weight
+from snugbay.document import example, read
 from snugbay.job import Access, Hole, HotThing, Job, Part
 from snugbay.pieces import (
     BoardChoice,
@@ -29,6 +30,7 @@ from snugbay.pieces import (
 )
 from snugbay.pieces.entry import Captive, way_to_put_in
 from snugbay.survey import Frame, Survey
+from snugbay.survey import survey as surveyed
 
 ON = ((0.05, Fitting.ON_FACE),)
 FLAT = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
@@ -266,3 +268,14 @@ def test_joined_faces_leave_the_room_to_the_corner() -> None:
     for asked, expected in ((job, None), (replace(job, joins=()), Room(0.0, "W"))):
         made = make_pieces(asked, survey, (BoardChoice("F", "polyiso-2in", ON, 1.2, 2.4),), Run()).value
         assert room_before(asked, survey, made.pieces, surfaces(asked, survey), (0.05, 0.2)) == expected
+
+
+def test_floor_boards_go_round_a_bare_box() -> None:
+    """The cottage's window seat stands over its eaves floor; the floor's boards keep off it, boarded or not."""
+    job = read(example("ferry-cottage"))
+    survey = surveyed(job, Run()).value
+    over = ((0.0508, Fitting.OVER),)
+    made = make_pieces(job, survey, (BoardChoice("F1", "polyiso-2in", over, 1.2192, 2.4384),), Run()).value
+    findings = prove_in_solids(job, survey, made, Run()).findings
+    assert not any(f.code == "pieces.through" for f in findings)
+    assert any("window-seat" in e.neighbour.lower() for p in made.pieces for e in p.edges)

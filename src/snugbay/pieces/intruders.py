@@ -1,7 +1,7 @@
-"""Boards of a box that stand in the way of the boards of the faces round it.
+"""Boxes and their boards that stand in the way of the boards of the faces round them.
 
 A box that pokes through a wall or stands on a floor carries boards of its own; they run to the surface of the wall or
-floor, and that face's boards stop at them.
+floor, and that face's boards stop at them. Over a floor a bare box is as much in the way.
 """
 
 from __future__ import annotations
@@ -22,6 +22,9 @@ from snugbay.survey import Frame, Survey
 
 PLACE_SIGMA = 0.004
 """Standard deviation of where a box stands on another face (assumption). [m]"""
+
+BARE = 0.001
+"""A side of a box without boards is taken as thick as this. [m]"""
 
 Stacks = Mapping[str, Sequence[Slab]]
 
@@ -89,19 +92,23 @@ def _of_host(job: Job, survey: Survey, stacks: Stacks, host: Host, face_id: str,
         return []
     top = _thickness(stacks[face_id])
     shapes = []
+    boarded = any(_thickness(stacks.get(f, ())) > 0 for f in host.faces)
     for box_face in host.faces:
-        thick = _thickness(stacks.get(box_face, ()))
+        # the opening is left out of the face that the box stands in; for any other face the bare box is in the way too
+        thick = max(_thickness(stacks.get(box_face, ())), 0.0 if face_id == host.face else BARE)
         if thick > 0:
             corners = _slab_in(frame, survey, box_face, thick)
             shape = None if corners is None else _clipped(corners, top)
             shapes += [shape] if shape is not None else []
     outline = Polygon(survey.face(face_id).points)
     bare = unary_union(shapes).buffer(0) if shapes else Polygon()
+    if face_id != host.face:
+        bare = bare.convex_hull  # a box is full
     if bare.is_empty or not bare.intersects(outline.buffer(-1e-3)):
         return []
     solid = [_plain(Polygon(p.exterior)) for p in getattr(bare, "geoms", [bare])]
     room = clearance(PLACE_SIGMA, cut)
-    name = job.face(host.root).title.rsplit(",", 1)[0] + " boards"
+    name = job.face(host.root).title.rsplit(",", 1)[0] + (" boards" if boarded else "")
     return [
         Obstacle(
             name, p, p.buffer(room, join_style="mitre"), room, PLACE_SIGMA, EdgeKind.ROUGH, corners=(0, 1), proud=True
