@@ -99,6 +99,25 @@ def program_bench() -> None:
         )
 
 
+def alike_bench() -> None:
+    print("rows of equal bays: 3 kinds of 14, counted together and one by one")
+    for seed in range(1, 4):
+        few = question(seed, faces=3, options=8, buffers=1)
+        bays = [replace(f, id=f"{f.id}-{n}") for f in few.faces for n in range(14)]
+        p = replace(few, faces=tuple(bays))
+        apart = replace(p, told_apart=tuple(f.id for f in bays))
+        seconds, values = [], []
+        for asked in (p, apart):
+            start = time.process_time()
+            values.append(Search(asked, Run()).best(whole_cost_aim(asked)).value)
+            seconds.append(time.process_time() - start)
+        print(
+            f"  seed {seed}: together {seconds[0]:.2f} s, one by one {seconds[1]:.2f} s, ratio "
+            f"{seconds[1] / seconds[0]:.1f}; values differ by {abs(values[0] - values[1]):.1e}"
+        )
+
+
 if __name__ == "__main__":
     spread_bench()
     program_bench()
+    alike_bench()
