@@ -10,7 +10,7 @@ import numpy as np
 from snugbay.base import NoFit, Outcome, Run
 from snugbay.sheets.nest.budget import Budget
 from snugbay.sheets.nest.crew import Crew, Gate, Worker
-from snugbay.sheets.nest.glue import glue
+from snugbay.sheets.nest.glue import Rules, glue
 from snugbay.sheets.nest.instance import Instance, Laid, LaidSheet, Layout, SheetSize, box, turned
 from snugbay.sheets.nest.items import Item, single_items
 from snugbay.sheets.nest.leftover import spread_out
@@ -86,7 +86,7 @@ def _search(instance: Instance, budget: Budget, gate: Gate) -> tuple[Found, int]
     lower = area_bound(instance)
     spent = 0
     if instance.kerf == 0.0 and not instance.offcuts:
-        joined = glue(items, instance.sheet.width, instance.sheet.height)
+        joined = glue(items, Rules(instance.sheet.width, instance.sheet.height, instance.rotations))
         if len(joined) < len(items):
             found = _solve(pose(instance, joined), int(budget.work * GLUED_SHARE), gate, lower, (0.0, GLUED_SHARE))
             if found.new_sheets <= lower or gate.why:
