@@ -28,7 +28,7 @@ from snugbay.draw.sheet_body import (
     tape_bands,
 )
 from snugbay.draw.sheet_marks import EDGE, draw_lanes, edge_lanes, flat_edges, inside_marks, lane_depths
-from snugbay.draw.sheet_parts import blank_outlines, given_by, name_of_part, part_drawing, parts_of
+from snugbay.draw.sheet_parts import MARGINS, blank_outlines, given_by, name_of_part, part_drawing, parts_of
 from snugbay.draw.symbols import Format, board_name, check_square, is_inch, legend_lines, legend_rows, scale_bar
 from snugbay.draw.texts import say
 from snugbay.sheets import Sheet
@@ -98,16 +98,36 @@ def sheet_drawing(
     Scene
         Drawn to a usual scale, stated in its note ``scale``; no higher than it needs.
     """
+    tries = []
+    for margin in MARGINS:
+        items, height, scale, space = _whole(sheet, fmt, page, material, margin)
+        tries.append(((space.missed, space.crossed), items, height, scale))
+        if tries[-1][0] == (0, 0):
+            break
+    _, items, height, scale = min(tries, key=lambda t: t[0])
+    if parts:
+        below, height = _parts_below(sheet, fmt, page, height)
+        items += below
+    about = about_sheet(sheet)
+    title = say("sheet.title", number=sheet.number)
+    return Scene(page.width, height, tuple(items), title, about, (("scale", f"1:{scale:g}"),))
+
+
+def _whole(
+    sheet: Sheet, fmt: Format, page: SheetPage, material: str, margin: float
+) -> tuple[list[Item], float, float, Room]:
+    """Draw a sheet with a margin above and below for labels; also its height, its scale and how its page filled up."""
     own = {c.number for c in sheet.cuts if c.blank == "sheet"}
     marked = replace(sheet, marks=tuple(m for m in sheet.marks if m.cut in own))
     lanes = edge_lanes(marked, fmt)
     across = (1.0, page.width - 1.0)
 
     def seen(depth: dict[str, float]) -> View:
-        room = (page.width - depth["left"] - depth["right"], page.height - HEAD - FOOT - depth["bottom"] - depth["top"])
+        taken = HEAD + FOOT + depth["bottom"] + depth["top"] + 2 * margin
+        room = (page.width - depth["left"] - depth["right"], page.height - taken)
         mm = 1000 / scale_for((sheet.length, sheet.width), room)
         left = depth["left"] + max(0.0, (room[0] - sheet.length * mm) / 2)
-        return View(mm, left, HEAD + depth["top"] + sheet.width * mm)
+        return View(mm, left, HEAD + margin + depth["top"] + sheet.width * mm)
 
     flat = flat_edges(lanes, marked, seen, across, EDGE)
     depth = lane_depths(lanes, EDGE, flat)
@@ -115,7 +135,7 @@ def sheet_drawing(
     scale = 1000 / view.scale
     rows = legend_lines(_samples(sheet), _legend_right(fmt, scale, page))
     foot = FOOT + (rows + int(page.width < BESIDE) - 1) * LEGEND_PITCH
-    height = view.foot + depth["bottom"] + foot
+    height = view.foot + depth["bottom"] + margin + foot
     space = Room((0.0, HEAD, page.width, height - foot))
     edges = draw_lanes(lanes, marked, view, space, across, EDGE, flat)
     for cut in sheet.cuts:
@@ -140,12 +160,7 @@ def sheet_drawing(
         *(name_of_part(name, view.at(spot), space) for name, spot in given_by(own, blank_outlines(sheet))),
         *_legend(sheet, fmt, scale, page, height, foot),
     ]
-    if parts:
-        below, height = _parts_below(sheet, fmt, page, height)
-        items += below
-    about = about_sheet(sheet)
-    title = say("sheet.title", number=sheet.number)
-    return Scene(page.width, height, tuple(items), title, about, (("scale", f"1:{scale:g}"),))
+    return items, height, scale, space
 
 
 def part_drawings(

@@ -8,6 +8,7 @@ from itertools import pairwise
 from math import tan
 
 from snugbay.draw.geometry import (
+    Box,
     Point,
     View,
     bounds,
@@ -108,12 +109,22 @@ def draw_keep(sheet: Sheet, view: View, fmt: Format, space: Room) -> tuple[Group
         if not _holds(words, size, wide, high):
             size = LEAST_KEEP if _holds(words, LEAST_KEEP, wide, high) else size
             words = words if size == LEAST_KEEP else say("sheet.keep-short")
+        kinds = ((words, size), (say("sheet.keep-short"), min(size, LEAST_KEEP)))
         places = [
-            Text(middle(centre, ring[n], share), words, size, turn_deg=turn) for share in (0, 0.3) for n in range(4)
+            Text(middle(centre, ring[n], share), what, em, turn_deg=turned)
+            for what, em in kinds
+            for share in (0, 0.3, 0.5, 0.65)
+            for n in range(4)
+            for turned in (turn, -90.0 - turn)
         ]
-        text, _ = space.put(places)
+        within = [t for t in places if _inside(bounds(t.corners), (left, top, right, bottom))]
+        text, _ = space.put(within or places)
         found.append(Group((Area((ring,), "keep"), text), "keep", title=words))
     return tuple(found)
+
+
+def _inside(inner: Box, outer: Box) -> bool:
+    return inner[0] >= outer[0] and inner[1] >= outer[1] and inner[2] <= outer[2] and inner[3] <= outer[3]
 
 
 def _holds(words: str, size: float, wide: float, high: float) -> bool:
@@ -294,7 +305,7 @@ def cut_numbers(sheet: Sheet, view: View, space: Room) -> tuple[Group, ...]:
     return tuple(found)
 
 
-SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88, *(k / 48 for k in range(2, 47)))
+SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88, *(k / 60 for k in range(2, 59)))
 """Parts of a line where its number may lie, best liked first."""
 
 
