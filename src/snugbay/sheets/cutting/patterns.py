@@ -6,8 +6,9 @@ inside it. What is laid, marked and cut is the pattern, so that no mark has to b
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 from math import ceil, floor, hypot, isclose
 
 from shapely import intersects_xy
@@ -17,7 +18,7 @@ from shapely.geometry import Polygon
 
 from snugbay.pieces import Piece
 from snugbay.sheets.cutting.bevels import Slope, shadow
-from snugbay.sheets.cutting.rounds import Round, round_hole, without_bites
+from snugbay.sheets.cutting.rounds import Round, finished, round_hole, without_bites
 from snugbay.survey import Point
 
 TINY = 1e-7
@@ -80,12 +81,11 @@ def pattern(piece: Piece, mark: float, full: tuple[float, ...] = ()) -> Pattern:
     """
     outer, slopes = shadow(piece)
     points, bites = without_bites(ring(outer), mark)
-    x0, y0 = _origin(points, mark, 0), _origin(points, mark, 1)
-    local = tuple((x - x0, y - y0) for x, y in points)
-    bare = Polygon(local)
+    x0, y0 = _best_origin(points, bites, mark, full)
+    bare = Polygon([(x - x0, y - y0) for x, y in points])
     inside = snapped(bare, mark)
     shape = bare if inside is None else _factory_ends(inside, bare, mark, full)
-    rounds = [bite.moved(-x0, -y0).settled(mark) for bite in bites]
+    rounds = list(_settled(bites, x0, y0, mark))
     holes = []
     for hole in ([(x - x0, y - y0) for x, y in h] for h in piece.holes):
         found = round_hole(hole, mark)
@@ -107,6 +107,51 @@ def pattern(piece: Piece, mark: float, full: tuple[float, ...] = ()) -> Pattern:
     placed = tuple(r.moved(-low_x, -low_y) for r in rounds)
     body = translate(holed, -low_x, -low_y)
     return Pattern(piece, body, translate(bare, -low_x, -low_y), slits, on_grid, moved, placed)
+
+
+STEPS = 4
+"""Parts of a mark by which a piece is moved on the grid, to find where its corners lose least."""
+FINE = 8
+"""Parts of a mark that make a difference between two such places."""
+
+
+def _best_origin(points: Sequence[Point], bites: Sequence[Round], mark: float, full: tuple[float, ...]) -> Point:
+    """Return what becomes (0, 0): of the places within a mark the one where the corner that loses most loses least.
+
+    Between two straight sides, and where it is as long as the sheet, a piece has nothing to win: its lowest side keeps
+    its mark. At the tip of a leaning side a mark's loss reaches further back the sharper it is, so there it pays.
+    """
+    x0, y0 = _origin(points, mark, 0), _origin(points, mark, 1)
+    moves = [range(1 if _boxed(points, mark, axis, full) else STEPS) for axis in (0, 1)]
+    best, found = float("inf"), (x0, y0)
+    for i, k in product(*moves):
+        x, y = x0 + i * mark / STEPS, y0 + k * mark / STEPS
+        lost = _lost(points, bites, x, y, mark)
+        if lost < best - mark / FINE:
+            best, found = lost, (x, y)
+    return found
+
+
+def _boxed(points: Sequence[Point], mark: float, axis: int, full: tuple[float, ...]) -> bool:
+    """True where a piece lies between two straight sides along an axis, or is as long as the sheet."""
+    low, high = min(p[axis] for p in points), max(p[axis] for p in points)
+    sides = [s for s in zip(points, (*points[1:], points[0]), strict=True) if _straight(*s, mark, axis)]
+    between = all(any(abs(a[axis] - end) < mark for a, _ in sides) for end in (low, high))
+    return between or any(abs(high - low - long) < 1e-4 for long in full)
+
+
+def _lost(points: Sequence[Point], bites: Sequence[Round], x: float, y: float, mark: float) -> float:
+    """Return how far the corner that loses most lies from the pattern, with a place of the piece at (0, 0). [m]"""
+    bare = Polygon([(px - x, py - y) for px, py in points])
+    shape = snapped(bare, mark)
+    if shape is None:
+        return float("inf")
+    rounds = tuple(_settled(bites, x, y, mark))
+    return loss(finished(shape, rounds), bare, rounds)
+
+
+def _settled(bites: Sequence[Round], x: float, y: float, mark: float) -> Iterator[Round]:
+    return (bite.moved(-x, -y).settled(mark) for bite in bites)
 
 
 def _at(value: float, mark: float) -> float:
@@ -175,7 +220,7 @@ def loss(shape: Polygon, bare: Polygon, rounds: Sequence[Round] = ()) -> float:
     rounds : sequence of Round
         Its holes and bites: the corners along a bite count, those within it do not exist.
     """
-    corners = [p for p in ring(bare) if not any(r.rim and r.disc.intersects(ShapelyPoint(p)) for r in rounds)]
+    corners = [p for p in ring(bare) if not any(r.swallows(p) for r in rounds)]
     corners += [p for r in rounds for p in r.rim]
     return max(float(shape.exterior.distance(ShapelyPoint(p))) for p in corners)
 

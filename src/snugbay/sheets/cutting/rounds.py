@@ -13,7 +13,7 @@ from functools import cached_property
 from itertools import pairwise
 from math import atan2, ceil, cos, hypot, isclose, pi, sin
 
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry.base import BaseGeometry
 
@@ -83,9 +83,23 @@ class Round:
         aside = hypot(self.true_centre[0] - x, self.true_centre[1] - y)
         return replace(self, centre=(x, y), radius=mark * ceil((self.true_radius + aside) / mark - 1e-4))
 
+    def swallows(self, corner: Point) -> bool:
+        """True for a corner of the filled outline that the piece itself has not, since it lies in the bite."""
+        x, y = self.true_centre
+        sides = (hypot((a[0] + b[0]) / 2 - x, (a[1] + b[1]) / 2 - y) for a, b in pairwise(self.rim))
+        return hypot(corner[0] - x, corner[1] - y) < min(sides, default=0.0) - _TINY
+
     def arc(self, shape: BaseGeometry) -> float:
         """Length of the rim that lies in a shape. [m]"""
         return float(self.disc.exterior.intersection(shape).length)
+
+
+def finished(shape: Polygon, rounds: Sequence[Round]) -> Polygon:
+    """Return a shape without its rounds; where a bite leaves crumbs, the largest part. [m]"""
+    left: Polygon | MultiPolygon = shape
+    for one in rounds:
+        left = left.difference(one.disc)
+    return left if isinstance(left, Polygon) else max(left.geoms, key=lambda part: part.area)
 
 
 def compass(hole: Sequence[Point]) -> tuple[Point, float] | None:

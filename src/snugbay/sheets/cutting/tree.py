@@ -12,11 +12,11 @@ from functools import cached_property
 from math import ceil, floor
 
 from shapely.affinity import translate
-from shapely.geometry import MultiPolygon, Polygon, box
+from shapely.geometry import Polygon, box
 
 from snugbay.sheets.cutting.bevels import Slope
 from snugbay.sheets.cutting.patterns import TINY
-from snugbay.sheets.cutting.rounds import Round
+from snugbay.sheets.cutting.rounds import Round, finished
 from snugbay.survey import Point
 
 DEEP = 7
@@ -66,11 +66,8 @@ class Lying:
 
     @cached_property
     def finished(self) -> Polygon:
-        """The shape without its rounds; where a bite leaves crumbs, the piece is the largest part. [m]"""
-        left: Polygon | MultiPolygon = self.shape
-        for one in self.rounds:
-            left = left.difference(one.disc)
-        return left if isinstance(left, Polygon) else max(left.geoms, key=lambda part: part.area)
+        """The shape without its rounds. [m]"""
+        return finished(self.shape, self.rounds)
 
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
