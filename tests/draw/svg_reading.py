@@ -18,6 +18,8 @@ CAPITAL = 0.7
 NAMED = ("cut", "blank-cut", "cutnumber", "blank-cutnumber")
 ON_BOARD = ("label", "blank-label", "mark", "gives", "keep", "blank-keep")
 """Layers whose texts stand among the cuts."""
+ROOM = 1.6
+"""A ring wants so many times its radius clear on all sides: the square round it and a little."""
 SPOTS = 60
 """Places on a line at which a ring might lie."""
 
@@ -83,7 +85,7 @@ def faults(svg: str) -> list[str]:
         others = [(n, line) for n, line in lines if n != name]
         hit = [n for n, line in others if line.distance(at) < r - 0.4]
         taken = [box for text, box in boxes if text != f"no. {name}"] + [line for _, line in others]
-        if hit and (spot := _free_spot(seen.cuts.get(name, []), taken, r + 0.8)):
+        if hit and (spot := _free_spot(seen.cuts.get(name, []), taken, ROOM * r)):
             found.append(f"no. {name} lies on cut {', '.join(hit)} and had room at {spot.x:.0f}, {spot.y:.0f}")
     return found
 
