@@ -48,7 +48,8 @@ def test_what_is_left_lies_on_what_was_bought_and_nothing_is_cut_twice() -> None
     assert set(done) <= on(left.begun)
     assert on(left.begun) | on(left.fresh) == {p.id for p in bench().pieces.pieces}
     assert not on(left.begun) & on(left.fresh)
-    assert {s.source for s in left.fresh} == {"on hand"}
+    assert not left.relaid  # what was printed holds
+    assert (*left.begun, *left.fresh) == bench().sheets.sheets
     assert all(s.more == 0 for s in left.supplies)
     assert not any(b.item.startswith("pir") for b in left.buying)
     assert left.ways.hours_left.p50 > 0
@@ -65,7 +66,11 @@ def test_a_sheet_that_was_used_up_without_a_piece_is_bought_again() -> None:
     (bought,) = [b for b in left.buying if b.item == material]
     assert bought.units == 5 - begun_sheets
     assert bought.total == pytest.approx(bought.units * bought.price)
+    assert left.relaid
     assert sum(s.source == "new" for s in left.fresh) == supply.more
+    assert {s.source for s in left.fresh} <= {"new", "on hand"}
+    assert on(left.begun) | on(left.fresh) == {p.id for p in bench().pieces.pieces}
+    assert {s.number for s in left.fresh}.isdisjoint({s.number for s in bench().sheets.sheets})
 
 
 def test_other_boards_are_made_for_what_was_not_begun_and_none_for_a_face_in_part() -> None:

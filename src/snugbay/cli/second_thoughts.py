@@ -85,11 +85,13 @@ def _sheets(rest: RestPlan) -> Iterator[str]:
         return
     to_cut = {p.id for p in rest.pieces}
     names = {b.key: b.name for b in boards()}
-    yield f"Boards still to cut: {len(to_cut)}."
+    again = "laid again, numbers run on" if rest.relaid else "the sheets stay as they were"
+    yield f"Boards still to cut: {len(to_cut)}; {again}."
     for sheet in (*rest.begun, *rest.fresh):
         own = [p.piece for p in sheet.placements if p.piece in to_cut]
         if own:
-            source = {"new": "to be bought", "on hand": "in the house"}.get(sheet.source, sheet.source)
+            new = "to be bought" if rest.relaid else "in the house"
+            source = {"new": new, "on hand": "in the house"}.get(sheet.source, sheet.source)
             source = "begun" if sheet in rest.begun else source
             yield f"  sheet {sheet.number} ({names[sheet.material]}, {source}): {', '.join(own)}"
 

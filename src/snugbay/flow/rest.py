@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from snugbay.base import Finding, Outcome, Run, Weight
@@ -33,7 +34,10 @@ class RestPlan:
     pieces : tuple of Piece
         Boards still to be cut.
     begun, fresh : tuple of Sheet
-        Sheets that were begun and stay as they are, and those that the rest is laid on; numbers run on.
+        Sheets that were begun and stay as they are, and those that the rest lies on.
+    relaid : bool
+        True where the rest was laid again: numbers of fresh sheets then run on. False where the same pieces lie on the
+        same sheets as before, so that what was printed holds.
     supplies : tuple of Supply
         Whole sheets of each board: had, needed by now.
     buying : tuple of Purchase
@@ -47,6 +51,7 @@ class RestPlan:
     pieces: tuple[Piece, ...]
     begun: tuple[Sheet, ...]
     fresh: tuple[Sheet, ...]
+    relaid: bool
     supplies: tuple[Supply, ...]
     buying: tuple[Purchase, ...]
     findings: tuple[Finding, ...]
@@ -83,22 +88,29 @@ def rest_plan(job: Job, taped: Survey, weighing: Weighing, bench: Bench, run: Ru
     done = pieces_cut(job, weighing, bench.pieces)
     wanted = pieces_wanted(job, taped, weighing, answer.value, bench.pieces, run.within("Pieces", 0.5, 0.6))
     lost = _lost(bench, done)
-    laid = _laid(bench, done, wanted.value, lost, run.within("Sheets", 0.6, 1.0))
+    relaid = bool(lost) or {p.id for p in wanted.value} != _on(bench.sheets.sheets)
+    laid = _laid(bench, done, wanted.value, lost, run.within("Sheets", 0.6, 1.0)) if relaid else bench.sheets
     stock = supplies(bench, laid, lost)
     buying = sheets_still(job, answer.value.purchases, {s.material: (s.used, s.had) for s in stock})
     findings = (*answer.findings, *wanted.findings, *_taken(done))
-    last = max((s.number for s in bench.sheets.sheets), default=0)
+    begun = tuple(s for s in laid.sheets if _on((s,)) & done.pieces)
     value = RestPlan(
         weighing,
         answer.value,
         tuple(p for p in wanted.value if p.id not in done.pieces),
-        tuple(s for s in laid.sheets if s.number <= last),
-        tuple(s for s in laid.sheets if s.number > last),
+        begun,
+        tuple(s for s in laid.sheets if s not in begun),
+        relaid,
         stock,
         buying,
         findings,
     )
     return Outcome(value, findings, answer.provenance, answer.finished and wanted.finished)
+
+
+def _on(sheets: Iterable[Sheet]) -> set[str]:
+    """Labels of the pieces that lie on sheets."""
+    return {p.piece for s in sheets for p in s.placements}
 
 
 def _laid(bench: Bench, done: PiecesCut, wanted: tuple[Piece, ...], lost: tuple[Sheet, ...], run: Run) -> SheetPlan:
@@ -112,12 +124,9 @@ def _laid(bench: Bench, done: PiecesCut, wanted: tuple[Piece, ...], lost: tuple[
 
 def _lost(bench: Bench, done: PiecesCut) -> tuple[Sheet, ...]:
     """Return a sheet for each that the log has as used up beyond those that were begun: it broke, or was cut wrong."""
-    begun = Counter(
-        s.material
-        for s in bench.sheets.sheets
-        if s.source in WHOLE and any(p.piece in done.pieces for p in s.placements)
-    )
-    sizes = {s.material: s for s in bench.sheets.sheets if s.source in WHOLE}
+    whole = [s for s in bench.sheets.sheets if s.source in WHOLE]
+    begun = Counter(s.material for s in whole if _on((s,)) & done.pieces)
+    sizes = {s.material: s for s in whole}
     return tuple(
         sizes[item] for item, used in bench.job.log.used if item in sizes for _ in range(round(used) - begun[item])
     )
