@@ -191,8 +191,9 @@ def part_drawings(
     found = []
     for part in parts_of(sheet):
         cuts, inside = len(real_cuts(part.sheet.cuts)), sum(m.edge == "inside" for m in part.sheet.marks)
-        width, height = one if cuts == 1 else several
-        if few is not None and 1 < cuts <= FEW_CUTS and inside <= FEW_INSIDE:
+        alone = cuts == 1 and not inside
+        width, height = one if alone else several
+        if few is not None and not alone and cuts <= FEW_CUTS and inside <= FEW_INSIDE:
             width, height = few
         if crowded is not None and inside > CROWDED:
             width, height = crowded

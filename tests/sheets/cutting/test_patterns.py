@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon
-from tests.sheets.cutting.test_plan import INCH, MM, piece, shapes
+from tests.sheets.cutting.checker import check_plan
+from tests.sheets.cutting.test_plan import INCH, MM, carried, piece, shapes
 
-from snugbay.sheets.cutting.patterns import Pattern, pattern, snapped
+from snugbay.job import Tool
+from snugbay.pieces import Edge, EdgeKind
+from snugbay.sheets.cutting.patterns import Pattern, pattern, snapped, wedges
 from snugbay.tape import Tape
 
 XY = tuple[float, float]
@@ -40,11 +45,13 @@ def test_a_pattern_lies_within_its_piece_on_marks_and_loses_no_more_than_at_its_
 ) -> None:
     outline, holes, _, slits = found
     mark = float(tape.mark)
-    made = pattern(piece("P", outline, holes, 0.0, slits), mark)
-    if not made.on_grid or made.rounds:
-        return
-    assert made.bare.buffer(1e-6).covers(Polygon(made.shape.exterior))
-    assert all(abs(v / mark - round(v / mark)) < 1e-4 for p in made.outline for v in p)
+    foamed = piece("P", outline, holes, 0.0, slits)
+    tight = replace(foamed, edges=tuple(Edge(EdgeKind.SEAM) for _ in outline))
+    for made in (pattern(foamed, mark), pattern(tight, mark)):
+        if not made.on_grid or made.rounds:
+            return
+        assert made.bare.buffer(1e-6).covers(Polygon(made.shape.exterior))
+        assert all(abs(v / mark - round(v / mark)) < 1e-4 for p in made.outline for v in p)
     low_x, low_y = min(x for x, _ in outline), min(y for _, y in outline)
     bare = Polygon([(x - low_x, y - low_y) for x, y in outline])
     plain = snapped(bare, mark)
@@ -52,4 +59,36 @@ def test_a_pattern_lies_within_its_piece_on_marks_and_loses_no_more_than_at_its_
         most = max(plain.exterior.distance(Point(p)) for p in bare.exterior.coords)
         size = [plain.bounds[k + 2] - plain.bounds[k] for k in (0, 1)]
         assert all(made.shape.bounds[k + 2] - made.shape.bounds[k] >= size[k] - 1.001 * mark for k in (0, 1))
-        assert lost(made) <= max(most, 2**0.5 * mark) + mark / 8 + 1e-9
+        assert lost(made) <= max(most + mark / 8, 8**0.5 * mark), (
+            "each side moves by its lean and its rounding, a mark each"
+        )
+
+
+@pytest.mark.parametrize(
+    ("kind", "lean", "cuts"),
+    [
+        (EdgeKind.ROUGH, 0.0016, 2),
+        (EdgeKind.ROUGH, 0.0024, 3),
+        (EdgeKind.SEAM, 0.0016, 3),
+        (EdgeKind.CORNER, 0.0016, 3),
+        (EdgeKind.SEAM, 0.0008, 2),
+    ],
+)
+def test_no_wedge_is_cut_that_is_thinner_than_the_rounding_of_its_marks(kind: EdgeKind, lean: float, cuts: int) -> None:
+    """A side out of square by a millimetre or two beside a foam gap took a cut of its own, and a sliver fell off."""
+    outline = ((0.0, 0.0), (0.8, 0.0), (0.8, 0.6), (0.0, 0.6 + lean))
+    edges = tuple(Edge(kind if i == 2 else EdgeKind.SEAM) for i in range(4))
+    one = replace(piece("W", outline), edges=edges)
+    found = pattern(one, 0.001)
+    assert found.bare.buffer(1e-6).covers(found.shape), "it is never larger than its place"
+    assert lost(found) < 0.002 + 0.0015
+    plan = carried((one,), MM, Tool.KNIFE)
+    assert len(plan.sheets[0].cuts) == cuts
+    assert check_plan(plan, (one,), MM, 0.0) == []
+
+
+def test_a_notch_keeps_its_leaning_sides() -> None:
+    """They stand where the rafter stands; only long sides are made straight."""
+    outline = ((0.0, 0.0), (0.4, 0.0), (0.4016, 0.09), (0.4516, 0.09), (0.45, 0.0), (0.9, 0.0), (0.9, 0.5), (0.0, 0.5))
+    found = wedges(outline, piece("N", outline), 0.001)
+    assert found == (0.002, 0.001, 0.001, 0.001, 0.002, 0.002, 0.002, 0.002)

@@ -13,11 +13,11 @@ from math import ceil, floor, hypot, isclose
 
 from shapely import intersects_xy
 from shapely.affinity import translate
+from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
-from shapely.geometry import Polygon
 
-from snugbay.pieces import Piece
-from snugbay.sheets.cutting.bevels import Slope, shadow
+from snugbay.pieces import EdgeKind, Piece
+from snugbay.sheets.cutting.bevels import SQUARE, Slope, shadow
 from snugbay.sheets.cutting.rounds import Round, finished, round_hole, without_bites
 from snugbay.survey import Point
 
@@ -81,9 +81,10 @@ def pattern(piece: Piece, mark: float, full: tuple[float, ...] = ()) -> Pattern:
     """
     outer, slopes = shadow(piece)
     points, bites = without_bites(ring(outer), mark)
-    x0, y0 = _best_origin(points, bites, mark, full)
+    slacks = wedges(points, piece, mark)
+    x0, y0 = _best_origin(points, bites, mark, full, slacks)
     bare = Polygon([(x - x0, y - y0) for x, y in points])
-    inside = snapped(bare, mark)
+    inside = snapped(bare, mark, slacks)
     shape = bare if inside is None else _factory_ends(inside, bare, mark, full)
     rounds = list(_settled(bites, x0, y0, mark))
     holes = []
@@ -115,35 +116,37 @@ FINE = 8
 """Parts of a mark that make a difference between two such places."""
 
 
-def _best_origin(points: Sequence[Point], bites: Sequence[Round], mark: float, full: tuple[float, ...]) -> Point:
+def _best_origin(
+    points: Sequence[Point], bites: Sequence[Round], mark: float, full: tuple[float, ...], slacks: Slacks
+) -> Point:
     """Return what becomes (0, 0): of the places within a mark the one where the corner that loses most loses least.
 
     Between two straight sides, and where it is as long as the sheet, a piece has nothing to win: its lowest side keeps
     its mark. At the tip of a leaning side a mark's loss reaches further back the sharper it is, so there it pays.
     """
-    x0, y0 = _origin(points, mark, 0), _origin(points, mark, 1)
-    moves = [range(1 if _boxed(points, mark, axis, full) else STEPS) for axis in (0, 1)]
+    x0, y0 = _origin(points, slacks, 0), _origin(points, slacks, 1)
+    moves = [range(1 if _boxed(points, slacks, axis, full) else STEPS) for axis in (0, 1)]
     best, found = float("inf"), (x0, y0)
     for i, k in product(*moves):
         x, y = x0 + i * mark / STEPS, y0 + k * mark / STEPS
-        lost = _lost(points, bites, x, y, mark)
+        lost = _lost(points, bites, x, y, mark, slacks)
         if lost < best - mark / FINE:
             best, found = lost, (x, y)
     return found
 
 
-def _boxed(points: Sequence[Point], mark: float, axis: int, full: tuple[float, ...]) -> bool:
+def _boxed(points: Sequence[Point], slacks: Slacks, axis: int, full: tuple[float, ...]) -> bool:
     """True where a piece lies between two straight sides along an axis, or is as long as the sheet."""
     low, high = min(p[axis] for p in points), max(p[axis] for p in points)
-    sides = [s for s in zip(points, (*points[1:], points[0]), strict=True) if _straight(*s, mark, axis)]
-    between = all(any(abs(a[axis] - end) < mark for a, _ in sides) for end in (low, high))
+    sides = [s for s in _sides(points, slacks) if _straight(*s, axis)]
+    between = all(any(abs(a[axis] - end) < slack for a, _, slack in sides) for end in (low, high))
     return between or any(abs(high - low - long) < 1e-4 for long in full)
 
 
-def _lost(points: Sequence[Point], bites: Sequence[Round], x: float, y: float, mark: float) -> float:
+def _lost(points: Sequence[Point], bites: Sequence[Round], x: float, y: float, mark: float, slacks: Slacks) -> float:
     """Return how far the corner that loses most lies from the pattern, with a place of the piece at (0, 0). [m]"""
     bare = Polygon([(px - x, py - y) for px, py in points])
-    shape = snapped(bare, mark)
+    shape = snapped(bare, mark, slacks)
     if shape is None:
         return float("inf")
     rounds = tuple(_settled(bites, x, y, mark))
@@ -179,14 +182,25 @@ SHRINKS = (0.0, 0.5, 1.0, 2.0)
 """Marks by which an outline is drawn in, one after the other, until its corners find marks inside the piece."""
 
 
-def snapped(bare: Polygon, mark: float) -> Polygon | None:
-    """Return a polygon's outline with its corners on marks and nowhere outside it; None where there is none."""
+def snapped(bare: Polygon, mark: float, slacks: Slacks = ()) -> Polygon | None:
+    """Return a polygon's outline with its corners on marks and nowhere outside it; None where there is none.
+
+    Parameters
+    ----------
+    bare : Polygon
+        The outline. [m]
+    mark : float
+        Distance between two marks. [m]
+    slacks : sequence of float
+        How far each side may lean, end to end, and still be made straight; a mark each if not given. [m]
+    """
     room = bare.buffer(TINY)
     for shrink in SHRINKS:
         start = bare.buffer(-shrink * mark, join_style="mitre") if shrink else bare
         if not isinstance(start, Polygon) or start.is_empty:
             return None
-        found = _snapped(ring(start), mark, bare)
+        points = ring(start)
+        found = _snapped(points, mark, bare, slacks if slacks and not shrink else [mark] * len(points))
         if found is not None and room.covers(found) and found.area > 0.5 * bare.area:
             return found
     return None
@@ -225,29 +239,71 @@ def loss(shape: Polygon, bare: Polygon, rounds: Sequence[Round] = ()) -> float:
     return max(float(shape.exterior.distance(ShapelyPoint(p))) for p in corners)
 
 
-def _straight(a: Point, b: Point, mark: float, axis: int) -> bool:
-    """True where a side stands within a mark of the grid's direction (axis 0: x hardly changes)."""
-    return abs(a[axis] - b[axis]) < mark and abs(a[1 - axis] - b[1 - axis]) >= mark
+Slacks = Sequence[float]
+"""How far each side of an outline may lean, end to end, and still be made straight. [m]"""
+WEDGE_MARKS = 2
+"""A side is given by two marks, each rounded by up to one: a lean below both together is no more than that rounding."""
+WEDGE_LONG = 0.2
+"""Shorter sides lean for a reason, as those of a notch round a rafter do. [m]"""
 
 
-def _origin(points: Sequence[Point], mark: float, axis: int) -> float:
+def wedges(points: Sequence[Point], piece: Piece, mark: float) -> tuple[float, ...]:
+    """Return how far each side may lean and still be cut straight: two marks beside a foam gap, elsewhere one. [m]
+
+    A wedge thinner than the rounding of its own marks is not worth a cut: the side is moved inwards instead, and the
+    foam gap is wider by so much at one end. At a seam or a corner the boards would no longer lie tight.
+
+    Parameters
+    ----------
+    points : sequence of Point
+        Outline that is rounded. [m]
+    piece : Piece
+        With its edges.
+    mark : float
+        Distance between two marks. [m]
+    """
+    count = len(piece.outline)
+    rough = [
+        LineString([piece.outline[i], piece.outline[(i + 1) % count]])
+        for i, edge in enumerate(piece.edges)
+        if edge.kind is EdgeKind.ROUGH and abs(edge.bevel) < SQUARE
+    ]
+    found = []
+    for a, b in zip(points, (*points[1:], points[0]), strict=True):
+        middle = ShapelyPoint((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        long = hypot(b[0] - a[0], b[1] - a[1])
+        loose = long >= WEDGE_LONG and any(line.length > long / 2 and line.distance(middle) < TINY for line in rough)
+        found.append(mark * (WEDGE_MARKS if loose else 1))
+    return tuple(found)
+
+
+def _sides(points: Sequence[Point], slacks: Slacks) -> list[tuple[Point, Point, float]]:
+    return list(zip(points, (*points[1:], points[0]), slacks, strict=True))
+
+
+def _straight(a: Point, b: Point, slack: float, axis: int) -> bool:
+    """True where a side hardly leans out of the grid's direction (axis 0: x hardly changes)."""
+    return abs(a[axis] - b[axis]) < slack and abs(a[1 - axis] - b[1 - axis]) >= slack
+
+
+def _origin(points: Sequence[Point], slacks: Slacks, axis: int) -> float:
     """Return the coordinate that becomes 0: the inner end of the lowest straight side, or the lowest corner."""
     lowest = min(p[axis] for p in points)
     ends = [
         max(a[axis], b[axis])
-        for a, b in zip(points, (*points[1:], points[0]), strict=True)
-        if _straight(a, b, mark, axis) and min(a[axis], b[axis]) - lowest < mark
+        for a, b, slack in _sides(points, slacks)
+        if _straight(a, b, slack, axis) and min(a[axis], b[axis]) - lowest < slack
     ]
     return max(ends, default=lowest)
 
 
-def _side(a: Point, b: Point, mark: float) -> tuple[int, float] | None:
+def _side(a: Point, b: Point, mark: float, slack: float) -> tuple[int, float] | None:
     """Return the grid line of a straight side (axis, place), moved inwards; None for a leaning side.
 
     The outline runs counter-clockwise, so the inside lies to the left of a-b.
     """
     for axis in (0, 1):
-        if _straight(a, b, mark, axis):
+        if _straight(a, b, slack, axis):
             along = b[1 - axis] - a[1 - axis]
             inside_is_lower = (along > 0) if axis == 0 else (along < 0)
             low, high = sorted((a[axis], b[axis]))
@@ -257,9 +313,9 @@ def _side(a: Point, b: Point, mark: float) -> tuple[int, float] | None:
     return None
 
 
-def _snapped(points: Sequence[Point], mark: float, bare: Polygon) -> Polygon | None:
+def _snapped(points: Sequence[Point], mark: float, bare: Polygon, slacks: Slacks) -> Polygon | None:
     count = len(points)
-    sides = [_side(points[i], points[(i + 1) % count], mark) for i in range(count)]
+    sides = [_side(a, b, mark, slack) for a, b, slack in _sides(points, slacks)]
     corners: list[Point] = []
     for i, point in enumerate(points):
         before, after = sides[i - 1], sides[i]
