@@ -101,6 +101,8 @@ _Ask = tuple[str, str, str, bool]  # key, text, field, check
 _INTERRUPTIONS = (
     "Every rafter, pipe or cable that crosses an edge: which edge, from which corner, both sides, depth, lean."
 )
+_HOT = "Everything hot on or near the face (flue, chimney, lamp): what it is, what its plate asks to keep clear, where."
+_WAY_IN = "The way in, if boards must pass it: clear width and height, sill above the floor, thickness of the wall."
 _FRAMING = "Framing: centre to centre, width, depth, where the first member stands."
 
 
@@ -138,7 +140,7 @@ def _sheet(
         what, corners = read_key(rest)
         words = text or f"{'diagonal' if check else 'length'} {reading_name(what, corners)}"
         readings.append(AskedReading(number, key, face, what, corners, words, check, field))
-    return FieldSheet(kind, title, stand, faces, tuple(readings), also)
+    return FieldSheet(kind, title, stand, faces, tuple(readings), (*also, _HOT, _WAY_IN))
 
 
 def _box(name: str, title: str, part: Part, width: float, height: float) -> SheetFace:
