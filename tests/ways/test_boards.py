@@ -17,6 +17,7 @@ from snugbay.pieces import Edge, EdgeKind, Piece
 from snugbay.survey import Survey
 from snugbay.ways import Option, options
 from snugbay.ways.boardset import blank, cuttings
+from snugbay.ways.boardtime import cut_minutes
 from snugbay.ways.conditions import conditions, learning
 
 FT = 0.3048
@@ -181,6 +182,20 @@ def test_saws_and_hands_change_the_hours() -> None:
         o = _option(job(wall, you=You(20.0, tools=(tool,))), s, "X", "boards-on-face/polyiso-2in")
         times[tool] = next(h.typical for h in o.hours if h.element == "cutting")
     assert len(set(times.values())) == len(Tool)
+
+
+def test_hours_are_those_of_a_tool_that_reaches_through() -> None:
+    """A circular saw took 100 mm boards in one pass; its blade cuts some 60 (rates: cutting.reach, from memory)."""
+    saw, hand = ((Tool.CIRCULAR,), (Tool.CIRCULAR, Tool.HAND_SAW))
+    thin, thick = 2 * INCH, 4 * INCH
+    own = job(face("X", Part.WALL, "rooms", "out", "rooms"), you=You(20.0, tools=saw))
+    once, twice = (cut_minutes(own, t, Rates()) for t in (thin, thick))
+    again = Rates()["time_model.cutting.cut_setup"].typical + Rates()["time_model.marking.mark_line"].typical
+    assert twice[0].typical == pytest.approx(2 * once[0].typical)
+    assert twice[1].typical == pytest.approx(2 * once[1].typical + again)
+    other = job(face("X", Part.WALL, "rooms", "out", "rooms"), you=You(20.0, tools=hand))
+    assert cut_minutes(other, thick, Rates())[0].typical == Rates()["time_model.cutting.insulation_hand_saw"].typical
+    assert cut_minutes(other, thin, Rates()) == once
 
 
 def test_every_element_is_there_and_says_what_it_counts() -> None:

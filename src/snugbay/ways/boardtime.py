@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from snugbay.job import Job, Tool
 from snugbay.materials import Rates
 from snugbay.pieces import EdgeKind, Piece, Seam
+from snugbay.sheets.cutting.minutes import bench_tool, reach
 from snugbay.tape import FOOT_M, INCH_M
 from snugbay.ways.boardset import Cutting, seam_lengths
 from snugbay.ways.conditions import Conditions
@@ -37,9 +38,14 @@ class BoardWork:
     needs: tuple[Need, ...]
 
 
-def _cut_minutes(job: Job, thickness: float, rates: Rates) -> tuple[Triple, Triple]:
-    """Minutes a foot of cut and extra minutes a cut with the best liked tool."""
-    tool = job.you.tools[0] if job.you.tools else Tool.KNIFE
+def _tool(job: Job, thickness: float, rates: Rates) -> Tool:
+    """Return what cuts a board: as on the sheets, a tool that reaches through it."""
+    return bench_tool(job.you.tools or (Tool.KNIFE,), thickness, rates)
+
+
+def cut_minutes(job: Job, thickness: float, rates: Rates) -> tuple[Triple, Triple]:
+    """Minutes a foot of cut and extra minutes a cut; from both sides where the tool reaches only half through."""
+    tool = _tool(job, thickness, rates)
     if tool is Tool.KNIFE:
         depth = rates["time_model.cutting.knife_pass_depth"]
         rate = rates["time_model.cutting.knife_pass_rate"]
@@ -62,7 +68,11 @@ def _cut_minutes(job: Job, thickness: float, rates: Rates) -> tuple[Triple, Trip
         Tool.CIRCULAR: "table_or_circular_saw",
     }[tool]
     dust = of(rates["time_model.cutting.table_saw_dust_penalty"]) if tool is Tool.CIRCULAR else NOTHING
-    return of(rates[f"time_model.cutting.{name}"]), dust
+    foot = of(rates[f"time_model.cutting.{name}"])
+    if thickness <= reach(tool, rates) + 1e-9:
+        return foot, dust
+    again = of(rates["time_model.cutting.cut_setup"]) + of(rates["time_model.marking.mark_line"])
+    return foot * 2, dust * 2 + again
 
 
 def _element(name: str, minutes: Triple, factor: Triple, note: str, *, inside: bool) -> HourElement:
@@ -202,7 +212,7 @@ def _cutting_hours(
     m: dict[str, Triple],
 ) -> HourElement:
     thickness = max((p.thickness for p in pieces), default=0.0)
-    foot, extra = _cut_minutes(job, thickness, rates)
+    foot, extra = cut_minutes(job, thickness, rates)
     feet = cut.cut_length / FOOT_M
     bevelled = min(cut.bevels / cut.cuts, 1.0) if cut.cuts else 0.0
     slope = m["cutting.bevel_extra"].plus(-1.0) * bevelled
@@ -213,7 +223,7 @@ def _cutting_hours(
         + m["cutting.curve_or_notch"] * cut.notches
     )
     sharpen = m["cutting.blade_sharpen"].per(m["cutting.blade_sharpen_every"]) * feet
-    if not job.you.tools or job.you.tools[0] is Tool.KNIFE:
+    if _tool(job, thickness, rates) is Tool.KNIFE:
         minutes = minutes + sharpen
     return _element(
         "cutting",
