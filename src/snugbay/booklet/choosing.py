@@ -135,8 +135,9 @@ def _money(plan: JobPlan, words: Words) -> list[str]:
             npv=words.money(money.net_present_value),
             npv_hours=words.money(money.net_present_value_with_hours),
         ),
-        say("choice.carbon", carbon=number_text(money.carbon, 0)),
     ]
+    if plan.afterwards is None:  # where the years ahead were reckoned by the hour, they say it with its spread
+        lines.append(say("choice.carbon", carbon=number_text(money.carbon, 0)))
     if money.incentive:
         lines.append(say("choice.incentive", grant=words.money(money.incentive)))
     return lines
