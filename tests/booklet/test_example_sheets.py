@@ -47,7 +47,7 @@ def eaves() -> SheetPlan:
 
 def unreadable(sheet: Sheet, plan: JobPlan) -> list[str]:
     found = []
-    for scene in drawings.sheet_pages(sheet, plan).drawn:
+    for scene in (*drawings.sheet_pages(sheet, plan).drawn, *drawings.parts(sheet, plan, phone=True)):
         found += [
             f"sheet {sheet.number}, {scene.title}: {fault}" for fault in (*faults(to_svg(scene)), *outside(scene))
         ]

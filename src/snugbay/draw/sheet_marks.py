@@ -16,7 +16,7 @@ from snugbay.sheets import Mark, Sheet
 
 INNER_EM = 3.8
 """Em of a mark inside the sheet. [mm]"""
-INNER_DETOUR = 36.0
+INNER_DETOUR = 48.0
 """So far the words of such a mark move, with a leader, to lie on no cut. [mm]"""
 _NEAR = 0.0015
 """A mark this close to the sheet's edge lies on it. [m]"""

@@ -45,7 +45,7 @@ Rect = tuple[float, float, float, float]
 
 LEAST_BODY = 45.0
 """Height that a part itself gets at least, whatever its marks take above and below it. [mm]"""
-MARGINS = (0.0, 9.0, 18.0, 27.0)
+MARGINS = (0.0, 9.0, 18.0, 27.0, 40.0)
 """Room above and below a part for labels that stand beside it with a leader, tried in turn. [mm]"""
 _LEAST_SHARE = 0.6
 """Of the height of its room, if that is less."""
