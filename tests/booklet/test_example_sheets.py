@@ -15,6 +15,7 @@ from tests.flow.test_examples import HOUSEHOLDS, planned
 from snugbay.base import Effort, Run
 from snugbay.booklet import drawings
 from snugbay.draw import to_svg
+from snugbay.draw.sheet_parts import part_box, parts_of
 from snugbay.flow import JobPlan
 from snugbay.job import Stock, Tool
 from snugbay.materials import Rates, board
@@ -24,6 +25,9 @@ from snugbay.tape import Tape
 
 EAVES = Path(__file__).parent / "data" / "crooked-eaves.json"
 """31 boards of an invented slope in two layers: rafters askew, a flue of which five boards have a part, bevels."""
+
+NEAR = 0.012
+"""Kerfs and rounding shift cuts by less. [m]"""
 
 
 @cache
@@ -58,6 +62,20 @@ def unreadable(sheet: Sheet, plan: JobPlan) -> list[str]:
 def test_nothing_on_the_sheets_of_the_examples_lies_on_anything_else(name: str) -> None:
     plan = planned(name)
     assert [fault for sheet in plan.sheets.sheets for fault in unreadable(sheet, plan)] == []
+
+
+@pytest.mark.parametrize("name", HOUSEHOLDS)
+def test_a_part_is_the_one_that_its_cuts_are_made_on(name: str) -> None:
+    """A side that leans along the line of an earlier cut was drawn on the part beyond that cut."""
+    for sheet in planned(name).sheets.sheets:
+        for part in parts_of(sheet):
+            left, low, right, high = part_box(part)
+            lying = {p.piece for p in part.sheet.placements}
+            for cut in (c for c in sheet.cuts if c.blank == part.name):
+                assert set(cut.pieces) <= lying, (sheet.number, part.name, cut.number)
+                middle = ((cut.start[0] + cut.end[0]) / 2, (cut.start[1] + cut.end[1]) / 2)
+                assert left - NEAR <= middle[0] <= right + NEAR or cut.radius
+                assert low - NEAR <= middle[1] <= high + NEAR or cut.radius
 
 
 def test_nothing_on_crowded_sheets_lies_on_anything_else() -> None:

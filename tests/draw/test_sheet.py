@@ -173,13 +173,13 @@ def test_marks_of_a_part_run_from_its_own_corner(sheet: Sheet) -> None:
 def test_parts_lie_where_the_cuts_put_them() -> None:
     """By hand: sheet 2 of the fixture is cut at 1.5 m, then left of it at 0.75 m and right of it at 2.0508 m."""
     boxes = {p.name: part_box(p) for p in parts_of(SHEET_2)}
-    assert boxes["1L"] == pytest.approx((0, 0, 1.5, 1.2192), abs=0.001)
-    assert boxes["1R"] == pytest.approx((1.5, 0, 2.4384, 1.2192), abs=0.001)
-    assert boxes["3L"] == pytest.approx((1.5, 0, 2.0508, 1.2192), abs=0.001)
-    assert boxes["13L"] == pytest.approx((2.0508, 0, 2.4384, 0.7492), abs=0.001)
+    assert boxes["1a"] == pytest.approx((0, 0, 1.5, 1.2192), abs=0.001)
+    assert boxes["1b"] == pytest.approx((1.5, 0, 2.4384, 1.2192), abs=0.001)
+    assert boxes["3a"] == pytest.approx((1.5, 0, 2.0508, 1.2192), abs=0.001)
+    assert boxes["13a"] == pytest.approx((2.0508, 0, 2.4384, 0.7492), abs=0.001)
     pieces = {p.name: [q.piece for q in p.sheet.placements] for p in parts_of(SHEET_2)}
-    assert pieces["3R"] == ["K1-P"]
-    assert pieces["1L"] == ["K1-1a", "K1-1b", "K1-S"]
+    assert pieces["3b"] == ["K1-P"]
+    assert pieces["1a"] == ["K1-1a", "K1-1b", "K1-S"]
 
 
 def test_kerf_moves_the_corner_of_the_part_beyond_the_cut() -> None:
@@ -239,12 +239,12 @@ def guillotine(seed: int, depth: int) -> Sheet:
             at = x + w * share
             cuts.append(Cut(number, (at, y), (at, y + h), kind, 0, blank, 0.0, 3, "knife", 1.0, ()))
             marks += [Mark(number, e, (at, v), at - x, 0.0, at - x) for e, v in (("bottom", y), ("top", y + h))]
-            parts += [(x, y, at - x, h, f"{number}L"), (at, y, x + w - at, h, f"{number}R")]
+            parts += [(x, y, at - x, h, f"{number}a"), (at, y, x + w - at, h, f"{number}b")]
         else:
             at = y + h * share
             cuts.append(Cut(number, (x, at), (x + w, at), kind, 0, blank, 0.1 * (number % 3), 3, "knife", 1.0, ()))
             marks += [Mark(number, e, (u, at), at - y, 0.0, at - y) for e, u in (("left", x), ("right", x + w))]
-            parts += [(x, y, w, at - y, f"{number}L"), (x, at, w, y + h - at, f"{number}R")]
+            parts += [(x, y, w, at - y, f"{number}a"), (x, at, w, y + h - at, f"{number}b")]
     placed = []
     for n, (x, y, w, h, _) in enumerate(parts):
         up = [(0.0, 1.0), (-1.0, 0.0), (0.0, -1.0), (1.0, 0.0)][n % 4]

@@ -95,7 +95,7 @@ def parts_of(sheet: Sheet) -> tuple[Part, ...]:
 def blank_outlines(sheet: Sheet) -> dict[str, Polygon]:
     """Return the outline of every blank that is cut, on the sheet. [m]
 
-    A blank named after cut n is the side of that cut, within the blank that was cut, on which its own cuts lie.
+    A blank ``"na"`` is what lies left of cut n or below it, within the blank that was cut; ``"nb"`` is the other side.
     """
     cuts = {c.number: c for c in sheet.cuts}
     whole = Polygon([(0, 0), (sheet.length, 0), (sheet.length, sheet.width), (0, sheet.width)])
@@ -105,9 +105,7 @@ def blank_outlines(sheet: Sheet) -> dict[str, Polygon]:
         if name not in found:
             number = re.match(r"\d+", name)
             parent = cuts[int(number[0])] if number and int(number[0]) in cuts else None
-            inside = next(c for c in sheet.cuts if c.blank == name)
-            middle = ((inside.start[0] + inside.end[0]) / 2, (inside.start[1] + inside.end[1]) / 2)
-            found[name] = whole if parent is None else _side(outline(parent.blank), parent, middle)
+            found[name] = whole if parent is None else _side(outline(parent.blank), parent, name.endswith("a"))
         return found[name]
 
     for cut in sheet.cuts:
@@ -115,13 +113,14 @@ def blank_outlines(sheet: Sheet) -> dict[str, Polygon]:
     return found
 
 
-def _side(blank: Polygon, cut: Cut, inside: Point) -> Polygon:
-    """Return the side of a cut on which a place lies."""
+def _side(blank: Polygon, cut: Cut, low: bool) -> Polygon:
+    """Return what lies left of or below a cut from edge to edge, or the other side."""
     (x0, y0), (x1, y1) = cut.start, cut.end
     long = hypot(x1 - x0, y1 - y0) or 1.0
     ux, uy = 10 * (x1 - x0) / long, 10 * (y1 - y0) / long
     halves = polygons(split(blank, LineString([(x0 - ux, y0 - uy), (x1 + ux, y1 + uy)])))
-    return min(halves, key=lambda half: half.distance(ShapelyPoint(inside)) if halves else 0.0, default=blank)
+    in_order = sorted(halves, key=lambda half: half.centroid.x + half.centroid.y)
+    return (in_order[0] if low else in_order[-1]) if in_order else blank
 
 
 def _corner(outline: Polygon, marks: tuple[Mark, ...]) -> Point:

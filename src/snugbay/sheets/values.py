@@ -56,7 +56,7 @@ class Cut:
     depth : int
         0 for cuts across the whole sheet, 1 in the blanks these give, ...
     blank : str
-        Blank that is cut, ``"sheet"`` or ``"1L"`` ...
+        Blank that is cut: ``"sheet"``, ``"1a"`` for what lies left of cut 1 or below it, ``"1b"`` for the other side.
     bevel : float
         From square. [rad]
     passes : int
