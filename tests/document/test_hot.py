@@ -1,10 +1,13 @@
 """Hot things in the document: a word of the trade, a label, or the widest distance listed as a default."""
 
 import pytest
+from shapely.geometry import Point
 
-from snugbay.base import InputError
+from snugbay.base import InputError, Run
 from snugbay.document import example, read
 from snugbay.job import Hole, HotThing, Job
+from snugbay.pieces.obstacles import obstacles
+from snugbay.survey import survey
 
 
 def cellar(field: str) -> Job:
@@ -52,3 +55,34 @@ def test_nonsense_about_hot_things_is_refused_where_it_stands(field: str, said: 
         cellar(field)
     assert said in str(caught.value) or said in caught.value.where
     assert caught.value.line is not None
+
+
+@pytest.mark.parametrize(
+    ("field", "round_hole"),
+    [
+        ("", True),
+        (", height = 250", False),  # two sizes: an oval would be cut into the corners of a chimney
+        (", height = 150", False),
+        (', hot_thing = "masonry chimney"', False),
+        (', hot_thing = "type-B vent"', True),
+        (", height = 250, round = true", True),
+        (", round = false", False),
+    ],
+)
+def test_two_sizes_or_bricks_make_a_rectangle_and_what_is_assumed_is_listed(field: str, round_hole: bool) -> None:
+    job = cellar(field)
+    assert pipe(job).round is round_hole
+    listed = {d.where: d.value for d in job.defaults}
+    assumed = listed.get("changes.C1.holes.stove pipe.round")
+    assert assumed == (None if "round" in field else "round" if round_hole else "a rectangle")
+
+
+def test_corners_of_a_chimney_keep_their_distance_from_the_boards() -> None:
+    job = cellar(', height = 300, hot_thing = "masonry chimney"')
+    wall = next(f for f in job.faces if f.holes)
+    found = obstacles(wall, survey(job, Run()).value.face(wall.id), 0.0, 0.0)
+    bricks = next(o for o in found if o.hot)
+    assert bricks.bare.area == pytest.approx(0.15 * 0.30)
+    for corner in bricks.bare.exterior.coords:
+        assert bricks.shape.contains(Point(corner))
+        assert bricks.shape.exterior.distance(Point(corner)) >= 0.0508 - 1e-9

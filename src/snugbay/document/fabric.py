@@ -11,7 +11,7 @@ from snugbay.document.ledger import Ledger
 from snugbay.document.outline import HoleDoc, HotFields, NotchDoc, OpeningDoc
 from snugbay.document.shapes import DetailFields, LayerDoc, SurfaceFields
 from snugbay.document.taping import precision
-from snugbay.job import Face, Framing, Hole, Layer, Notch, Opening
+from snugbay.job import Face, Framing, Hole, HotThing, Layer, Notch, Opening
 from snugbay.job.outlines import Precision
 from snugbay.job.runs import sides
 from snugbay.job.shorthands import Common
@@ -123,7 +123,19 @@ def _notches(docs: Iterable[NotchDoc], corners: tuple[str, ...], exact: Precisio
     return tuple(notches)
 
 
-def _holes(docs: Iterable[HoleDoc], exact: Precision) -> tuple[Hole, ...]:
+def _is_round(doc: HoleDoc, ledger: Ledger, where: str) -> bool:
+    """Return whether a hole is round: as said; else two sizes, or a chimney of bricks, make a rectangle.
+
+    Boards round a rectangle keep off the circle in it too, but not the other way round.
+    """
+    both = doc.height is not None
+    bricks = doc.hot_thing is HotThing.MASONRY or (doc.hot_thing is None and "chimney" in doc.name.lower())
+    why = "width and height are given" if both else "a chimney of bricks" if bricks else "one size is given"
+    usual = not (both or bricks)
+    return ledger.take(doc.round, usual, f"{where}.holes.{doc.name}.round", why, "round" if usual else "a rectangle")
+
+
+def _holes(docs: Iterable[HoleDoc], exact: Precision, ledger: Ledger, where: str) -> tuple[Hole, ...]:
     return tuple(
         Hole(
             d.name,
@@ -131,7 +143,7 @@ def _holes(docs: Iterable[HoleDoc], exact: Precision) -> tuple[Hole, ...]:
             float(d.y),
             float(d.width),
             float(d.height if d.height is not None else d.width),
-            d.round,
+            _is_round(d, ledger, where),
             exact.length,
             d.is_hot,
             d.hot_thing,
@@ -171,7 +183,7 @@ def with_details(face: Face, doc: DetailFields, ledger: Ledger, where: str) -> F
         face,
         rough_edges=rough,
         notches=face.notches + _notches(doc.notches, face.corners, exact),
-        holes=face.holes + _holes(doc.holes, exact),
+        holes=face.holes + _holes(doc.holes, exact, ledger, where),
         openings=face.openings + openings_of(doc.openings, exact),
     )
     _note_unknown(made, ledger, where)

@@ -171,8 +171,10 @@ class HoleDoc(HotFields):
     x: Tape = Field(description="Centre, along the first edge from its first corner.")
     y: Tape = Field(description="Centre, square to the first edge.")
     width: Size
-    height: Size | None = None
-    round: Truth = True
+    height: Size | None = Field(None, description="As wide as high unless said.")
+    round: Truth | None = Field(
+        None, description="Unsaid: a rectangle where width and height are given, and for a chimney; else round."
+    )
 
 
 class OpeningDoc(Doc):
