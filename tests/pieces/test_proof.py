@@ -12,7 +12,7 @@ from tests.pieces.rooms import Corners, adjusted, box_faces, face, job_of, room,
 
 from snugbay.base import Run, Weight
 from snugbay.document import example, read
-from snugbay.job import Access, Hole, HotThing, Job, Part
+from snugbay.job import Access, Hole, HotThing, Job, Opening, Part
 from snugbay.pieces import (
     BoardChoice,
     Edge,
@@ -238,6 +238,19 @@ def test_boards_of_the_wall_beside_a_flue_in_the_floor_are_seen(thing: HotThing,
     found = [f for f in prove_in_solids(job, survey, made, Run()).findings if f.code == "pieces.hot-near"]
     assert bool(found) is near
     assert all(f.weight is Weight.STOP and f.where == ("faces", "W") for f in found)
+
+
+@pytest.mark.parametrize(("gap", "near"), [(0.03, True), (0.2, False)])
+def test_a_plug_beside_a_flue_of_the_same_wall_is_seen(gap: float, near: bool) -> None:
+    """Boards are cut to keep clear, but an opening stays where it is, and its plug is of foam."""
+    job, survey = room({"W": wall(3.0, 2.0)})
+    hatch = Opening("hatch", 0.6, 0.5, 0.5, 0.7, plug=True)
+    flue = Hole("flue", 1.1 + gap + 0.075, 0.9, 0.15, 0.15, hot=True, hot_thing=HotThing.SINGLE_WALL)
+    job = replace(job, faces=(replace(job.faces[0], holes=(flue,), openings=(hatch,)),))
+    made = make_pieces(job, survey, (BoardChoice("W", "polyiso-2in", ON, 1.2, 2.4),), Run()).value
+    found = [f for f in prove_in_solids(job, survey, made, Run()).findings if f.code == "pieces.hot-near"]
+    assert bool(found) is near
+    assert all(f.weight is Weight.STOP and "plug" in f.text for f in found)
 
 
 @pytest.mark.parametrize(("apart", "most", "other"), [(0.08, 0.05, "B"), (0.03, 0.0, "B"), (0.25, None, "")])

@@ -14,6 +14,7 @@ from snugbay.materials import Rates, boards
 from snugbay.materials.items import item_ids
 from snugbay.survey import Survey
 from snugbay.survey.interruptions import place
+from snugbay.survey.overlaps import overlapping
 from snugbay.tape import tape_for
 from snugbay.ways import all_ways
 
@@ -109,13 +110,6 @@ def check_joins(job: Job) -> None:
     _report(faults)
 
 
-def _overlap(a: Opening, b: Opening) -> bool:
-    return (
-        min(a.x + a.width, b.x + b.width) - max(a.x, b.x) > BOX_PLAY
-        and min(a.y + a.height, b.y + b.height) - max(a.y, b.y) > BOX_PLAY
-    )
-
-
 def _too_deep(face: Face, survey: Survey) -> list[SnugbayError]:
     """Return notches whose inner end lies beyond the other side of their face."""
     adjusted = survey.face(face.id)
@@ -162,7 +156,7 @@ def _sticking_out(face: Face, survey: Survey) -> list[SnugbayError]:
 
 
 def check_places(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> None:
-    """Refuse interruptions that do not lie in their face, openings in each other, boxes larger than their opening.
+    """Refuse interruptions out of their face or in an opening, openings in each other, boxes larger than their opening.
 
     Raises
     ------
@@ -176,16 +170,7 @@ def check_places(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> Non
     ]
     for face in job.faces:
         faults += _sticking_out(face, survey) + _too_deep(face, survey)
-        for number, one in enumerate(face.openings):
-            for other in face.openings[number + 1 :]:
-                if _overlap(one, other):
-                    faults.append(
-                        InputError(
-                            f"The openings {one.name!r} and {other.name!r} lie over each other.",
-                            where=("faces", face.id, "openings", other.name),
-                            hint="Measure both from the same corner again.",
-                        )
-                    )
+        faults += overlapping(face)
     for host in job.hosts:
         opening = next(o for o in job.face(host.face).openings if o.name == host.opening)
         points = survey.face(host.root).points

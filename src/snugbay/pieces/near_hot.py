@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import manifold3d
 import numpy as np
@@ -10,9 +10,10 @@ import numpy as np
 from snugbay.base import Finding, Weight
 from snugbay.job import Job
 from snugbay.pieces.obstacles import obstacles
-from snugbay.pieces.values import Piece
+from snugbay.pieces.values import Piece, PieceKind
 from snugbay.survey import Survey
 from snugbay.survey.hot import distance, hot_items, kept_clear
+from snugbay.survey.untied import untied
 from snugbay.tape import tape_for
 
 BEHIND = 0.02
@@ -50,17 +51,49 @@ def near_hot(job: Job, survey: Survey, pieces: Sequence[Piece], solids: Sequence
             body = manifold3d.Manifold.extrude(section, tall).translate((0.0, 0.0, -BEHIND * 1000.0))
             placed = body.transform(placing)
             for piece, solid in zip(pieces, solids, strict=True):
-                if piece.face != face.id and (solid ^ placed).volume() > LEAST:
+                own = piece.face == face.id and piece.kind is not PieceKind.PLUG  # cut to keep clear
+                if not own and (solid ^ placed).volume() > LEAST:
                     text = distance(far, tape_for(job.units).text)
                     found.append(_finding(piece, face.id, item.name, text, far))
+    return found + _beside_untied(job, survey, tops)
+
+
+def _beside_untied(job: Job, survey: Survey, tops: Mapping[str, float]) -> list[Finding]:
+    """Return a STOP for each hot thing beside an opening that a box, tied to none, would fill with boards round it.
+
+    Notes
+    -----
+    Where the box stands in space nothing says; but its boards lie round the opening, as thick as on any of its faces.
+    """
+    found = []
+    for one in untied(job, survey):
+        face, thick = job.face(one.face), max((tops.get(f, 0.0) for f in one.faces), default=0.0)
+        if thick <= 0.0:
+            continue
+        things = obstacles(face, survey.face(face.id), 0.0, 0.0)
+        hole = next(t.bare for t in things if t.opening == one.opening)
+        for item, thing in zip(hot_items(face), (t for t in things if t.hot), strict=True):
+            far = kept_clear(item) or 0.0
+            if hole.distance(thing.bare) < thick + far:
+                text = (
+                    f"Boards of box {one.box} would come within {distance(far, tape_for(job.units).text)} of "
+                    f"{item.name} in {face.id}, if the box stands in {one.opening.name}: say so with "
+                    f'fills = ["{face.id}", "{one.opening.name}"], measure both again, and leave boards off that side.'
+                )
+                where = ("shapes", one.box)
+                found.append(Finding("pieces.hot-near", text, Weight.STOP, where, numbers={"clear_m": far}))
     return found
 
 
 def _finding(piece: Piece, face: str, name: str, text: str, far: float) -> Finding:
+    what = (
+        "it is the plug of an opening beside it. Measure both again; if they stand so, the opening gets no plug of foam"
+        if piece.face == face
+        else f"write {name} as a notch or a hole of {piece.face} too, so that its boards keep clear"
+    )
     return Finding(
         "pieces.hot-near",
-        f"{piece.id} comes within {text} of {name} in {face}: write {name} as a notch or a hole of {piece.face} too, "
-        "so that its boards keep clear.",
+        f"{piece.id} comes within {text} of {name} in {face}: {what}.",
         Weight.STOP,
         ("faces", piece.face),
         numbers={"clear_m": far},

@@ -25,6 +25,7 @@ from snugbay.survey.results import Group, adjusted_face, set_apart
 from snugbay.survey.shapes import shapes_near, start_state
 from snugbay.survey.suspects import judge
 from snugbay.survey.unjoined import unjoined_findings
+from snugbay.survey.untied import untied_findings
 from snugbay.survey.values import Survey
 from snugbay.tape import tape_for
 
@@ -37,7 +38,8 @@ def survey(job: Job, run: Run, options: SurveyOptions = USUAL) -> Outcome[Survey
         options = replace(options, format_length=tape_for(job.units).text)
     flat = adjust(job.faces, job.joins, options, run)
     stood = stand_in_hosts(job, flat.value)
-    return replace(flat, value=stood, findings=flat.findings + unjoined_findings(job, stood))
+    loose = unjoined_findings(job, stood) + untied_findings(job, stood)
+    return replace(flat, value=stood, findings=flat.findings + loose)
 
 
 def adjust(
