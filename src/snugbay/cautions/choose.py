@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from snugbay.base import Finding, Weight, Where
+from collections.abc import Mapping
+
+from snugbay.base import Finding, Weight
 from snugbay.cautions.tables import Row, gates, rules
 from snugbay.cautions.triggers import TRIGGERS, facts
 from snugbay.cautions.values import Caution
-from snugbay.job import Job
+from snugbay.job import Job, short_list
 from snugbay.survey import Survey
 from snugbay.weigh import Weighing
 
@@ -50,7 +52,9 @@ def cautions(job: Job, survey: Survey, weighing: Weighing, computed: tuple[Findi
     physics = [f for o in gathered.done for f in o.findings]
     told = {c.code for c in found}
     loud = [f for f in (*physics, *computed) if f.weight is not Weight.NOTE and _SAID.get(f.code) not in told]
-    found.extend(_from_finding(job, f) for f in loud)
+    hours = weighing.by_hour.build_ups if weighing.by_hour is not None else ()
+    together = {b.faces[0]: b.faces for b in hours}
+    found.extend(_from_finding(job, f, together) for f in loud)
     unique = {(c.code, c.trigger): c for c in found}
     return tuple(sorted(unique.values(), key=lambda c: _ORDER[c.weight]))
 
@@ -75,24 +79,25 @@ _CLEARS = {
 }
 
 
-def _from_finding(job: Job, finding: Finding) -> Caution:
+def _from_finding(job: Job, finding: Finding, together: Mapping[str, tuple[str, ...]]) -> Caution:
     return Caution(
         finding.code,
         finding.weight,
         _TITLES.get(finding.code, "From the physics of the plan"),
         finding.text,
-        _place(job, finding.where),
+        _place(job, finding, together),
         _CLEARS.get(finding.code, _ANYBODY if finding.weight is Weight.STOP else ""),
         source=finding.source,
         status="computed",
     )
 
 
-def _place(job: Job, where: Where) -> str:
-    """Name the face or the space that a finding is about."""
-    match where:
+def _place(job: Job, finding: Finding, together: Mapping[str, tuple[str, ...]]) -> str:
+    """Name the face or the space that a finding is about; of a build-up by the hour all faces that have it."""
+    match finding.where:
         case ("faces", str(face), *_):
-            return f"Face {face}."
+            faces = together.get(face, (face,)) if finding.code.startswith("transient.") else (face,)
+            return f"Face {face}." if len(faces) == 1 else f"Faces {short_list(list(faces))}."
         case ("zones", str(zone), *_):
             return f"{job.zone(zone).title or zone}."
         case _:

@@ -34,6 +34,7 @@ def weigh(path: Path, as_json: bool, everything: bool, run: Run) -> bool:
     console.print(_options(job, weighing, everything))
     if not everything:
         console.print("All ways, with the reasons of those that do not fit: --all.", style="dim")
+    console.print("Wet or dry by the hour is said of the chosen ways; all others were judged by months.", style="dim")
     for line in (*warnings(answer.findings), *plan_lines(job, weighing)):
         console.print(line, markup=False)
     if not answer.finished:
@@ -112,7 +113,8 @@ def _options(job: Job, weighing: Weighing, everything: bool) -> Table:
     for face, _ in weighing.plan.ways:
         for option in _shown(weighing, face, everything):
             chosen = weighing.plan.way(face) == option.way
-            verdict = "CHOSEN" if chosen else ("fits" if option.fits else "; ".join(option.why_not))
+            verdict = "fits" if option.fits else "; ".join(option.why_not)
+            verdict = f"CHOSEN{_by_hour(weighing, face)}" if chosen else verdict
             figures = (
                 f"{option.hours_typical:.1f}",
                 _used_up(job, weighing, option),
@@ -120,6 +122,21 @@ def _options(job: Job, weighing: Weighing, everything: bool) -> Table:
             )
             table.add_row(face, option.title, *(figures if option.fits else ("", "", "")), verdict)
     return table
+
+
+HOURS = {"dry": ", stays dry", "watch": ", near its limits", "wet": ", DOES NOT STAY DRY"}
+"""What three years by the hour say of a chosen way."""
+
+
+def _by_hour(weighing: Weighing, face: str) -> str:
+    """Return the verdict of the hours on a face's chosen way; empty where it was judged by months only."""
+    built = weighing.by_hour.build_ups if weighing.by_hour is not None else ()
+    return next((HOURS[b.verdict] for b in built if face in b.faces), "")
+
+
+def _left_out(weighing: Weighing) -> list[str]:
+    """Return what was chosen first and left out again, and why."""
+    return [f"Left out: {f.text}" for f in weighing.findings if f.code == "weigh.left-out-wet"]
 
 
 def _others(job: Job, weighing: Weighing) -> list[str]:
@@ -152,6 +169,7 @@ def plan_lines(job: Job, weighing: Weighing) -> list[str]:
     return [
         f"The line {where}; it runs through {short_list(plan.line)}.",
         f"Ways: {ways or 'leave everything as found'}.",
+        *_left_out(weighing),
         f"Own hours: {band(spread.hours, 'h')}.",
         f"Money now: {band(spread.cash, currency)}.",
         f"Saving a year: {band(spread.saving, currency)}, {plan.saving_kwh:,.0f} kWh.",

@@ -18,7 +18,7 @@ from snugbay.survey import Survey, survey
 from snugbay.tape import tape_for
 from snugbay.ways import all_ways, rates_of
 from snugbay.ways.resources import shelf
-from snugbay.weigh import Weighing, look_ahead, weigh
+from snugbay.weigh import Weighing, look_ahead, weigh_dry
 
 _WEIGHTS = {Weight.STOP: 0, Weight.WARN: 1, Weight.NOTE: 2}
 
@@ -46,7 +46,7 @@ def weighed(job: Job, run: Run, taped_by: float = 0.1, weighed_by: float = 1.0) 
     check_joins(job)
     taped = survey(job, run.within("Measure", 0.0, taped_by))
     check_places(job, taped.value, taped.findings)
-    answer = weigh(job, taped.value, run.within("Weigh up", taped_by, weighed_by))
+    answer = weigh_dry(job, taped.value, run.within("Weigh up", taped_by, weighed_by))
     return Outcome(
         (taped.value, answer.value),
         taped.findings + answer.findings,

@@ -1,6 +1,7 @@
 """Room weigh: where the line runs and which way each face gets; frontier, spread, break-even, re-plan."""
 
 from snugbay.weigh.afterwards import Afterwards
+from snugbay.weigh.dry import weigh_dry
 from snugbay.weigh.look_ahead import look_ahead
 from snugbay.weigh.replan import replan
 from snugbay.weigh.stage import weigh
@@ -33,5 +34,6 @@ __all__ = [
     "look_ahead",
     "replan",
     "weigh",
+    "weigh_dry",
     "why_not",
 ]

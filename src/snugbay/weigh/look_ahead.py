@@ -8,11 +8,12 @@ from snugbay.physics import climate, season
 from snugbay.survey import Survey
 from snugbay.ways.found import Ground, ground
 from snugbay.ways.surroundings import place_climate
-from snugbay.weigh.afterwards import METHOD, MOULD_MODEL, Afterwards, BuildUpYears, SpaceByHour
+from snugbay.weigh.afterwards import METHOD, MOULD_MODEL, Afterwards
+from snugbay.weigh.by_hour import by_hour
 from snugbay.weigh.comfort import comfort_of, corners_of
-from snugbay.weigh.lasting import three_years
+from snugbay.weigh.hourly import ByHour
 from snugbay.weigh.sealed import sealing_worth
-from snugbay.weigh.spaces import FaceState, SpaceHours, spaces_by_hour
+from snugbay.weigh.spaces import FaceState
 from snugbay.weigh.values import AS_FOUND, Band, Weighing
 
 COOLED_TO_C = 25.0
@@ -38,38 +39,29 @@ def look_ahead(job: Job, survey: Survey, weighing: Weighing, run: Run) -> Outcom
     options = tuple(weighing.option(face, way) for face, way in weighing.plan.ways)
     done = tuple(o for o in options if o.way != AS_FOUND)
     inside = weighing.plan.inside
-    before = {i: FaceState(load.heat, load.leak, load.r.total) for i, load in base.loads.faces.items()}
     after = {o.face: FaceState(o.heat_after, o.leak_after, o.r_typical) for o in options}
     place = place_climate(job.place)
     design = {zone: (was, will) for zone, was, will in weighing.zone_design_c}
     corners, cold_corner = corners_of(base, options, after, inside)
     findings: list[Finding] = list(cold_corner)
-    spaces: tuple[SpaceByHour, ...] = ()
-    build_ups: tuple[BuildUpYears, ...] = ()
-    left: tuple[str, ...] = ()
-    finished = True
+    hours, finished = ByHour(), True
     try:
-        year = climate.hourly_year(place)
-        air: dict[str, SpaceHours] = {}
-        if done:
-            spaces, air, found = spaces_by_hour(base, year, before, after, inside)
-            findings += found
-        build_ups, left, found = three_years(base, done, inside, year, air, run)
-        findings += found
+        hours = weighing.by_hour or by_hour(base, options, inside, run)
+        findings += hours.findings
     except Stopped:
         finished = False
     except SnugbayError as error:
         findings.append(_not_by_hour(error))
-    findings += _not_run(left)
+    findings += _not_run(hours.not_run)
     comfort, cold_faces = comfort_of(base, done, design)
     findings += cold_faces
     sealing, house_leak, claims = sealing_worth(base, place, done, weighing.plan.line)
     findings += claims
     cooling = tuple(_warm_heat(base, place, h) for h in _conductances(base, weighing))
     value = Afterwards(
-        build_ups,
-        left,
-        spaces,
+        hours.build_ups,
+        hours.not_run,
+        hours.spaces,
         comfort,
         corners,
         _carbon(base, place, weighing, run),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from snugbay.base import Finding, Outcome, Run, Stopped, Weight
+from snugbay.base import Finding, Outcome, Run, SnugbayError, Stopped, Weight
 from snugbay.job import Job, ZoneKind
 from snugbay.survey import Survey
 from snugbay.ways import AsFound, Option
@@ -155,17 +155,28 @@ def weigh(job: Job, survey: Survey, run: Run) -> Outcome[Weighing]:
     InputError
         If something in the job cannot be used.
     """
+    q = looked_at(job, survey, run)
+    search = Search(q.problem, run)
+    answer = best_plan(search)
+    if answer.plan is None:
+        raise unsolved(q, search, answer)
+    return weighing(q, search, answer, run)
+
+
+def looked_at(job: Job, survey: Survey, run: Run) -> Question:
+    """Put the question together; raise `Stopped` where that ended before every face was looked at."""
     q = question(job, survey, run.within("weigh", 0.0, 0.5))
     if not q.finished and _unlooked(q):
         raise Stopped("The weighing was stopped before every face was looked at.")
     run.progress("weigh", 0.5)
-    search = Search(q.problem, run)
-    answer = best_plan(search)
-    if answer.plan is None:
-        if not answer.finished:
-            raise Stopped("The weighing was stopped before there was a plan.")
-        raise refuse(search, [f.text for f in q.findings if f.weight is not Weight.NOTE], hours_limit(job))
-    return weighing(q, search, answer, run)
+    return q
+
+
+def unsolved(q: Question, search: Search, answer: Answer) -> SnugbayError:
+    """Return the error for a question without a plan: stopped, or which limit to loosen."""
+    if not answer.finished:
+        return Stopped("The weighing was stopped before there was a plan.")
+    return refuse(search, [f.text for f in q.findings if f.weight is not Weight.NOTE], hours_limit(q.base.job))
 
 
 def _unlooked(q: Question) -> bool:

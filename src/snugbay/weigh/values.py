@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from snugbay.base import Finding
 from snugbay.pieces import BoardChoice
 from snugbay.ways import AsFound, HourElement, Option
+from snugbay.weigh.hourly import ByHour
 
 AS_FOUND = "as-found"
 """Way id of leaving a face as it is."""
@@ -250,6 +251,8 @@ class Weighing:
         Fixed-point rounds over the buffer temperatures.
     findings : tuple of Finding
         What the user must know.
+    by_hour : ByHour or None
+        Build-ups and spaces of the plan by the hour, where the choice looked at them.
     """
 
     plan: PlanPoint
@@ -271,6 +274,7 @@ class Weighing:
     gap: float
     rounds: int
     findings: tuple[Finding, ...] = ()
+    by_hour: ByHour | None = None
 
     def option(self, face: str, way: str) -> Option:
         """Return what was reckoned for a face and way; raise `KeyError` otherwise."""
