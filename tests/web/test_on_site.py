@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
 
 import httpx
 from fastapi import FastAPI
 from tests.booklet.plan_fixture import PLAN
 from tests.web.jobs_on_it import WIDTH, document, form, keep
 
+from snugbay.base import Weight
+from snugbay.cautions import Caution
 from snugbay.document import example
+from snugbay.web.views import step_views
 
 
 def test_readings_and_hours_go_into_the_document(client: httpx.Client) -> None:
@@ -49,6 +53,26 @@ def test_a_step_stays_shut_until_its_cautions_are_read(client: httpx.Client, app
     assert client.get(f"/api/jobs/{job}/ticks").json()["steps"] == [str(step.number)]
     client.post(f"/jobs/{job}/caution", data={"key": step.cautions[0], "done": "no"})
     assert client.post(f"/jobs/{job}/tick", data=body).status_code == 422
+
+
+def test_nothing_is_cut_or_put_in_while_a_stop_stands(client: httpx.Client, app: FastAPI) -> None:
+    stop = Caution(
+        "wrong-tape", Weight.STOP, "A measurement is probably wrong", "Pull the tapes again.", "Face K1.", "you"
+    )
+    plan = replace(PLAN, cautions=(*(c for c in PLAN.cautions if c.weight is not Weight.STOP), stop))
+    job = keep(client, example("ferry-cottage"), "stopped")
+    app.state.desk.store.work.keep_plan(job, 1, plan)
+    cut, fit = f"/jobs/{job}/cut", f"/jobs/{job}/fit"
+    assert "Pull the tapes again." in client.get(cut).text
+    assert "Cut 1 is done" not in client.get(cut).text
+    step = next(v for v in step_views(plan, frozenset(), frozenset()) if v.step.pieces)
+    assert stop in step.cautions
+    assert not step.open
+    assert "Pull the tapes again." in client.get(fit).text
+    answer = client.post(f"/jobs/{job}/caution", data={"key": "wrong-tape", "done": "yes", "back": cut})
+    assert answer.headers["location"] == cut
+    assert "Pull the tapes again." not in client.get(cut).text
+    assert "Cut 1 is done" in client.get(cut).text
 
 
 def test_the_clock_writes_the_log_once(client: httpx.Client, app: FastAPI) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from snugbay.base import Weight
 from snugbay.cautions import Caution
 from snugbay.fit import Sealing, Step
 from snugbay.flow import JobPlan
@@ -185,12 +186,19 @@ class StepView:
     sealing: tuple[Sealing, ...]
 
 
+def open_stops(plan: JobPlan, acknowledged: frozenset[str]) -> tuple[Caution, ...]:
+    """Return what stops the work and is not cleared: before it is, nothing is to be bought, cut or put in."""
+    return tuple(c for c in plan.cautions if c.weight is Weight.STOP and c.code not in acknowledged)
+
+
 def step_views(plan: JobPlan, acknowledged: frozenset[str], done: frozenset[str]) -> tuple[StepView, ...]:
-    """Return the steps with the cautions that guard them."""
+    """Return the steps with the cautions that guard them; steps that put pieces in are guarded by every stop too."""
     by_code = {c.code: c for c in plan.cautions}
+    stops = tuple(c.code for c in plan.cautions if c.weight is Weight.STOP)
     views = []
     for step in plan.fitting.steps:
-        guards = tuple(by_code[code] for code in step.cautions if code in by_code)
+        codes = dict.fromkeys((*step.cautions, *(stops if step.pieces else ())))
+        guards = tuple(by_code[code] for code in codes if code in by_code)
         shut = any(c.code not in acknowledged for c in guards)
         joints = tuple(s for s in plan.fitting.sealing if step.face and s.face == step.face)
         views.append(StepView(step, guards, not shut, str(step.number) in done, joints))

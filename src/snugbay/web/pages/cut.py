@@ -18,7 +18,7 @@ from snugbay.web.pages.work import planned_frame
 from snugbay.web.printing import Printer
 from snugbay.web.render import drawn, page, partial
 from snugbay.web.texts import texts
-from snugbay.web.views import SheetView, sheet_view
+from snugbay.web.views import SheetView, open_stops, sheet_view
 
 router = APIRouter(include_in_schema=False)
 
@@ -55,6 +55,7 @@ def cut_view(desk: Desk, job: str, kept: KeptPlan, number: int) -> dict[str, Any
     laying = desk.store.work.laying(job, kept.number)
     return {
         "sheets": views,
+        "stops": open_stops(kept.plan, desk.store.work.ticks(job, 0, "caution")),
         "here": here,
         "sheet_scene": drawing,
         "part_scene": part,
