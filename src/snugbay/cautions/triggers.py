@@ -215,7 +215,7 @@ def _unseen(f: Facts) -> str:
 
 
 def _suspects(f: Facts) -> str:
-    return " ".join(s.text for s in f.survey.suspects)
+    return " ".join([*(d.text for d in f.survey.doubts), *(s.text for s in f.survey.suspects)])
 
 
 def _old_insulation(f: Facts) -> str:

@@ -4,6 +4,7 @@ from snugbay.survey.options import SurveyOptions
 from snugbay.survey.values import (
     AdjustedFace,
     AdjustedReading,
+    Doubt,
     Frame,
     JoinCheck,
     Point,
@@ -17,6 +18,7 @@ from snugbay.survey.whole import adjust, survey
 __all__ = [
     "AdjustedFace",
     "AdjustedReading",
+    "Doubt",
     "Frame",
     "JoinCheck",
     "Point",

@@ -10,6 +10,7 @@ import numpy as np
 from snugbay.base import Finding, Weight
 from snugbay.survey import words
 from snugbay.survey.charges import suspect_findings
+from snugbay.survey.doubts import doubt_findings
 from snugbay.survey.fold import Pose
 from snugbay.survey.interruptions import interruption_findings
 from snugbay.survey.options import SurveyOptions
@@ -26,7 +27,7 @@ GAPED = 0.005
 
 def all_findings(result: Survey, done: Sequence[Group], options: SurveyOptions) -> tuple[Finding, ...]:
     """Return the findings of a survey, suspects first."""
-    out: list[Finding] = []
+    out: list[Finding] = list(doubt_findings(result.doubts))
     for group in done:
         out += suspect_findings(group, options)
     for group in done:
@@ -38,7 +39,7 @@ def all_findings(result: Survey, done: Sequence[Group], options: SurveyOptions) 
             out += interruption_findings(face, result.face(face.id), options)
     out += loop_findings(result.joins)
     out += unchecked_findings(result)
-    if result.freedom and result.chi2 > result.chi2_limit and not result.suspects:
+    if result.freedom and result.chi2 > result.chi2_limit and not result.suspects and not result.doubts:
         text = (
             f"The readings disagree more than their stated precision allows (chi-square {result.chi2:.1f}, limit "
             f"{result.chi2_limit:.1f}), but no single one stands out: the tape may be coarser than stated."

@@ -139,6 +139,28 @@ class Suspect:
 
 
 @dataclass(frozen=True)
+class Doubt:
+    """A face whose readings contradict each other, of which none can be named: no boards are cut to it.
+
+    Attributes
+    ----------
+    face : str
+        Face id.
+    readings : tuple of str
+        Names of the readings among which the slip is, the likeliest first.
+    pull : str
+        The reading to take that tells, ``"side C-D"``.
+    text : str
+        In words.
+    """
+
+    face: str
+    readings: tuple[str, ...]
+    pull: str
+    text: str
+
+
+@dataclass(frozen=True)
 class Unchecked:
     """A reading that nothing checks, and the one extra reading that would check most.
 
@@ -206,6 +228,8 @@ class Survey:
         Degrees of freedom.
     significance : float
         Of the global test. [-]
+    doubts : tuple of Doubt
+        Faces that no boards may be cut to until a reading tells.
     """
 
     faces: tuple[AdjustedFace, ...]
@@ -216,6 +240,7 @@ class Survey:
     chi2_limit: float
     freedom: int
     significance: float = 0.05
+    doubts: tuple[Doubt, ...] = ()
 
     def face(self, face_id: str) -> AdjustedFace:
         """Return the adjusted face with this id; raise `UnknownName` otherwise."""

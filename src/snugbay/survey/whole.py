@@ -13,6 +13,7 @@ from snugbay.job import Face, Job, Join
 from snugbay.survey.charges import suspects_of
 from snugbay.survey.contradiction import check_possible
 from snugbay.survey.design import unchecked_of
+from snugbay.survey.doubts import doubts_of
 from snugbay.survey.findings import all_findings
 from snugbay.survey.hosted import stand_in_hosts
 from snugbay.survey.joins import join_checks
@@ -132,6 +133,7 @@ def _outcome(members: Sequence[tuple[int, ...]], done: Sequence[Group], options:
         chi2_limit=limit,
         freedom=freedom,
         significance=options.significance,
+        doubts=tuple(d for group in done for d in doubts_of(group, options)),
     )
     return Outcome(result, all_findings(result, done, options), _provenance(options))
 

@@ -126,6 +126,7 @@ def make(
     wanted = [(f, fit, size) for f, fit in _wanted(base, ways, heights) for size in sizes]
     making = _Making()
     into = {face: unjoined_text(one) for one in unjoined(base.job, survey) for face in (one.a, one.b)}
+    doubtful = {doubt.face: doubt.text for doubt in survey.doubts}
     walls = surfaces(base.job, survey)
     totals = [n * b.thickness for b in boards for n in range(1, MOST_LAYERS + 1)]
     finished = True
@@ -133,7 +134,9 @@ def make(
         if run.stop():
             finished = False
             break
-        if face.id in into and fitting is not Fitting.IN_BAYS:
+        if face.id in doubtful:
+            making.refused[face.id, fitting, size] = doubtful[face.id]
+        elif face.id in into and fitting is not Fitting.IN_BAYS:
             making.refused[face.id, fitting, size] = into[face.id]
         else:
             _make_one(base, survey, run, making, face, fitting, size, boards)
