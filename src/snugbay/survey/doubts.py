@@ -78,7 +78,7 @@ def _doubt(group: Group, f: int, names: tuple[str, ...], parts: list[str], optio
     text = (
         f"{face.id}: the readings contradict each other, and none can be named for sure. One of these is wrong: "
         f"{'; '.join(parts)}{', or the corners are less square than they look' if eye else ''}. No board is cut to "
-        f"{face.id} until that is known: pull {pull}, pull the named ones again, and plan anew. Buy nothing for {face.id} "
+        f"{face.id} until that is known: pull {pull}, pull the named ones again, plan anew. Buy nothing for {face.id} "
         "before: what the plan says of it leaves boards out."
     )
     return Doubt(face.id, names, pull, text)
