@@ -10,7 +10,7 @@ from shapely.ops import unary_union
 from tests.pieces.rooms import WIDE_OPEN, adjusted, face, job_of, survey_of, wall
 
 from snugbay.base import InputError, Outcome, Run
-from snugbay.job import Access, Face, Framing, Hole, HotThing, Notch, Opening, Part
+from snugbay.job import Access, Face, Framing, Hole, HotThing, Notch, Opening, Part, ZoneKind
 from snugbay.pieces import BoardChoice, EdgeKind, Fitting, Piece, PieceKind, PieceSet, make_pieces, prove_in_solids
 from snugbay.survey.hot import widest
 
@@ -145,6 +145,27 @@ def test_a_plug_clears_its_opening_and_tapers_on_three_or_four_edges() -> None:
             job_of([one]), survey, make_pieces(job_of([one]), survey, (choice,), Run()).value, Run()
         )
         assert proof.overlaps == 0
+
+
+@pytest.mark.parametrize(("kind", "width", "out"), [
+    (ZoneKind.BUFFER, 0.56, True),  # the crawl door of the way in
+    (ZoneKind.BUFFER, 0.80, False),  # another door of the crawl space: who shuts it leaves elsewhere
+    (ZoneKind.INSIDE, 0.56, False),  # shut from the room
+])  # fmt: skip
+def test_the_plug_of_the_way_out_goes_in_from_outside(kind: ZoneKind, width: float, out: bool) -> None:
+    opening = Opening("low door", 0.5, 0.1, width, 0.76, plug=True)
+    job = job_of([face("W", 4, openings=(opening,))], access=replace(WIDE_OPEN, width=0.56, height=0.76))
+    job = replace(job, zones=(replace(job.zones[0], kind=kind, title="crawl"), *job.zones[1:]))
+    choice = BoardChoice("W", "polyiso-2in", ON, 9.0, 9.0)
+    outcome = make_pieces(job, survey_of([adjusted("W", wall(2.0, 1.2))]), (choice,), Run())
+    (plug,) = (p for p in outcome.value.pieces if p.kind is PieceKind.PLUG)
+    warned = [f for f in outcome.findings if f.code == "pieces.plug-way-out"]
+    assert bool(warned) is out
+    assert all("from outside" in f.text and "stays out" in f.text for f in warned)
+    assert f"goes in from {'outside' if out else 'crawl'}" in plug.note
+    wide = max(x for x, _ in plug.outline) - min(x for x, _ in plug.outline)
+    drawn = 2 * ON[0][0] * tan(6 * pi / 180) if out else 0.0  # the front, towards the crawl, is then the smaller side
+    assert wide == pytest.approx(width - 0.00635 - drawn)
 
 
 def test_boards_keep_out_of_the_opening() -> None:

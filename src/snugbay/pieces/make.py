@@ -16,7 +16,7 @@ from snugbay.pieces.intruders import intruders
 from snugbay.pieces.limits import Limits, blank_of
 from snugbay.pieces.meeting import MITRE, meeting_of, nearly_flat
 from snugbay.pieces.obstacles import obstacles
-from snugbay.pieces.plug import default_sill, plug_layers
+from snugbay.pieces.plug import default_sill, plug_findings, plug_layers
 from snugbay.pieces.rates import cut_sigma, rate
 from snugbay.pieces.regions import Site, bay_regions, cover_regions, edge_numbers, whole_region
 from snugbay.pieces.sealing import edge_seams, gasket_seams, name_neighbours
@@ -111,7 +111,7 @@ def make_pieces(
         pieces += made.pieces
         seams += made.seams
         verdicts += made.way_in
-        findings += made.findings
+        findings += (*made.findings, *plug_findings(job, job.face(choice.face)))
         run.progress("pieces", (done + 1) / len(choices))
     provenance = (
         foil_reason(job.wishes.foil),
@@ -299,7 +299,7 @@ def _plugs(
     for thing in obstacles(face, adjusted, 0.0, 0.0):
         if thing.opening is None or not thing.opening.plug:
             continue
-        for slab, panel in plug_layers(face, thing, solid, choice.plug or default_sill(face), job.units):
+        for slab, panel in plug_layers(job, face, thing, solid, choice.plug or default_sill(face)):
             name = label(face.id, slab.layer, counts[slab.layer])
             counts[slab.layer] += 1
             pieces.append(replace(panel, id=name, material=choice.material, up=up, front=front))
