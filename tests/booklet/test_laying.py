@@ -86,3 +86,34 @@ def test_no_bevel_is_lost_at_the_end_of_a_short_line() -> None:
     said = " ".join(words(part))
     assert bevel_words(cuts[1], SHEET_1.thickness, mm) in said
     assert all(name in said for name in names)
+
+
+def test_small_parts_lie_under_the_table_where_they_fit() -> None:
+    """Pages were half empty: a low sheet, and its one small part on a page of its own."""
+    cuts = (
+        Cut(1, (1.0, 0.0), (1.0, 0.3), "edge to edge", 0, "sheet", 0.0, 4, "long knife", 1.0, ()),
+        Cut(2, (0.5, 0.3), (0.5, 0.0), "through the blank", 1, "1a", 0.0, 4, "long knife", 1.0, ()),
+    )
+    low = replace(SHEET_1, width=0.3, cuts=cuts, marks=(), damaged=(), keep=(), placements=SHEET_1.placements * 3)
+    shown = drawings.sheet_pages(low, PLAN)
+    assert not shown.together
+    page = drawings.LETTER_HIGH - drawings.TABLE_HEAD - drawings.TABLE_ROW - drawings.PARTS_HEAD
+    assert shown.leaves[0].height + shown.leaves[1].height <= page
+    assert [s.number for s in shown.leaves[1].spots] == [1]
+
+
+def test_a_sheet_is_not_drawn_tiny_for_the_table_of_its_cuts() -> None:
+    """Eight cuts on the whole sheet: it was drawn at 1:40 over the table, too small to read."""
+    n = 9
+    cuts = tuple(
+        Cut(k, (0.25 * k, 0.0), (0.25 * k, 1.2192), "edge to edge", 0, "sheet", 0.0, 4, "long knife", 1.0, ())
+        for k in range(1, n + 1)
+    )
+    marks = tuple(
+        Mark(c.number, e, (c.start[0], y), c.start[0], 0.0, c.start[0])
+        for c in cuts
+        for e, y in (("bottom", 0.0), ("top", 1.2192))
+    )
+    shown = drawings.sheet_pages(replace(SHEET_1, cuts=cuts, marks=marks, placements=()), PLAN)
+    assert shown.apart
+    assert drawings.scale_of(shown.drawn[0]) <= 16

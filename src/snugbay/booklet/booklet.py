@@ -48,7 +48,7 @@ def booklet_pdf(plan: JobPlan, proof: ProveAnswer | None = None) -> bytes:
         pages = drawings.sheet_pages(sheet, plan)
         scenes |= {_drawn(n, k): scene for k, scene in enumerate(pages.drawn)}
         leaves = [_leaf(leaf, n) for leaf in pages.leaves if leaf.spots]
-        printed.append({"together": pages.together, "leaves": leaves})
+        printed.append({"together": pages.together, "apart": pages.apart, "leaves": leaves})
     for number, scene in drawings.steps(plan):
         scenes[f"step-{number}.svg"] = scene
     said = {**content(plan), "drawn": {**names, "sheets": printed}}

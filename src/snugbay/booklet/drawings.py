@@ -23,6 +23,7 @@ from snugbay.draw import (
     step_drawing,
     tornado_bars,
 )
+from snugbay.draw.sheet_parts import scale_of
 from snugbay.draw.solid import is_plain
 from snugbay.flow import JobPlan
 from snugbay.sheets import Sheet
@@ -39,6 +40,8 @@ TABLE_HEAD, TABLE_ROW = 12.0, 9.0
 """Height that the table of the sheet's own cuts takes, and each of its rows. [mm]"""
 LEAST_SHEET = 120.0
 """A sheet on a page of its own is drawn at least so high, whatever its table takes. [mm]"""
+SHRUNK = 1.3
+"""A sheet that would have to be so many times smaller for its table gets a page without it."""
 MOST_SCALE = 32.0
 """A sheet that shares its page is not drawn smaller than one to this."""
 FEW_PIECES = 4
@@ -75,12 +78,16 @@ def sheets(plan: JobPlan) -> Iterator[tuple[str, Scene]]:
 
 
 def parts(sheet: Sheet, plan: JobPlan, *, phone: bool = False) -> tuple[Scene, ...]:
-    """Return the drawings of the parts of a sheet that are cut again: three to a row of the page, or for a phone."""
+    """Return the drawings of the parts of a sheet that are cut again, or for a phone.
+
+    With one cut three stand in a row of the page, with a few cuts two, one with many fills a page.
+    """
     words = words_of(plan.job)
     if phone:
         return part_drawings(sheet, words.fmt, (81.0, 80.0), (108.0, 120.0))
+    high = LETTER_HIGH if words.inch else A4_HIGH
     whole, third, half = (_share(sheet_page(plan), columns) for columns in (1, 3, 2))
-    return part_drawings(sheet, words.fmt, (third, 56.0), (2 * third + GAP, 104.0), (half, 76.0), (whole, 120.0))
+    return part_drawings(sheet, words.fmt, (third, 56.0), (whole, high - PARTS_HEAD), (half, 76.0))
 
 
 @dataclass(frozen=True)
@@ -95,11 +102,14 @@ class SheetPages:
         Where they lie on pages: 0 is the sheet, 1 its first part.
     together : bool
         True where the sheet lies on one page with all its parts; it is then on the first leaf.
+    apart : bool
+        True where the sheet has a page of its own and the table of its cuts the next one.
     """
 
     drawn: tuple[Scene, ...]
     leaves: tuple[Leaf, ...]
     together: bool
+    apart: bool = False
 
 
 def sheet_pages(sheet: Sheet, plan: JobPlan) -> SheetPages:
@@ -113,12 +123,16 @@ def sheet_pages(sheet: Sheet, plan: JobPlan) -> SheetPages:
         for width in (2 * _share(page, 3) + GAP, _share(page, 2)):
             whole = sheet_drawing(sheet, words.fmt, SheetPage(width, left - PARTS_FOOT), parts=False)
             leaves = laid(_sizes((whole, *drawn)), page.width, left - PARTS_FOOT, high)
-            if len(leaves) == 1 and float(whole.note("scale").removeprefix("1:")) <= MOST_SCALE:
+            if len(leaves) == 1 and scale_of(whole) <= MOST_SCALE:
                 return SheetPages((whole, *drawn), leaves, True)
     whole = sheet_drawing(sheet, words.fmt, replace(page, height=min(page.height, max(left, LEAST_SHEET))), parts=False)
-    leaves = laid(_sizes(drawn), page.width, high - PARTS_HEAD, high)
+    full = sheet_drawing(sheet, words.fmt, page, parts=False)
+    apart = SHRUNK * scale_of(full) <= scale_of(whole)
+    whole, below = (full, left) if apart else (whole, left - whole.height)
+    under = laid(_sizes(drawn), page.width, below - PARTS_HEAD, high)
+    leaves = under if under and under[0].spots else laid(_sizes(drawn), page.width, high - PARTS_HEAD, high)
     behind = (replace(leaf, spots=tuple(replace(s, number=s.number + 1) for s in leaf.spots)) for leaf in leaves)
-    return SheetPages((whole, *drawn), (Leaf((Spot(0, 0.0, 0.0),), whole.height), *behind), False)
+    return SheetPages((whole, *drawn), (Leaf((Spot(0, 0.0, 0.0),), whole.height), *behind), False, apart)
 
 
 def _sizes(scenes: Sequence[Scene]) -> list[tuple[float, float]]:

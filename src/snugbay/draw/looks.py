@@ -89,6 +89,7 @@ LOOKS: dict[str, Look] = {
     "paper": Look(fill="paper"),
     "sheet": Look(fill="paper", line="pencil", width=0.7),
     "board": Look(fill="board", line="pencil", width=0.35),
+    "board-bare": Look(fill="board"),
     "board-two": Look(fill="board-two", line="pencil", width=0.35),
     "done": Look(fill="paper", line="soft", width=0.22),
     "done-side": Look(fill="shade", line="soft", width=0.22),

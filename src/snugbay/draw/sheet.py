@@ -28,7 +28,7 @@ from snugbay.draw.sheet_body import (
     tape_bands,
 )
 from snugbay.draw.sheet_marks import EDGE, draw_lanes, edge_lanes, flat_edges, inside_marks, lane_depths
-from snugbay.draw.sheet_parts import MARGINS, blank_outlines, given_by, name_of_part, part_drawing, parts_of
+from snugbay.draw.sheet_parts import LEAST_BODY, MARGINS, blank_outlines, given_by, name_of_part, part_drawing, parts_of
 from snugbay.draw.symbols import Format, board_name, check_square, is_inch, legend_lines, legend_rows, scale_bar
 from snugbay.draw.texts import say
 from snugbay.sheets import Sheet
@@ -42,8 +42,6 @@ LEGEND_PITCH = 6.0
 BESIDE = 170.0
 """Width from which the legend has room beside the scale; on a narrower drawing it stands over it. [mm]"""
 
-CROWDED = 10
-"""A part with more marks inside wants all the room there is."""
 FEW_CUTS, FEW_INSIDE = 4, 2
 """Up to so many cuts, and marks inside, a part needs no large drawing."""
 
@@ -124,7 +122,7 @@ def _whole(
 
     def seen(depth: dict[str, float]) -> View:
         taken = HEAD + FOOT + depth["bottom"] + depth["top"] + 2 * margin
-        room = (page.width - depth["left"] - depth["right"], page.height - taken)
+        room = (page.width - depth["left"] - depth["right"], max(page.height - taken, LEAST_BODY))
         mm = 1000 / scale_for((sheet.length, sheet.width), room)
         left = depth["left"] + max(0.0, (room[0] - sheet.length * mm) / 2)
         return View(mm, left, HEAD + margin + depth["top"] + sheet.width * mm)
@@ -157,7 +155,7 @@ def _whole(
         *labels,
         *cut_numbers(sheet, view, space),
         *insides,
-        *(name_of_part(name, view.at(spot), space) for name, spot in given_by(own, blank_outlines(sheet))),
+        *(name_of_part(name, view.all(ring), space) for name, ring in given_by(own, blank_outlines(sheet))),
         *_legend(sheet, fmt, scale, page, height, foot),
     ]
     return items, height, scale, space
@@ -169,9 +167,10 @@ def part_drawings(
     one: Point = (82.0, 76.0),
     several: Point = (170.0, 120.0),
     few: Point | None = None,
-    crowded: Point | None = None,
 ) -> tuple[Scene, ...]:
     """Draw each part that is cut again, in the order of cutting, each with its own hook corner and marks.
+
+    Notches whose cuts would crowd are drawn again, larger, beside or below their part.
 
     Parameters
     ----------
@@ -185,18 +184,14 @@ def part_drawings(
         Room for a part with several cuts, whose marks crowd on all four sides. [mm]
     few : (float, float) or None
         Room for a part with a few cuts and hardly a mark inside; ``several`` if not given. [mm]
-    crowded : (float, float) or None
-        Room for a part with many marks inside; ``several`` if not given. [mm]
     """
     found = []
     for part in parts_of(sheet):
-        cuts, inside = len(real_cuts(part.sheet.cuts)), sum(m.edge == "inside" for m in part.sheet.marks)
+        cuts, inside = len(real_cuts(part.sheet.cuts)), len({m.at for m in part.sheet.marks if m.edge == "inside"})
         alone = cuts == 1 and not inside
         width, height = one if alone else several
         if few is not None and not alone and cuts <= FEW_CUTS and inside <= FEW_INSIDE:
             width, height = few
-        if crowded is not None and inside > CROWDED:
-            width, height = crowded
         found.append(part_drawing(part, fmt, width, height))
     return tuple(found)
 

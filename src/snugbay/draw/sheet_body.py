@@ -300,7 +300,7 @@ def cut_numbers(sheet: Sheet, view: View, space: Room) -> tuple[Group, ...]:
         items.append(numbered(spot, str(cut.number)))
         if abs(cut.bevel) > 1e-6:
             words = say("sheet.angle", angle=degrees_text(abs(cut.bevel)))
-            items.append(_bevel(words, start, end, spot, radius, space))
+            items += _bevel(words, start, end, spot, radius, space)
         found.append(Group(tuple(items), "cutnumber", str(cut.number)))
     return tuple(found)
 
@@ -329,7 +329,7 @@ def _disc_place(wanted: Sequence[Point], radius: float, space: Room, own: str, *
     return spot, True
 
 
-def _bevel(words: str, start: Point, end: Point, spot: Point, radius: float, space: Room) -> Text:
+def _bevel(words: str, start: Point, end: Point, spot: Point, radius: float, space: Room) -> list[Item]:
     way = ((end[0] - start[0]), (end[1] - start[1]))
     turn = readable_turn(way)
     long = distance(start, end) or 1.0
@@ -339,7 +339,8 @@ def _bevel(words: str, start: Point, end: Point, spot: Point, radius: float, spa
         for along in (radius + 5, -radius - 5, 15.0, -15.0, 30.0, -30.0):
             at = offset(offset(spot, unit, along), (-unit[1], unit[0]), side)
             places.append(Text(at, words, 3.6, "chalk-text", turn_deg=turn))
-    return space.put(places)[0]
+    text, away = space.put(places)
+    return [Stroke((spot, text.at), "leader"), text] if away else [text]
 
 
 def bands_of(sheet: Sheet, view: View) -> tuple[tuple[Point, ...], ...]:

@@ -12,7 +12,18 @@ from shapely import LineString, Polygon
 from shapely import Point as ShapelyPoint
 from shapely.ops import split
 
-from snugbay.draw.geometry import Box, Point, View, polygons, scale_for
+from snugbay.draw.details import (
+    ENLARGED,
+    Arrangement,
+    Detail,
+    arrangements,
+    detail_scale,
+    details_of,
+    draw_detail,
+    frames,
+    without,
+)
+from snugbay.draw.geometry import Box, Point, View, bounds, polygons, rings_of, scale_for
 from snugbay.draw.lettering import shortened, wrapped
 from snugbay.draw.placing import Room
 from snugbay.draw.rounds import off_board
@@ -65,14 +76,14 @@ class Part:
         Its datum corner on the sheet. [m]
     sheet : Sheet
         The part as a sheet of its own: pieces, cuts and marks from its own datum corner.
-    gives : tuple of (str, Point)
-        Names of parts that its cuts give and that are cut again, and a place within each, from its datum corner.
+    gives : tuple of (str, tuple of Point)
+        Names of parts that its cuts give and that are cut again, and the outline of each, from its datum corner. [m]
     """
 
     name: str
     corner: Point
     sheet: Sheet
-    gives: tuple[tuple[str, Point], ...] = ()
+    gives: tuple[tuple[str, tuple[Point, ...]], ...] = ()
 
 
 def parts_of(sheet: Sheet) -> tuple[Part, ...]:
@@ -152,18 +163,17 @@ def _part(name: str, sheet: Sheet, outlines: dict[str, Polygon]) -> Part:
         waste=(),
         keep=tuple(_shift_rect(r, corner) for r in sheet.keep if _holds(outline, r)),
     )
-    gives = tuple((child, _less(spot, corner)) for child, spot in given_by(numbers, outlines))
+    gives = tuple((child, tuple(_less(q, corner) for q in ring)) for child, ring in given_by(numbers, outlines))
     return Part(name, corner, shifted, gives)
 
 
-def given_by(numbers: Collection[int], outlines: Mapping[str, Polygon]) -> tuple[tuple[str, Point], ...]:
-    """Return the blanks that some cuts give and that are cut again, each with a place near its datum corner. [m]"""
+def given_by(numbers: Collection[int], outlines: Mapping[str, Polygon]) -> tuple[tuple[str, tuple[Point, ...]], ...]:
+    """Return the blanks that some cuts give and that are cut again, each with its outline. [m]"""
     found = []
     for child, shape in outlines.items():
         number = re.match(r"\d+", child)
         if number and int(number[0]) in numbers:
-            left, low, right, high = shape.bounds
-            found.append((child, (left + 0.3 * (right - left), low + 0.3 * (high - low))))
+            found.append((child, rings_of(shape)[0]))
     return tuple(found)
 
 
@@ -207,20 +217,55 @@ def part_drawing(part: Part, fmt: Format, width: float, height: float) -> Scene:
         Room for the drawing; it is no higher than it needs. Where labels find no place clear of the cuts, it gets a
         margin above and below. [mm]
     """
+    plain = _clear(part, fmt, width, height)
+    found = details_of(part.sheet, scale_of(plain))
+    while found:
+        tries = [(a, _clear(part, fmt, *a.part, found)) for a in arrangements(len(found), width, height)]
+        arranged, own = min(tries, key=lambda t: scale_of(t[1]))
+        worth = tuple(d for d in found if ENLARGED * detail_scale(d, arranged.tile) <= scale_of(own))
+        if worth == found:
+            return _with_details(own, part, fmt, width, found, arranged)
+        found = worth
+    return plain
+
+
+def _with_details(
+    own: Scene, part: Part, fmt: Format, width: float, found: Sequence[Detail], arranged: Arrangement
+) -> Scene:
+    """Add its details to a part's drawing, beside it or below."""
+    top = max(0.0, own.height + 5.0 - arranged.corners[0][1]) if arranged.part[0] == width else 0.0
+    bodies: list[Item] = []
+    for detail, (x, y) in zip(found, arranged.corners, strict=True):
+        drawn = draw_detail(detail, part.sheet, fmt, (x, y + top), arranged.tile)[0]
+        bodies.append(drawn)
+    _, bottom = _reach(bodies)
+    return replace(own, width=width, height=max(own.height, bottom + 1.0), items=(*own.items, *bodies))
+
+
+def scale_of(scene: Scene) -> float:
+    """Return a drawing's scale, one to so many."""
+    return float(scene.note("scale").removeprefix("1:"))
+
+
+def _clear(part: Part, fmt: Format, width: float, height: float, details: Sequence[Detail] = ()) -> Scene:
+    """Draw a part with the least margin that lets its labels lie clear."""
     tries = []
     for margin in MARGINS:
-        scene, space = _drawn(part, fmt, width, height, margin)
+        scene, space = _drawn(part, fmt, width, height, margin, details)
         tries.append(((space.missed, space.crossed), scene))
         if tries[-1][0] == (0, 0):
             break
     return min(tries, key=lambda t: t[0])[1]
 
 
-def _drawn(part: Part, fmt: Format, width: float, height: float, margin: float) -> tuple[Scene, Room]:
+def _drawn(
+    part: Part, fmt: Format, width: float, height: float, margin: float, details: Sequence[Detail] = ()
+) -> tuple[Scene, Room]:
     sheet = part.sheet
     cuts = real_cuts(sheet.cuts)
     how = PART_ALONE if len(cuts) == 1 else PART
-    lanes = edge_lanes(sheet, fmt)
+    own = without(sheet, details)
+    lanes = edge_lanes(own, fmt)
     across = (1.0, width - 1.0)
     notes = wrapped(_tools(cuts, sheet, fmt), width - 7, 3.4)
     head = 11.0 + 5.0 * len(notes)
@@ -244,7 +289,7 @@ def _drawn(part: Part, fmt: Format, width: float, height: float, margin: float) 
     for band in (*bands_of(sheet, view), *(rect_on_page(view, rect) for rect in sheet.damaged)):
         space.dislike(band)
     labels = tuple(replace(piece_label(p, view, space, 5.0), layer="blank-label") for p in sheet.placements)
-    insides = inside_marks(sheet, fmt, view, space)
+    insides = inside_marks(own, fmt, view, space)
     items: list[Item] = [
         Group((Area((rect_on_page(view, (0, 0, sheet.length, sheet.width)),), "sheet"),), "blank", part.name),
         *(replace(group, layer="blank-waste") for group in draw_waste(sheet, view)),
@@ -255,9 +300,10 @@ def _drawn(part: Part, fmt: Format, width: float, height: float, margin: float) 
         *tape_bands(sheet, view, is_inch(fmt)),
         *edges,
         *labels,
-        *(replace(group, layer="blank-cutnumber") for group in cut_numbers(sheet, view, space)),
+        *(replace(group, layer="blank-cutnumber") for group in cut_numbers(own, view, space)),
         *insides,
-        *(name_of_part(name, view.at(spot), space) for name, spot in part.gives),
+        *frames(details, view, space),
+        *(name_of_part(name, view.all(ring), space) for name, ring in part.gives),
     ]
     title = say("part.title", numbers=_numbers(cuts))
     facts = (("scale", f"1:{scale:g}"), ("part", part.name))
@@ -319,9 +365,29 @@ def _tools(cuts: tuple[Cut, ...], sheet: Sheet, fmt: Format) -> str:
     return "; ".join(words)
 
 
-def name_of_part(name: str, at: Point, space: Room) -> Group:
-    """Say which part a cut gives, at a place within that part."""
-    text, moved = space.put([Text(at, say("part.name", name=name), 3.8, "ink-halo", bold=True)], detour=DETOUR)
+def name_of_part(name: str, ring: Sequence[Point], space: Room) -> Group:
+    """Say which part a cut gives, within that part's outline on the page; led there from outside where it has no room.
+
+    Near the part's hook corner, on no cut, level if it can.
+    """
+    left, top, right, bottom = bounds(ring)
+    wide, high = right - left, bottom - top
+    shares = (0.3, 0.2, 0.4, 0.5, 0.12, 0.6, 0.7, 0.8, 0.9)
+    words = say("part.name", name=name)
+    places = [
+        Text((left + u * wide, bottom - v * high), words, 3.8, "ink-halo", turn_deg=turn, bold=True)
+        for turn in (0.0, -90.0)
+        for u in shares
+        for v in shares
+    ]
+    own = Polygon(ring).buffer(-0.3)
+    held = [t for t in places if own.covers(Polygon(t.corners)) and space.free(t.corners)]
+    clear = [t for t in held if not space.disliked(t.corners)]
+    if clear or held:
+        text, moved = space.put([(clear or held)[0]])
+    else:
+        text, moved = space.put(places[:1], detour=DETOUR)
+    at = places[0].at
     leader: tuple[Item, ...] = (Stroke((at, text.at), "leader"), Disc(at, 0.5, "dot-solid")) if moved else ()
     return Group((*leader, text), "gives", name)
 

@@ -46,6 +46,7 @@ WORDS = MappingProxyType(
         "part.run": "{first} to {last}",
         "part.of": "part {name}",
         "part.name": "gives {name}",
+        "part.detail": "Detail {name}, scale 1:{scale}",
         "part.pass": "{tool}, 1 pass",
         "part.passes": "{tool}, {count} passes",
         "part.turned": "{tool} from both sides",
