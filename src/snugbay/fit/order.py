@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -14,6 +14,7 @@ from snugbay.pieces import Piece, PieceKind, PieceSet
 from snugbay.survey.hot import hot_items, hot_text
 from snugbay.tape import FOOT_M, Tape, tape_for
 from snugbay.ways import HourElement, Option
+from snugbay.ways.cover import COVER_ITEMS
 from snugbay.weigh import AS_FOUND, Weighing
 
 _PART_ORDER = (
@@ -37,11 +38,14 @@ _PART_ORDER = (
 _LAST = ("loose-fill", "dense-pack")
 
 
+def _blown(option: Option) -> bool:
+    return option.way.split("/")[0] in _LAST
+
+
 def _face_rank(face: Face, option: Option) -> tuple[int, int, int, str]:
     """Blown fill last, then the face with the hatch, then by part, like ways together."""
     hatch = any(o.plug for o in face.openings)
-    blown = option.way.split("/")[0] in _LAST
-    return int(blown), int(hatch), _PART_ORDER.index(face.part), option.way
+    return int(_blown(option)), int(hatch), _PART_ORDER.index(face.part), option.way
 
 
 @dataclass(frozen=True)
@@ -162,20 +166,19 @@ def _filled_step(
     first = tuple(dict.fromkeys(t for _, o in group for t in o.first))
     if first:
         steps.add(f"{names}: before", " ".join(first), face=face.id if len(group) == 1 else "")
-    uses: dict[str, float] = {}
-    for _, other in group:
-        for need in other.needs:
-            uses[need.item] = uses.get(need.item, 0.0) + need.typical
-    own = option.sprayed and option.charge == 0
+    uses = _uses([o for _, o in group], lambda item: item not in COVER_ITEMS)
+    worked = [(f, o, hours.get(f.id, o.hours)) for f, o in group]
+    by_hand = option.sprayed and option.charge == 0
+    guards = (*option.cautions, *(("spray-kit", "foam-heat") if by_hand else ()))
     off = keep_off([f for f, _ in group], tape)
     title = f"{names} {face.title}" if len(group) == 1 else names
     steps.add(
         f"{title}: {option.title}",
         " ".join(t for t in (*dict.fromkeys(t for _, o in group for t in o.after), off) if t),
         face=face.id if len(group) == 1 else "",
-        cautions=(*option.cautions, *(("hot-things",) if off else ()), *(("spray-kit", "foam-heat") if own else ())),
-        hours=sum(h.typical for f, o in group for h in hours.get(f.id, o.hours)),
-        uses=tuple(uses.items()),
+        cautions=(*guards, *(("hot-things",) if off else ())),
+        hours=sum(sum(h.typical for h in e) - _cover_hours(o, e) for _, o, e in worked),
+        uses=uses,
         wait_hours=24.0 if option.sprayed else 0.0,
     )
 
@@ -213,6 +216,7 @@ def _layer_step(steps: _Steps, boarding: _Boarding, run: BoardRun, tape: Tape, c
     jointed = {s.item for s in boarding.lines}
     share = sum(p.area for p in run.pieces) / sum(p.area for p in own)
     fitting_hours = sum(h.typical for h in boarding.hours) - _hours(boarding.hours, "sealing")
+    fitting_hours -= _cover_hours(option, boarding.hours)
     text = "In this order: each was tried past those before it. Fix each before foaming, foam pushes loose pieces out."
     seams = "Seal the seams before the next layer covers them." if covered else ""
     off = keep_off([face], tape)
@@ -223,7 +227,7 @@ def _layer_step(steps: _Steps, boarding: _Boarding, run: BoardRun, tape: Tape, c
         pieces=tuple(p.id for p in run.pieces),
         cautions=(*option.cautions, "knife", *(("hot-things",) if off else ())),
         hours=fitting_hours * share,
-        uses=tuple((n.item, n.typical * share) for n in option.needs if n.item not in jointed),
+        uses=tuple((n.item, n.typical * share) for n in option.needs if n.item not in jointed | COVER_ITEMS),
     )
 
 
@@ -256,14 +260,48 @@ def _plug_step(steps: _Steps, boarding: _Boarding) -> None:
         )
 
 
-def _finish(steps: _Steps, codes: set[str]) -> None:
-    cover = tuple(c for c in ("fire-cover-room", "fire-cover-service", "no-flame") if c in codes)
-    if cover:
-        steps.add(
-            "Cover the foam",
-            "Thermal barrier towards rooms and stores, ignition barrier elsewhere, as the local code asks.",
-            cautions=cover,
-        )
+def _uses(options: Sequence[Option], wanted: Callable[[str], bool]) -> tuple[tuple[str, float], ...]:
+    """Add up what options use of the items that are wanted."""
+    uses: dict[str, float] = {}
+    for option in options:
+        for need in option.needs:
+            if wanted(need.item):
+                uses[need.item] = uses.get(need.item, 0.0) + need.typical
+    return tuple(uses.items())
+
+
+def _cover_hours(option: Option, own: tuple[HourElement, ...]) -> float:
+    """Hours that cover the foam of a face; netting and other covers belong to what they hold. [h]"""
+    return _hours(own, "cover") if option.cover else 0.0
+
+
+def _cover_step(
+    steps: _Steps,
+    done: Sequence[tuple[Face, Option]],
+    hours: Mapping[str, tuple[HourElement, ...]],
+    codes: set[str],
+) -> None:
+    """Add the cover of all foam, once every joint under it is sealed, with what holds it and its hours."""
+    guards = tuple(c for c in ("fire-cover-room", "fire-cover-service", "no-flame") if c in codes)
+    foamed = [(f, o) for f, o in done if o.cover]
+    if not guards and not foamed:
+        return
+    words: dict[str, list[str]] = {}
+    for face, option in foamed:
+        for text in option.cover:
+            words.setdefault(text, []).append(face.id)
+    told = [f"{short_list(faces)}: {text}." for text, faces in words.items()]
+    general = "Thermal barrier towards rooms and stores, ignition barrier elsewhere, as the local code asks."
+    steps.add(
+        "Cover the foam",
+        " ".join(("Only when every joint under it is sealed and hard.", *told, general)),
+        cautions=guards,
+        hours=sum(_cover_hours(o, hours.get(f.id, o.hours)) for f, o in foamed),
+        uses=_uses([o for _, o in foamed], COVER_ITEMS.__contains__),
+    )
+
+
+def _check(steps: _Steps, codes: set[str]) -> None:
     steps.add(
         "Check the work",
         "Light behind the seams, smoke on a windy day, a thermometer on the warm side. Keep the readings for Prove.",
@@ -310,15 +348,21 @@ def fitting_plan(
         for face, option in done
         if any(p.face == face.id for p in pieces.pieces)
     }
-    boards_left = True
-    for way, group in groupby(done, key=lambda pair: "" if pair[0].id in boarded else pair[1].way):
+    boards_left = covers_left = True
+    for way, pairs in groupby(done, key=lambda pair: "" if pair[0].id in boarded else pair[1].way):
+        group = list(pairs)
+        if covers_left and _blown(group[0][1]):  # nobody hangs boards from a floor that is blown already
+            _cover_step(steps, done, hours, codes)
+            covers_left = False
         if way:
-            _filled_step(steps, list(group), hours, tape)
+            _filled_step(steps, group, hours, tape)
         elif boards_left:
             _board_steps(steps, boarded, pieces, tape)
             boards_left = False
+    if covers_left:
+        _cover_step(steps, done, hours, codes)
     if done:
-        _finish(steps, codes)
+        _check(steps, codes)
     kept = tuple(_known(step, codes) for step in steps.made)
     return FittingPlan(kept, lines, *cans(lines, rates, job.place.currency))
 

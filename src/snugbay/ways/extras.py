@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 from snugbay.job import Part
 from snugbay.materials import Board, Rates
-from snugbay.tape import FOOT_M, INCH_M
+from snugbay.tape import FOOT_M
 from snugbay.ways.buildup import Added
 from snugbay.ways.conditions import Conditions
+from snugbay.ways.cover import Cover, cover_of
 from snugbay.ways.fillwork import Amount
 from snugbay.ways.found import Ground
 from snugbay.ways.leaks import airtight_as_found
-from snugbay.ways.limits import occupied, surface_of
+from snugbay.ways.limits import surface_of
 from snugbay.ways.measure import Measured
 from snugbay.ways.table import Way, figure
 from snugbay.ways.triple import Triple, of
@@ -32,6 +33,7 @@ class Extra:
     amounts: tuple[Amount, ...]
     first: tuple[str, ...]
     after: tuple[str, ...]
+    cover: tuple[str, ...] = ()
 
 
 @dataclass
@@ -92,12 +94,13 @@ def extras(
         _net(face, here, rates, s)
     if way.fill is not None and way.fill.place == "face" and not way.fill.sprayed and not hired:
         _hold(face, rates, layers, s)
-    if way.limits.foam and layers:
-        _cover(base, face, way, here, layers, piece_hours, s)
+    over = cover_of(base, face, way, here, layers, piece_hours) if way.limits.foam and layers else Cover()
+    s.hours += over.hours
+    s.amounts += over.amounts
     if way.air_barrier == "yes" and layers and not hired:
         _blocks(base, face, way, here, s)
     _plugs(face, here, rates, board, s)
-    return Extra(tuple(s.hours), tuple(s.amounts), tuple(s.first), tuple(s.after))
+    return Extra(tuple(s.hours), tuple(s.amounts), tuple(s.first), tuple(s.after), over.words)
 
 
 def _old_out(face: Measured, here: Conditions, rates: Rates, s: _Sums) -> None:
@@ -139,35 +142,6 @@ def _net(face: Measured, here: Conditions, rates: Rates, s: _Sums) -> None:
     s.add("cover", of(rates["ways.net.labour"]) * (face.area / FT2) * here.inside, "netting so that nothing falls")
     ft2 = face.area / FT2
     s.amounts.append(Amount("net", Triple(ft2, ft2 * 1.05, ft2 * 1.1), "netting"))
-
-
-def _cover(
-    base: Ground,
-    face: Measured,
-    way: Way,
-    here: Conditions,
-    layers: tuple[Added, ...],
-    piece_hours: Triple,
-    s: _Sums,
-) -> None:
-    """Fire cover of foam. Sprayed foam at a rim joist needs none up to a thickness; boards there do, piece by piece."""
-    rim = face.face.part is Part.RIM
-    most = base.rates["ways.cover.rim_spray_most"].typical * INCH_M
-    if rim and way.boards is None and sum(k.thickness for k in layers) <= most + 1e-4:
-        s.after.append("at the rim joist sprayed foam up to 3-1/4 in needs no cover by the model code; ask locally")
-        return
-    if not occupied(base.job, face):
-        s.after.append("fire cover over the foam unless the maker's report waives it for a service-only space")
-        return
-    ft2 = face.area / FT2
-    waste = of(base.rates["ways.cover.gypsum_waste_pct"]) * 0.01
-    if rim and piece_hours.high > 0:
-        s.add("cover", piece_hours, "a piece of 1/2 in gypsum cut to every pocket as thermal barrier")
-    else:
-        hang = of(base.rates["time_model.fixing.gypsum_cover"])
-        s.add("cover", hang * ft2 * here.inside, f"{face.area:.1f} m2 of 1/2 in gypsum hung as thermal barrier")
-    s.amounts.append(Amount("gypsum", waste.plus(1.0) * ft2, "thermal barrier towards the room"))
-    s.after.append("1/2 in gypsum or equal over the foam")
 
 
 def joist_bays(base: Ground, face: Measured) -> int:

@@ -275,6 +275,7 @@ def _assembled(desk: Desk, face: Measured, v: Variant, here: Conditions, load: L
         shared=tuple(s.id for s in way.shared) + (("crew-minimum",) if minimum.typical > 0 else ()),
         first=parts.extra.first,
         after=parts.extra.after,
+        cover=parts.extra.cover,
         boards=parts.choice,
         pieces=parts.cut.pieces if parts.cut is not None else 0,
         cuts=round(parts.cut.cuts) if parts.cut is not None else 0,

@@ -89,6 +89,8 @@ class Option:
         Shared job charges it takes part in (``"crew-minimum"``, ``"kit-prep"``): paid or worked once for the job.
     first, after : tuple of str
         What has to be done before and after, in words.
+    cover : tuple of str
+        The fire cover of its foam, in words: it goes on when everything under it is sealed.
     boards : BoardChoice or None
         For board ways: which boards.
     pieces, cuts : int
@@ -142,6 +144,7 @@ class Option:
     shared: tuple[str, ...] = ()
     first: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
+    cover: tuple[str, ...] = ()
     boards: BoardChoice | None = None
     pieces: int = 0
     cuts: int = 0

@@ -1,0 +1,132 @@
+"""The fire cover of foam: what goes over it, how it is held, how long that takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from snugbay.job import Part
+from snugbay.tape import FOOT_M, INCH_M, Rounding, Tape, tape_for
+from snugbay.ways.buildup import Added
+from snugbay.ways.conditions import Conditions
+from snugbay.ways.fillwork import Amount
+from snugbay.ways.found import Ground
+from snugbay.ways.limits import occupied
+from snugbay.ways.measure import Measured
+from snugbay.ways.table import Way
+from snugbay.ways.triple import Triple, of
+from snugbay.ways.values import HourElement
+
+FT2 = FOOT_M**2
+SHEET_FT2 = 32.0
+GYPSUM = 0.0127
+"""Thickness of the board. [m]"""
+BATTEN = 0.019
+"""Thickness of a 1x3. [m]"""
+BATTEN_FT = 8.0
+SCREW = 0.0762
+"""Longest screw that gypsum is hung with: 3 in. [m]"""
+
+COVER_ITEMS = frozenset(
+    {"gypsum", "gypsum-screw", "gypsum-screw-3in", "batten", "cover-screw", "cover-anchor"}
+)  # fmt: skip
+"""Items that the cover alone uses: they are taken when everything under it is sealed."""
+
+
+@dataclass(frozen=True)
+class Cover:
+    """The cover of one face; empty where the foam needs none.
+
+    Attributes
+    ----------
+    hours : tuple of HourElement
+        Hanging and its battens, element ``cover``.
+    amounts : tuple of Amount
+        Board, battens, what holds them.
+    words : tuple of str
+        What to do.
+    """
+
+    hours: tuple[HourElement, ...] = ()
+    amounts: tuple[Amount, ...] = ()
+    words: tuple[str, ...] = ()
+
+
+def cover_of(
+    base: Ground, face: Measured, way: Way, here: Conditions, layers: tuple[Added, ...], piece_hours: Triple
+) -> Cover:
+    """Reckon the cover. Sprayed foam at a rim joist needs none up to a thickness; boards there do, piece by piece.
+
+    Parameters
+    ----------
+    base, face, way, here
+        The job, the face, the way, the conditions there.
+    layers : tuple of Added
+        Layers that the way adds.
+    piece_hours : Triple
+        Hours to measure, mark, cut and fit one layer of the face's boards.
+
+    Notes
+    -----
+    Foam thin enough for a 3 in screw has the gypsum screwed through it into wood; anything thicker, and masonry, gets
+    battens held through the foam (common practice, no source). Counts are rates of ``ways.cover``.
+    """
+    rim = face.face.part is Part.RIM
+    most = base.rates["ways.cover.rim_spray_most"].typical * INCH_M
+    if rim and way.boards is None and sum(k.thickness for k in layers) <= most + 1e-4:
+        text = "at the rim joist sprayed foam up to 3-1/4 in needs no cover by the model code; ask locally"
+        return Cover(words=(text,))
+    if not occupied(base.job, face):
+        return Cover(words=("fire cover over the foam unless the maker's report waives it for a service-only space",))
+    ft2 = face.area / FT2
+    waste = of(base.rates["ways.cover.gypsum_waste_pct"]) * 0.01
+    held = _held(base, face, layers, here)
+    if rim and piece_hours.high > 0:
+        own = _hours(piece_hours, "a piece of 1/2 in gypsum cut to every pocket as thermal barrier")
+    else:
+        hang = of(base.rates["time_model.fixing.gypsum_cover"])
+        own = _hours(hang * ft2 * here.inside, f"{face.area:.1f} m2 of 1/2 in gypsum hung as thermal barrier")
+    board = Amount("gypsum", waste.plus(1.0) * ft2, "thermal barrier towards the room")
+    return Cover((own, *held.hours), (board, *held.amounts), held.words)
+
+
+def _length(tape: Tape, metres: float) -> str:
+    """Print the least length of a fastener with its unit, rounded up."""
+    text = tape.text(metres, Rounding.UP)
+    return text if tape.unit == "in" else f"{text} mm"
+
+
+def _hours(h: Triple, note: str) -> HourElement:
+    return HourElement("cover", h.low, h.typical, h.high, True, note, h.assumed)
+
+
+def _held(base: Ground, face: Measured, layers: tuple[Added, ...], here: Conditions) -> Cover:
+    """What holds the board: screws into the wood, or battens through the foam."""
+    rates, ft2 = base.rates, face.area / FT2
+    tape = tape_for(base.job.units)
+    foam = sum(k.thickness for k in layers if not k.between)
+    masonry = face.face.substrate == "masonry"
+    bite = rates["ways.cover.bite"].typical * INCH_M
+    screws = of(rates["ways.cover.screws_per_sheet"]) * (ft2 / SHEET_FT2)
+    through = foam + GYPSUM + bite
+    if not masonry and through <= SCREW:
+        text = f"1/2 in gypsum or equal over the foam, screwed into the wood: screws of {_length(tape, SCREW)}"
+        return Cover(amounts=(Amount("gypsum-screw-3in", screws, "to hold the cover"),), words=(text,))
+    rim = face.face.part is Part.RIM
+    length = _length(tape, through + (0.0 if rim else BATTEN - GYPSUM))
+    what = "anchors" if masonry else "screws"
+    item = f"cover-{what[:-1]}"
+    if rim:
+        text = f"1/2 in gypsum or equal over the foam of every pocket, held by {what} of {length} at least"
+        return Cover(amounts=(Amount(item, screws, "to hold the cover"),), words=(text,))
+    run = of(rates["ways.cover.batten_run"]) * ft2
+    count = of(rates["ways.cover.batten_fixing"]) * run
+    each = of(rates["time_model.fixing.masonry_anchor" if masonry else "time_model.fixing.screw_and_washer"])
+    minutes = each * count + of(rates["time_model.fixing.temporary_batten"]) * run * (1.0 / BATTEN_FT)
+    note = f"{run.typical:.0f} ft of battens, {count.typical:.0f} {what}"
+    amounts = (
+        Amount("batten", run, "to hold the cover"),
+        Amount(item, count, f"{length} long at least: battens of the cover"),
+        Amount("gypsum-screw", screws, "to hold the cover"),
+    )
+    text = f"battens through the foam, held by {what} of {length} at least, then 1/2 in gypsum or equal screwed to them"
+    return Cover((_hours(minutes * here.inside * (1.0 / 60.0), note),), amounts, (text,))
