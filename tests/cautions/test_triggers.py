@@ -11,7 +11,7 @@ from snugbay.base import Effort, Run
 from snugbay.cautions.choose import gate_cautions
 from snugbay.cautions.triggers import TRIGGERS, Facts, facts
 from snugbay.document import example, read
-from snugbay.job import Hazard, Hole, HotThing
+from snugbay.job import Hazard, Hole, HotThing, Part, Zone, ZoneKind
 from snugbay.survey import survey
 from snugbay.weigh import weigh
 
@@ -106,3 +106,17 @@ def test_what_was_seen_hot_but_stands_in_no_face_is_told(
     said = TRIGGERS["hot-nowhere"](replace(f, job=replace(f.job, hazards=seen)))
     assert told in said
     assert bool(said) is bool(told)
+
+
+@pytest.mark.parametrize(
+    ("inside", "part", "said"), [(True, "floor", True), (True, "wall", False), (False, "floor", False)]
+)
+def test_a_space_over_the_soil_that_comes_inside_gets_a_ground_cover(inside: bool, part: str, said: bool) -> None:
+    f = cellar()
+    low = Zone("under", "Under the hall", ZoneKind.BUFFER, 10.0)
+    face = replace(f.job.faces[0], warm="inside", cold="under", part=Part(part), overhead=part == "floor")
+    job = replace(f.job, zones=(*f.job.zones, low), faces=(face,))
+    plan = replace(f.weighing.plan, inside=("under",) if inside else ())
+    text = TRIGGERS["ground-inside"](replace(f, job=job, weighing=replace(f.weighing, plan=plan)))
+    assert bool(text) is said
+    assert ("Under the hall" in text) is said

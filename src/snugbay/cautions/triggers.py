@@ -218,6 +218,22 @@ def _suspects(f: Facts) -> str:
     return " ".join([*(d.text for d in f.survey.doubts), *(s.text for s in f.survey.suspects)])
 
 
+UNDER_THE_HOUSE = ("crawl", "under floor", "underfloor", "ground")
+"""In the name of a space over the soil."""
+
+
+def _ground_inside(f: Facts) -> str:
+    """A space over the soil comes inside: it touches the ground, lies under a floor, or is called so."""
+    named = []
+    for zone in (f.job.zone(z) for z in f.weighing.plan.inside):
+        faces = [face for face in f.job.faces if zone.id in (face.warm, face.cold)]
+        soil = any(f.job.zone(z).kind is ZoneKind.GROUND for face in faces for z in (face.warm, face.cold))
+        under = any(face.part is Part.FLOOR and face.overhead for face in faces)
+        if soil or under or any(word in f"{zone.id} {zone.title}".lower() for word in UNDER_THE_HOUSE):
+            named.append(zone.title)
+    return "The plan takes " + short_list(named) + " inside the line." if named else ""
+
+
 def _old_insulation(f: Facts) -> str:
     faces = [face.id for face in f.worked() if face.old_insulation]
     return _faces(faces) + "." if faces else ""
@@ -248,6 +264,7 @@ TRIGGERS: Mapping[str, Callable[[Facts], str]] = MappingProxyType(
         "no-go-headroom": _no_go,
         "unseen": _unseen,
         "suspect-readings": _suspects,
+        "ground-inside": _ground_inside,
         "old-insulation": _old_insulation,
     }
 )

@@ -14,6 +14,7 @@ from snugbay.survey.charges import suspects_of
 from snugbay.survey.contradiction import check_possible
 from snugbay.survey.design import unchecked_of
 from snugbay.survey.doubts import doubts_of
+from snugbay.survey.enclosure import enclosure_findings
 from snugbay.survey.findings import all_findings
 from snugbay.survey.hosted import stand_in_hosts
 from snugbay.survey.joins import join_checks
@@ -39,7 +40,7 @@ def survey(job: Job, run: Run, options: SurveyOptions = USUAL) -> Outcome[Survey
         options = replace(options, format_length=tape_for(job.units).text)
     flat = adjust(job.faces, job.joins, options, run)
     stood = stand_in_hosts(job, flat.value)
-    loose = unjoined_findings(job, stood) + untied_findings(job, stood)
+    loose = unjoined_findings(job, stood) + untied_findings(job, stood) + enclosure_findings(job, stood, options)
     return replace(flat, value=stood, findings=flat.findings + loose)
 
 
