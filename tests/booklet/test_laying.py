@@ -15,6 +15,7 @@ from snugbay.booklet import drawings
 from snugbay.booklet.laying import GAP, Leaf, laid
 from snugbay.draw import part_drawings
 from snugbay.draw.sheet_body import bevel_words
+from snugbay.draw.sheet_parts import scale_of
 from snugbay.sheets import Cut, Mark
 from snugbay.tape import format_length
 
@@ -116,4 +117,4 @@ def test_a_sheet_is_not_drawn_tiny_for_the_table_of_its_cuts() -> None:
     )
     shown = drawings.sheet_pages(replace(SHEET_1, cuts=cuts, marks=marks, placements=()), PLAN)
     assert shown.apart
-    assert drawings.scale_of(shown.drawn[0]) <= 16
+    assert scale_of(shown.drawn[0]) <= 16

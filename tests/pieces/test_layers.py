@@ -8,12 +8,14 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 from tests.pieces.rooms import WIDE_OPEN, adjusted, box_faces, face, job_of, room, survey_of, wall
 
-from snugbay.base import InputError, OutOfRange, Run, Stopped
-from snugbay.job import Access, Framing, Hole, Notch, Opening, Wishes
+from snugbay.base import Effort, InputError, OutOfRange, Run, Stopped
+from snugbay.job import Access, Framing, Hole, Notch, Opening, Stock, Tool, Wishes
+from snugbay.materials import Rates
 from snugbay.pieces import BoardChoice, EdgeKind, Fitting, Piece, make_pieces, pieces_for_face, prove_in_solids, rate
-from snugbay.pieces.limits import rectangles_of
 from snugbay.pieces.seams import least_offset
 from snugbay.pieces.words import label
+from snugbay.sheets import plan_sheets
+from snugbay.tape import Tape
 
 TWO = ((0.05, Fitting.ON_FACE), (0.05, Fitting.ON_FACE))
 
@@ -24,6 +26,30 @@ def seams(pieces: tuple[Piece, ...], layer: int) -> list[tuple[tuple[float, floa
         ring = [*p.outline, p.outline[0]]
         found += [(ring[k], ring[k + 1]) for k, e in enumerate(p.edges) if e.kind is EdgeKind.SEAM and p.layer == layer]
     return found
+
+
+def in_quarter_turns(shape: Polygon, width: float, length: float) -> bool:
+    """Sheets are marked along their edges: a piece that fits only at another angle cannot be laid."""
+    x0, y0, x1, y1 = shape.bounds
+    return bool(min(x1 - x0, y1 - y0) <= width + 1e-6 and max(x1 - x0, y1 - y0) <= length + 1e-6)
+
+
+@pytest.mark.parametrize(("front", "top"), [(49.0, 61.375), (48.75, 60.0), (54.0, 60.5), (49.0, 96.6), (60.0, 72.0)])
+@pytest.mark.parametrize("left", [True, False])
+def test_a_cheek_just_larger_than_a_sheet_gets_a_seam(front: float, top: float, left: bool) -> None:
+    """It fitted the sheet at an angle only, got no seam, and no layout could hold it: the whole job had no answer."""
+    inch = 0.0254
+    wide, high = top * inch, front * inch
+    peak = (0.0, 0.0, 0.0) if left else (wide, 0.0, 0.0)
+    corners = [(wide, 0.0, high), (0.0, 0.0, high), peak]
+    one = face("CL", 3)
+    survey = survey_of([adjusted("CL", corners, 0.002)])
+    choice = BoardChoice("CL", "polyiso-2in", ((0.0508, Fitting.ON_FACE),), 48 * inch, 96 * inch)
+    made = make_pieces(job_of([one], (), WIDE_OPEN), survey, (choice,), Run()).value.pieces
+    assert len(made) >= 2
+    assert all(in_quarter_turns(Polygon(p.outline), 48 * inch, 96 * inch) for p in made)
+    laid = plan_sheets(made, Stock(), (Tool.KNIFE,), Rates(), Tape("in", 16), Run(seed=1, effort=Effort.QUICK)).value
+    assert sorted(q.piece for s in laid.sheets for q in s.placements) == sorted(p.id for p in made)
 
 
 @pytest.mark.parametrize(("width", "height"), [(4.0, 2.4), (6.5, 1.2), (3.3, 3.3), (12.0, 2.3)])
@@ -181,7 +207,7 @@ def test_every_piece_lies_in_its_face_with_its_gaps_and_fits_the_sheet(
     for shape in shapes:
         assert shape.is_valid
         assert whole.buffer(-least + 1e-6, join_style="mitre").contains(shape)
-        assert any(a <= 1.2 + 1e-6 and b <= 2.4 + 1e-6 for a, b in rectangles_of(shape))
+        assert in_quarter_turns(shape, 1.2, 2.4)
         for opening in openings:
             assert shape.intersection(Polygon(_rectangle(opening))).area < 1e-9
         if not over:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from math import ceil, cos, floor, sin
+from math import ceil, floor
 
 import numpy as np
-from shapely.geometry import MultiPoint, Polygon
+from shapely.geometry import Polygon
 
 from snugbay.job import Access
 from snugbay.pieces.wayin import can_pass
@@ -22,24 +22,6 @@ def blank_of(shape: Polygon) -> tuple[float, float]:
     x, y = np.asarray(box.exterior.coords.xy)
     a, b = float(np.hypot(x[1] - x[0], y[1] - y[0])), float(np.hypot(x[2] - x[1], y[2] - y[1]))
     return (a, b) if a <= b else (b, a)
-
-
-def rectangles_of(shape: Polygon) -> list[tuple[float, float]]:
-    """Return the sides, shorter first, of the rectangles round a shape along each edge of its hull."""
-    hull = MultiPoint(list(shape.exterior.coords)).convex_hull
-    if not isinstance(hull, Polygon):
-        return [(0.0, float(hull.length))]
-    points = np.asarray(hull.exterior.coords)
-    steps = np.diff(points, axis=0)
-    turns = np.arctan2(steps[:, 1], steps[:, 0])
-    found = set()
-    for turn in turns:
-        c, s = cos(turn), sin(turn)
-        along = points @ np.array((c, s))
-        across = points @ np.array((-s, c))
-        sides = sorted((float(np.ptp(along)), float(np.ptp(across))))
-        found.add((round(sides[0], 7), round(sides[1], 7)))
-    return sorted(found)
 
 
 class Limits:
@@ -112,15 +94,15 @@ class Limits:
         return self.from_sheet(a, b) and a * b <= self.most_area + 1e-9 and self.passes(a, b)
 
     def fits_shape(self, outer: Polygon) -> bool:
-        """Return whether a piece of this shape fits, turned on the sheet as it likes."""
+        """Return whether a piece of this shape fits: on the sheet in quarter turns, through the way in as it likes.
+
+        Sheets are cut by marks along their edges, so that no piece lies on them at another angle.
+        """
         x0, y0, x1, y1 = outer.bounds
         if self.fits(x1 - x0, y1 - y0):
             return True
-        if outer.area > min(self.sheet[0] * self.sheet[1], self.most_area) + 1e-9:
-            return False
-        rectangles = rectangles_of(outer)
-        on_sheet = any(self.from_sheet(a, b) for a, b in rectangles)
-        return on_sheet and outer.area <= self.most_area and self.passes(*blank_of(outer))
+        on_sheet = self.from_sheet(x1 - x0, y1 - y0) and outer.area <= self.most_area + 1e-9
+        return on_sheet and self.passes(*blank_of(outer))
 
     def share(self, a: float, b: float) -> float:
         """Return the share of a sheet that a blank uses up when the sheet gives only such blanks."""
