@@ -1,12 +1,18 @@
 """Boards are printed in the order in which the proof found them to go in."""
 
 from dataclasses import replace
+from typing import Any
 
+from tests.booklet.plan_fixture import PLAN
+
+from snugbay.fit import Step, fitting_plan
 from snugbay.fit.order import board_runs, keep_off
-from snugbay.job import Hole, HotThing, Units
+from snugbay.job import Face, Hole, HotThing, Job, Part, Units
+from snugbay.materials import Rates
 from snugbay.pieces import Edge, EdgeKind, Piece, PieceKind, PieceSet, Proof
 from snugbay.survey.practice import bare_face
 from snugbay.tape import tape_for
+from snugbay.ways import Option
 
 SQUARE = ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))
 
@@ -43,6 +49,38 @@ def test_layers_of_two_faces_take_turns_where_the_proof_says_so() -> None:
 
 def test_without_a_proof_the_pieces_stand_as_they_were_made() -> None:
     assert [p.id for r in board_runs(MADE) for p in r.pieces] == ["A-1a", "A-1b", "A-2a", "B-1a", "B-2a"]
+
+
+def steps_of(*faces: Face, job: Job = PLAN.job, way: str = "loose-fill/cellulose", **more: Any) -> tuple[Step, ...]:
+    """K1 boarded with a plug in its hatch, the other faces filled."""
+    made = PieceSet((piece("K1-1a", "K1", 1), piece("K1-1h", "K1", 1, PieceKind.PLUG)), (), ())
+    ways = (("K1", "boards"), *((f.id, way) for f in faces))
+    filled = tuple(Option(f.id, way, "cellulose", True, **more) for f in faces)
+    point = replace(PLAN.weighing.plan, ways=ways)
+    weighing = replace(PLAN.weighing, plan=point, options=(*PLAN.weighing.options, *filled), face_hours=())
+    return fitting_plan(job, weighing, made, (), Rates()).steps
+
+
+def test_a_plug_goes_in_after_the_last_step_behind_it() -> None:
+    titles = [s.title for s in steps_of(PLAN.job.face("N4"))]
+    plug = next(i for i, t in enumerate(titles) if t.endswith(": plug"))
+    assert plug > next(i for i, t in enumerate(titles) if "cellulose" in t)
+    assert titles[plug + 1 :] == ["Check the work"]
+
+
+def test_no_crawl_boards_on_joists_that_are_overhead() -> None:
+    lying = "\n".join(s.text for s in steps_of())
+    assert "over two or more joists" in lying
+    floor = replace(PLAN.job.face("K1"), id="F1", part=Part.FLOOR, overhead=True, openings=(), holes=(), notches=())
+    below = "\n".join(s.text for s in steps_of(floor, job=replace(PLAN.job, faces=(*PLAN.job.faces, floor))))
+    assert "joists" not in below
+    assert "on the ground" in below
+
+
+def test_instructions_that_come_together_are_sentences() -> None:
+    text = next(s.text for s in steps_of(PLAN.job.face("N4"), first=("dams at hatches", "helper at the hopper"))
+                if s.title.startswith("N4") and s.title.endswith("before"))  # fmt: skip
+    assert text == "Dams at hatches. Helper at the hopper."
 
 
 def test_steps_say_what_to_keep_off_and_nothing_of_what_is_cold() -> None:

@@ -1,12 +1,13 @@
-"""The order of work: clear, seal, boards in the order that the proof tried, cover, blow last."""
+"""The order of work: clear, seal, boards in the order that the proof tried, cover, blow, plugs last."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from snugbay.fit.sealing import cans, sealing
+from snugbay.fit.sealing import PLUG, cans, sealing
+from snugbay.fit.stepping import Steps, hours_of, sentences, uses_of
 from snugbay.fit.values import FittingPlan, Sealing, Step
 from snugbay.job import Face, Job, Part, ZoneKind, short_list
 from snugbay.materials import Rates
@@ -71,10 +72,6 @@ def board_runs(pieces: PieceSet) -> tuple[BoardRun, ...]:
     return tuple(BoardRun(f, layer, tuple(own)) for (f, layer), own in groupby(boards, key=lambda p: (p.face, p.layer)))
 
 
-def _hours(elements: tuple[HourElement, ...], *names: str) -> float:
-    return sum(h.typical for h in elements if h.element in names)
-
-
 def _run(length: float, tape: Tape) -> str:
     """Print a length of joint: whole feet or tenths of a metre."""
     return f"{length / FOOT_M:.0f} ft" if tape.unit == "in" else f"{length:.1f} m"
@@ -88,30 +85,7 @@ def _seal_text(lines: Sequence[Sealing], tape: Tape) -> str:
     return "; ".join(parts) + "."
 
 
-class _Steps:
-    """Numbers the steps as they are added."""
-
-    def __init__(self) -> None:
-        self.made: list[Step] = []
-
-    def add(
-        self,
-        title: str,
-        text: str,
-        *,
-        face: str = "",
-        pieces: tuple[str, ...] = (),
-        cautions: tuple[str, ...] = (),
-        hours: float = 0.0,
-        uses: tuple[tuple[str, float], ...] = (),
-        wait_hours: float = 0.0,
-    ) -> None:
-        """Add a step."""
-        number = len(self.made) + 1
-        self.made.append(Step(number, title, text, face, pieces, cautions, hours, uses, wait_hours))
-
-
-def _prepare(steps: _Steps, job: Job, faces: list[Face], weighing: Weighing, codes: set[str]) -> None:
+def _prepare(steps: Steps, job: Job, faces: list[Face], weighing: Weighing, codes: set[str]) -> None:
     gates = tuple(sorted(c for c in codes if c.startswith("gate-") or c in ("look-round", "wrong-tape")))
     steps.add(
         "Look round and clear the gates",
@@ -123,7 +97,7 @@ def _prepare(steps: _Steps, job: Job, faces: list[Face], weighing: Weighing, cod
     if cramped:
         steps.add(
             "Make it safe to be in there",
-            "Lay crawl boards over two or more joists, hang a light, agree the check calls with the second person.",
+            f"{_footing(job, cramped)}, hang a light, agree the check calls with the second person.",
             cautions=tuple(c for c in ("second-person", "low-headroom", "no-go-headroom") if c in codes),
         )
     old = [f for f in faces if f.old_insulation]
@@ -140,15 +114,24 @@ def _prepare(steps: _Steps, job: Job, faces: list[Face], weighing: Weighing, cod
     )
 
 
+def _footing(job: Job, cramped: Sequence[Face]) -> str:
+    """Say what to lie on: boards over joists, or, where the joists are overhead, the ground."""
+    spaces = {f.board_side for f in cramped}
+    floors = [f for f in job.faces if f.board_side in spaces and f.part in (Part.FLOOR, Part.CEILING)]
+    if any(f.overhead for f in floors) and all(f.overhead for f in floors):
+        return "Lay a mat or boards on the ground"
+    return "Lay crawl boards over two or more joists"
+
+
 def _shared_hours(weighing: Weighing) -> float:
     """Hours of the plan that belong to no one face: set-up, clearing up, what is shared. [h]"""
     own = sum(h.typical for _, hours in weighing.face_hours for h in hours)
     return max(0.0, sum(h.typical for h in weighing.hours) - own)
 
 
-def _first_things(steps: _Steps, face: Face, option: Option) -> None:
+def _first_things(steps: Steps, face: Face, option: Option) -> None:
     if option.first:
-        steps.add(f"{face.id} {face.title}: before", " ".join(option.first), face=face.id)
+        steps.add(f"{face.id} {face.title}: before", sentences(option.first), face=face.id)
 
 
 def keep_off(faces: Sequence[Face], tape: Tape) -> str:
@@ -158,15 +141,15 @@ def keep_off(faces: Sequence[Face], tape: Tape) -> str:
 
 
 def _filled_step(
-    steps: _Steps, group: list[tuple[Face, Option]], hours: Mapping[str, tuple[HourElement, ...]], tape: Tape
+    steps: Steps, group: list[tuple[Face, Option]], hours: Mapping[str, tuple[HourElement, ...]], tape: Tape
 ) -> None:
     """Add one step for all faces that get the same way without boards: a gun is not put down between."""
     face, option = group[0]
     names = short_list([f.id for f, _ in group])
-    first = tuple(dict.fromkeys(t for _, o in group for t in o.first))
+    first = sentences(t for _, o in group for t in o.first)
     if first:
-        steps.add(f"{names}: before", " ".join(first), face=face.id if len(group) == 1 else "")
-    uses = _uses([o for _, o in group], lambda item: item not in COVER_ITEMS)
+        steps.add(f"{names}: before", first, face=face.id if len(group) == 1 else "")
+    uses = uses_of([o for _, o in group], lambda item: item not in COVER_ITEMS)
     worked = [(f, o, hours.get(f.id, o.hours)) for f, o in group]
     by_hand = option.sprayed and option.charge == 0
     guards = (*option.cautions, *(("spray-kit", "foam-heat") if by_hand else ()))
@@ -174,7 +157,7 @@ def _filled_step(
     title = f"{names} {face.title}" if len(group) == 1 else names
     steps.add(
         f"{title}: {option.title}",
-        " ".join(t for t in (*dict.fromkeys(t for _, o in group for t in o.after), off) if t),
+        sentences((*(t for _, o in group for t in o.after), off)),
         face=face.id if len(group) == 1 else "",
         cautions=(*guards, *(("hot-things",) if off else ())),
         hours=sum(sum(h.typical for h in e) - _cover_hours(o, e) for _, o, e in worked),
@@ -193,8 +176,15 @@ class _Boarding:
     lines: tuple[Sealing, ...]
     pieces: tuple[Piece, ...]
 
+    @property
+    def fitting_hours(self) -> float:
+        """Of all its pieces, plugs among them, without sealing and cover. [h]"""
+        return (
+            sum(h.typical for h in self.hours) - hours_of(self.hours, "sealing") - _cover_hours(self.option, self.hours)
+        )
 
-def _board_steps(steps: _Steps, boarded: Mapping[str, _Boarding], pieces: PieceSet, tape: Tape) -> None:
+
+def _board_steps(steps: Steps, boarded: Mapping[str, _Boarding], pieces: PieceSet, tape: Tape) -> None:
     """Add the steps of all boards, run by run; a face is sealed once its last board is in."""
     runs = board_runs(pieces)
     last = {run.face: k for k, run in enumerate(runs)}
@@ -207,16 +197,12 @@ def _board_steps(steps: _Steps, boarded: Mapping[str, _Boarding], pieces: PieceS
         _layer_step(steps, boarding, run, tape, covered=last[run.face] > k)
         if last[run.face] == k:
             _seal_step(steps, boarding, tape)
-    for boarding in boarded.values():
-        _plug_step(steps, boarding)
 
 
-def _layer_step(steps: _Steps, boarding: _Boarding, run: BoardRun, tape: Tape, covered: bool) -> None:
+def _layer_step(steps: Steps, boarding: _Boarding, run: BoardRun, tape: Tape, covered: bool) -> None:
     face, option, own = boarding.face, boarding.option, boarding.pieces
     jointed = {s.item for s in boarding.lines}
     share = sum(p.area for p in run.pieces) / sum(p.area for p in own)
-    fitting_hours = sum(h.typical for h in boarding.hours) - _hours(boarding.hours, "sealing")
-    fitting_hours -= _cover_hours(option, boarding.hours)
     text = "In this order: each was tried past those before it. Fix each before foaming, foam pushes loose pieces out."
     seams = "Seal the seams before the next layer covers them." if covered else ""
     off = keep_off([face], tape)
@@ -226,12 +212,12 @@ def _layer_step(steps: _Steps, boarding: _Boarding, run: BoardRun, tape: Tape, c
         face=face.id,
         pieces=tuple(p.id for p in run.pieces),
         cautions=(*option.cautions, "knife", *(("hot-things",) if off else ())),
-        hours=fitting_hours * share,
-        uses=tuple((n.item, n.typical * share) for n in option.needs if n.item not in jointed | COVER_ITEMS),
+        hours=boarding.fitting_hours * share,
+        uses=tuple((n.item, n.typical * share) for n in option.needs if n.item not in jointed | COVER_ITEMS | {PLUG}),
     )
 
 
-def _seal_step(steps: _Steps, boarding: _Boarding, tape: Tape) -> None:
+def _seal_step(steps: Steps, boarding: _Boarding, tape: Tape) -> None:
     face, lines = boarding.face, boarding.lines
     if not lines:
         return
@@ -242,41 +228,34 @@ def _seal_step(steps: _Steps, boarding: _Boarding, tape: Tape) -> None:
         " ".join(t for t in (_seal_text(lines, tape), off) if t),
         face=face.id,
         cautions=(*(("gun-foam",) if foamed else ()), *(("hot-things",) if off else ())),
-        hours=_hours(boarding.hours, "sealing"),
+        hours=hours_of(boarding.hours, "sealing"),
         uses=tuple((s.item, s.amount) for s in lines),
         wait_hours=1.0 if foamed else 0.0,
     )
 
 
-def _plug_step(steps: _Steps, boarding: _Boarding) -> None:
+def _plug_step(steps: Steps, boarding: _Boarding) -> None:
     face = boarding.face
-    plugs = tuple(p.id for p in boarding.pieces if p.kind is PieceKind.PLUG)
+    plugs = tuple(p for p in boarding.pieces if p.kind is PieceKind.PLUG)
     if plugs:
+        share = sum(p.area for p in plugs) / sum(p.area for p in boarding.pieces)
         steps.add(
             f"{face.id} {face.title}: plug",
             "Gasket in one unbroken run with its joint at the top; a strip of paper must drag all round.",
             face=face.id,
-            pieces=plugs,
+            pieces=tuple(p.id for p in plugs),
+            hours=boarding.fitting_hours * share,
+            uses=tuple((n.item, n.typical) for n in boarding.option.needs if n.item == PLUG),
         )
-
-
-def _uses(options: Sequence[Option], wanted: Callable[[str], bool]) -> tuple[tuple[str, float], ...]:
-    """Add up what options use of the items that are wanted."""
-    uses: dict[str, float] = {}
-    for option in options:
-        for need in option.needs:
-            if wanted(need.item):
-                uses[need.item] = uses.get(need.item, 0.0) + need.typical
-    return tuple(uses.items())
 
 
 def _cover_hours(option: Option, own: tuple[HourElement, ...]) -> float:
     """Hours that cover the foam of a face; netting and other covers belong to what they hold. [h]"""
-    return _hours(own, "cover") if option.cover else 0.0
+    return hours_of(own, "cover") if option.cover else 0.0
 
 
 def _cover_step(
-    steps: _Steps,
+    steps: Steps,
     done: Sequence[tuple[Face, Option]],
     hours: Mapping[str, tuple[HourElement, ...]],
     codes: set[str],
@@ -297,11 +276,11 @@ def _cover_step(
         " ".join(("Only when every joint under it is sealed and hard.", *told, general)),
         cautions=guards,
         hours=sum(_cover_hours(o, hours.get(f.id, o.hours)) for f, o in foamed),
-        uses=_uses([o for _, o in foamed], COVER_ITEMS.__contains__),
+        uses=uses_of([o for _, o in foamed], COVER_ITEMS.__contains__),
     )
 
 
-def _check(steps: _Steps, codes: set[str]) -> None:
+def _check(steps: Steps, codes: set[str]) -> None:
     steps.add(
         "Check the work",
         "Light behind the seams, smoke on a windy day, a thermometer on the warm side. Keep the readings for Prove.",
@@ -326,7 +305,7 @@ def fitting_plan(
     Notes
     -----
     Order by common practice: inspect, leaks and wiring, air-seal, boards layer by layer in the order that the proof
-    tried, plugs, cover, loose fill last (no source).
+    tried, cover, loose fill, plugs last (no source).
     """
     codes = set(caution_codes)
     lines = sealing(pieces, rates, job.place.currency)
@@ -334,7 +313,7 @@ def fitting_plan(
     done = [(job.face(face), weighing.option(face, way)) for face, way in weighing.plan.ways if way != AS_FOUND]
     done.sort(key=lambda pair: _face_rank(*pair))
     hours = dict(weighing.face_hours)
-    steps = _Steps()
+    steps = Steps()
     if done:
         _prepare(steps, job, [f for f, _ in done], weighing, codes)
     boarded = {
@@ -361,6 +340,8 @@ def fitting_plan(
             boards_left = False
     if covers_left:
         _cover_step(steps, done, hours, codes)
+    for boarding in boarded.values():  # a plug shuts the way in: nothing behind it is left to do
+        _plug_step(steps, boarding)
     if done:
         _check(steps, codes)
     kept = tuple(_known(step, codes) for step in steps.made)
