@@ -12,6 +12,7 @@ import tomlkit
 from snugbay.base import InputError, Problems, SnugbayError
 from snugbay.document import expanding, surfaces
 from snugbay.document.afterwards import learned_rates, log_of, logger_of, temperature_of
+from snugbay.document.heights import LOW_SPACE, Height, headrooms, zone_heights
 from snugbay.document.ledger import Ledger
 from snugbay.document.models import (
     AccessDoc,
@@ -19,7 +20,6 @@ from snugbay.document.models import (
     StockDoc,
     WishesDoc,
     YouDoc,
-    ZoneDoc,
 )
 from snugbay.document.place import place_of
 from snugbay.document.shapes import NicheBoxDoc
@@ -93,7 +93,7 @@ def to_job(doc: JobDoc) -> Job:
         doc.place.currency, "USD" if doc.units == "ft-in" else "EUR", "place.currency", "by the job's units"
     )
     place = faults.tried(lambda: place_of(doc.place, currency, ledger), "place")
-    zones = faults.tried(lambda: _all_zones(doc.zones, ledger), "zones") or ()
+    zones = faults.tried(lambda: _all_zones(doc, ledger), "zones") or ()
     stock = faults.tried(lambda: _stock(doc.stock), "stock")
     ledger.note("instrument", "tape, hooked at one end: 1.5 mm and 0.2 mm a metre", "where none is named; assumption")
     made = _surfaces(doc, zones, ledger, faults) if zones else _Surfaces((), (), ())
@@ -136,9 +136,10 @@ def _own_way_text(table: dict[str, object]) -> str:
     return tomlkit.dumps(table)
 
 
-def _all_zones(docs: list[ZoneDoc], ledger: Ledger) -> tuple[Zone, ...]:
+def _all_zones(job: JobDoc, ledger: Ledger) -> tuple[Zone, ...]:
     zones: list[Zone] = []
-    for number, doc in enumerate(docs):
+    known = zone_heights(job)
+    for number, doc in enumerate(job.zones):
         if doc.id in {z.id for z in zones}:
             raise InputError(f"Two zones are called {doc.id!r}.", where=(number, "id"), hint="Rename one.")
         kind = ZoneKind(doc.kind)
@@ -151,6 +152,7 @@ def _all_zones(docs: list[ZoneDoc], ledger: Ledger) -> tuple[Zone, ...]:
         if buffer:
             air = ledger.take(air, 3.0, f"zones.{doc.id}.air_changes", "vented eaves, ISO 13789 range", "3 per hour")
         height = float(doc.height) if doc.height is not None else None
+        usual = known.get(doc.id, Height(LOW_SPACE, "1.0 m", ""))
         zones.append(
             Zone(
                 doc.id,
@@ -161,7 +163,9 @@ def _all_zones(docs: list[ZoneDoc], ledger: Ledger) -> tuple[Zone, ...]:
                 doc.may_come_inside,
                 doc.pipes,
                 doc.storage,
-                ledger.take(height, 1.0, f"zones.{doc.id}.height", "", "1.0 m") if buffer else height or 2.4,
+                ledger.take(height, usual.metres, f"zones.{doc.id}.height", usual.why, usual.text)
+                if buffer
+                else height or 2.4,
             )
         )
     for kind in (ZoneKind.INSIDE, ZoneKind.OUTSIDE):
@@ -281,8 +285,9 @@ def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Fau
     joins: list[Join] = []
     boxes: list[tuple[int, NicheBoxDoc, Expanded]] = []
     unit = "in" if doc.units == "ft-in" else "mm"
+    low = headrooms(doc)
     for number, shape in enumerate(doc.shapes):
-        made = faults.tried(partial(expanding.expanded, shape, zones, ledger, unit), "shapes", number)
+        made = faults.tried(partial(expanding.expanded, shape, zones, ledger, unit, low), "shapes", number)
         if made is not None:
             faces.extend(made.faces)
             joins.extend(made.joins)
@@ -291,7 +296,7 @@ def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Fau
         else:
             faults.lost.append(shape.id)
     for number, plain in enumerate(doc.faces):
-        face = faults.tried(partial(surfaces.face, plain, zones, ledger), "faces", number)
+        face = faults.tried(partial(surfaces.face, plain, zones, ledger, low), "faces", number)
         if face is not None:
             faces.append(face)
         else:

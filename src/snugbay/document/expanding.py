@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TypedDict
 
 from snugbay.base import InputError, SnugbayError
 from snugbay.document.fabric import common_of, openings_of
+from snugbay.document.heights import UPRIGHT, Height
 from snugbay.document.ledger import Ledger
 from snugbay.document.shapes import (
     CellarWallDoc,
@@ -25,13 +27,24 @@ from snugbay.job.shorthands import Common, Expanded
 from snugbay.tape import parse_angle, parse_length
 
 
-def expanded(doc: ShapeDoc, zones: tuple[Zone, ...], ledger: Ledger, unit: str) -> Expanded:
-    """Return the faces and joins of a shorthand; ``unit`` is that of bare numbers in ``more``."""
+def expanded(doc: ShapeDoc, zones: tuple[Zone, ...], ledger: Ledger, unit: str, low: Mapping[str, Height]) -> Expanded:
+    """Return the faces and joins of a shorthand.
+
+    Parameters
+    ----------
+    doc, zones, ledger
+        As written, the job's zones, the list of defaults.
+    unit : str
+        Of bare numbers in ``more``.
+    low : Mapping of str to Height
+        Working height of zones where a person does not stand.
+    """
     where = f"shapes.{doc.id}"
     warm, cold = zone_pair(doc.between, zones)
     exact = precision(doc.instrument)
     usual = cold.id if isinstance(doc, (NicheBoxDoc, KneeWallDoc)) else warm.id
     side = board_side(doc.board_side, Part.WALL, (warm, cold), ledger, where) if doc.board_side else usual
+    substrate = "masonry" if isinstance(doc, CellarWallDoc) else "wood"
     base = _Shared(
         id=doc.id,
         title=doc.title or doc.id,
@@ -39,7 +52,7 @@ def expanded(doc: ShapeDoc, zones: tuple[Zone, ...], ledger: Ledger, unit: str) 
         cold=cold.id,
         board_side=side,
         precision=exact,
-        common=common_of(doc, ledger, where, "masonry" if isinstance(doc, CellarWallDoc) else "wood"),
+        common=common_of(doc, ledger, where, substrate, low.get(side, UPRIGHT)),
     )
     more = _more(doc.more, exact.instrument, unit)
     made = _expand(doc, base, more, exact.instrument)

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from snugbay.base import InputError, SnugbayError
+from snugbay.document.heights import UPRIGHT, Height
 from snugbay.document.ledger import Ledger
 from snugbay.document.outline import HoleDoc, HotFields, NotchDoc, OpeningDoc
 from snugbay.document.shapes import DetailFields, LayerDoc, SurfaceFields
@@ -19,7 +20,6 @@ from snugbay.materials import material
 from snugbay.survey.hot import hot_items, widest
 from snugbay.tape import INCH_M
 
-USUAL_HEADROOM = 2.0
 THICKEST_LAYER = 3.0
 """No layer of a house is thicker. [m]"""
 
@@ -70,15 +70,29 @@ def framing_of(doc: SurfaceFields, ledger: Ledger, where: str) -> Framing | None
     return Framing(float(f.spacing), float(f.width), float(f.depth), f.direction, first, f.exposed)
 
 
-def common_of(doc: SurfaceFields, ledger: Ledger, where: str, substrate: str = "wood") -> Common:
-    """Return what faces and shorthands have in common; ``where`` is their place in the list of defaults."""
+def common_of(
+    doc: SurfaceFields, ledger: Ledger, where: str, substrate: str = "wood", usual: Height = UPRIGHT
+) -> Common:
+    """Return what faces and shorthands have in common.
+
+    Parameters
+    ----------
+    doc, ledger
+        As written, and the list of defaults.
+    where : str
+        Their place in that list.
+    substrate : str
+        What there is to fasten to unless said.
+    usual : Height
+        Working height unless said.
+    """
     headroom = None if doc.headroom is None else float(doc.headroom)
     return Common(
         layers=layers_of(doc.layers),
         framing=framing_of(doc, ledger, where),
         substrate=ledger.take(doc.fasten_to, substrate, f"{where}.fasten_to"),
         depth=None if doc.depth is None else float(doc.depth),
-        headroom=ledger.take(headroom, USUAL_HEADROOM, f"{where}.headroom", "standing height", "2.0 m"),
+        headroom=ledger.take(headroom, usual.metres, f"{where}.headroom", usual.why, usual.text),
         vent_space=bool(doc.vent_space),
         old_insulation=bool(doc.old_insulation),
         must=doc.must,

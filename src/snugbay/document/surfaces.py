@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 from snugbay.base import InputError, SnugbayError
 from snugbay.document.fabric import common_of, framing_of, layers_of, side_of, with_details
+from snugbay.document.heights import UPRIGHT, Height
 from snugbay.document.ledger import Ledger
 from snugbay.document.models import ChangeDoc, FaceDoc
 from snugbay.document.outline import JoinDoc
@@ -67,8 +69,8 @@ def board_side(given: str | None, part: Part, zones: tuple[Zone, Zone], ledger: 
     return ledger.take(given, cold.id if reachable else warm.id, f"{where}.board_side", "usual for this part")
 
 
-def face(doc: FaceDoc, zones: tuple[Zone, ...], ledger: Ledger) -> Face:
-    """Return one plain face."""
+def face(doc: FaceDoc, zones: tuple[Zone, ...], ledger: Ledger, low: Mapping[str, Height]) -> Face:
+    """Return one plain face; ``low`` has the working height of zones where a person does not stand."""
     where = f"faces.{doc.id}"
     pair = zone_pair(doc.between, zones)
     try:
@@ -87,14 +89,16 @@ def face(doc: FaceDoc, zones: tuple[Zone, ...], ledger: Ledger) -> Face:
         "usual for this part",
         f"{math.degrees(usual):.0f} degrees from level",
     )
-    c = common_of(doc, ledger, where, "masonry" if doc.part is Part.CELLAR_WALL else "wood")
+    side = board_side(doc.board_side, doc.part, pair, ledger, where)
+    substrate = "masonry" if doc.part is Part.CELLAR_WALL else "wood"
+    c = common_of(doc, ledger, where, substrate, low.get(side, UPRIGHT))
     made = Face(
         id=doc.id,
         title=doc.title or doc.id,
         part=doc.part,
         warm=pair[0].id,
         cold=pair[1].id,
-        board_side=board_side(doc.board_side, doc.part, pair, ledger, where),
+        board_side=side,
         tilt=tilt,
         corners=drawn.corners,
         readings=drawn.readings,
