@@ -427,3 +427,21 @@ def test_boards_too_thick_for_the_space_before_another_face_are_not_offered() ->
         two = found["boards-on-face-2/polyiso-2in"]
         assert two.fits is fits_two
         assert fits_two or "stand into Y" in " ".join(two.why_not)
+
+
+def test_a_strip_too_narrow_for_boards_is_filled_with_foam_and_says_so() -> None:
+    """2 in of gun foam of 0.030 W/(m·K) in a strip of 45 x 240 mm: R, hours and cans are the foam's, no board."""
+    strip = face("X", Part.RIM, "rooms", "out", "rooms", layers=(Layer("softwood", 0.038),))
+    found = offered(strip, (0.045, 0.24))
+    option = found["boards-on-face/foam-51mm"]
+    assert option.fits
+    assert "too narrow for boards" in option.title
+    assert option.boards is None
+    (layer,) = option.layers
+    assert layer.material == "gun-foam"
+    assert layer.thickness == pytest.approx(0.0508)
+    assert layer.r == pytest.approx(0.0508 / 0.030)
+    assert any(n.item == "gun-can" and n.typical > 0 for n in option.needs)
+    assert not any(n.item.startswith(("polyiso", "foil-tape")) for n in option.needs)
+    assert option.hours_typical > 0
+    assert "too narrow" in reasons(found, "boards-loose")

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from snugbay.fit.sealing import PLUG, cans, sealing
+from snugbay.fit.sealing import CAN, PLUG, cans, sealing
 from snugbay.fit.stepping import Steps, hours_of, sentences, uses_of
 from snugbay.fit.values import FittingPlan, Sealing, Step
 from snugbay.job import Face, Job, Part, ZoneKind, short_list
@@ -152,7 +152,8 @@ def _filled_step(
     uses = uses_of([o for _, o in group], lambda item: item not in COVER_ITEMS)
     worked = [(f, o, hours.get(f.id, o.hours)) for f, o in group]
     by_hand = option.sprayed and option.charge == 0
-    guards = (*option.cautions, *(("spray-kit", "foam-heat") if by_hand else ()))
+    gun = not option.sprayed and any(item == CAN for item, _ in uses)
+    guards = (*option.cautions, *(("spray-kit", "foam-heat") if by_hand else ()), *(("gun-foam",) if gun else ()))
     off = keep_off([f for f, _ in group], tape)
     title = f"{names} {face.title}" if len(group) == 1 else names
     steps.add(
@@ -162,7 +163,7 @@ def _filled_step(
         cautions=(*guards, *(("hot-things",) if off else ())),
         hours=sum(sum(h.typical for h in e) - _cover_hours(o, e) for _, o, e in worked),
         uses=uses,
-        wait_hours=24.0 if option.sprayed else 0.0,
+        wait_hours=24.0 if option.sprayed else float(gun),
     )
 
 
@@ -213,12 +214,12 @@ def _layer_step(steps: Steps, boarding: _Boarding, run: BoardRun, tape: Tape, co
         pieces=tuple(p.id for p in run.pieces),
         cautions=(*option.cautions, "knife", *(("hot-things",) if off else ())),
         hours=boarding.fitting_hours * share,
-        uses=tuple((n.item, n.typical * share) for n in option.needs if n.item not in jointed | COVER_ITEMS | {PLUG}),
+        uses=tuple((n.item, n.typical * share) for n in option.needs if n.item not in jointed | COVER_ITEMS),
     )
 
 
 def _seal_step(steps: Steps, boarding: _Boarding, tape: Tape) -> None:
-    face, lines = boarding.face, boarding.lines
+    face, lines = boarding.face, tuple(s for s in boarding.lines if s.item != PLUG)
     if not lines:
         return
     foamed = any(s.item == "gun-can" for s in lines)
@@ -245,7 +246,7 @@ def _plug_step(steps: Steps, boarding: _Boarding) -> None:
             face=face.id,
             pieces=tuple(p.id for p in plugs),
             hours=boarding.fitting_hours * share,
-            uses=tuple((n.item, n.typical) for n in boarding.option.needs if n.item == PLUG),
+            uses=tuple((s.item, s.amount) for s in boarding.lines if s.item == PLUG),
         )
 
 

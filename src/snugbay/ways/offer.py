@@ -173,7 +173,8 @@ def _way_options(desk: Desk, face: Measured, way: Way, here: Conditions) -> list
         reasons = ("the face has no airtight layer whose joints could be sealed",)
     if reasons:
         return [_refused(face, way.id, way.title, way.group, reasons, load)]
-    return [_option(desk, face, v, here) for v in _variants(desk, face, way)]
+    made = [_option(desk, face, v, here) for v in _variants(desk, face, way)]
+    return list({o.way: o for o in made}.values())  # strips that are foamed are alike for all boards of a thickness
 
 
 def _option(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Option:
@@ -255,8 +256,8 @@ def _assembled(desk: Desk, face: Measured, v: Variant, here: Conditions, load: L
     notches = parts.cut.notches if parts.cut is not None else 0
     return Option(
         face.id,
-        v.id,
-        v.title,
+        parts.id or v.id,
+        parts.title or v.title,
         True,
         r_low=r_low,
         r_typical=r_mid,

@@ -16,6 +16,7 @@ from snugbay.ways.buildup import Added
 from snugbay.ways.conditions import Conditions
 from snugbay.ways.extras import Extra, extras
 from snugbay.ways.fillwork import Amount, FillWork, fill_work
+from snugbay.ways.foamed import foam_filling
 from snugbay.ways.found import Ground
 from snugbay.ways.limits import board_depth, occupied
 from snugbay.ways.loose import loose_layer
@@ -23,7 +24,7 @@ from snugbay.ways.made import Made
 from snugbay.ways.measure import Measured
 from snugbay.ways.resources import Shelf
 from snugbay.ways.table import Product, Way, figure
-from snugbay.ways.triple import ONE, Triple, of
+from snugbay.ways.triple import NOTHING, ONE, Triple, of
 from snugbay.ways.values import HourElement
 
 CUT_AND_FIT = frozenset({"measuring", "marking", "cutting", "fitting"})
@@ -62,7 +63,7 @@ class Desk:
 
 @dataclass(frozen=True)
 class Parts:
-    """What goes into one option."""
+    """What goes into one option; title and id where they are not the variant's own."""
 
     layers: tuple[Added, ...]
     hours: tuple[HourElement, ...]
@@ -72,6 +73,8 @@ class Parts:
     cut: Cutting | None
     board_work: BoardWork | None
     extra: Extra
+    title: str = ""
+    id: str = ""
 
 
 def _stands_into(job: Job, over: float, room: Room) -> str:
@@ -105,7 +108,7 @@ def parts_of(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Parts 
     layers = [k for f in fills for k in f.layers]
     hours = [h for f in fills for h in f.hours]
     amounts = [a for f in fills for a in f.amounts]
-    charge = Triple(0.0, 0.0, 0.0)
+    charge = NOTHING
     for f in fills:
         charge = charge + f.charge
     choice = cut = work = None
@@ -124,6 +127,10 @@ def parts_of(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Parts 
             face.id, v.board.key, tuple((v.board.thickness, f) for f in fittings), v.board.width, v.board.length
         )
         cut, work = _boards(desk, face, v.board, fittings, here, way.boards.edges)
+        if cut.pieces == 0 and (fills or bays or way.boards.edges != "gun foam"):
+            return ("it is too narrow for boards",)
+        if cut.pieces == 0:
+            return _foamed(desk, face, way, here, over)
         hours += [_scaled(h, factor) for h in work.hours]
         amounts.append(Amount(v.board.key, _sheets(cut, v.board, fittings, rates), v.title))
         amounts += [Amount(n.item, Triple(n.low, n.typical, n.high), n.why) for n in work.needs]
@@ -150,6 +157,32 @@ def parts_of(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Parts 
         cut,
         work,
         extra,
+    )
+
+
+def _foamed(desk: Desk, face: Measured, way: Way, here: Conditions, depth: float) -> Parts:
+    """Fill a strip that is too narrow for boards with gun foam, as deep as the boards of the way would be."""
+    filled = foam_filling(face, depth, here, desk.rates, occupied=occupied(desk.job, face))
+    extra = extras(
+        desk.base,
+        face,
+        way,
+        here,
+        layers=filled.layers,
+        board=desk.shelf.boards[0],
+        piece_hours=NOTHING,
+    )
+    return Parts(
+        filled.layers,
+        (*filled.hours, *extra.hours),
+        (*filled.amounts, *extra.amounts),
+        NOTHING,
+        None,
+        None,
+        None,
+        extra,
+        f"gun foam {format_length(depth, desk.job.units.value)} deep, too narrow for boards",
+        f"{way.id}/foam-{round(depth * 1000)}mm",
     )
 
 

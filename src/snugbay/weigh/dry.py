@@ -65,7 +65,12 @@ class Choice:
         if self.hours is None:
             return {}
         ways = {o.face: o.way for o in self.options}
-        return {(f, ways[f]): " ".join(b.reasons) for b in self.hours.build_ups if b.verdict == "wet" for f in b.faces}
+        return {
+            (f, ways[f]): " ".join(r[:1].upper() + r[1:] for r in b.reasons)
+            for b in self.hours.build_ups
+            if b.verdict == "wet"
+            for f in b.faces
+        }
 
 
 def weigh_dry(job: Job, survey: Survey, run: Run) -> Outcome[Weighing]:
