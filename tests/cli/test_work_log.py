@@ -195,3 +195,18 @@ def test_the_booklet_of_a_job_under_way_has_the_page(mill: Path, tmp_path: Path)
     text = " ".join(p.extract_text() for p in PdfReader(tmp_path / "plan" / "booklet.pdf").pages)
     assert "Before and after" in text
     assert "At this pace" in " ".join(text.split())
+
+
+def test_a_day_has_no_more_hours_than_people_can_work_on_it(mill: Path) -> None:
+    """The mill's job has two pairs of hands: 48 h a day."""
+    before = mill.read_text()
+    done = snugbay("log", mill, "--hours", 50, "--day", "2026-01-10")
+    assert done.exit_code == 2
+    assert "48 h for 2 people" in " ".join(done.output.split())
+    assert mill.read_text() == before
+    assert snugbay("log", mill, "--hours", 30, "--day", "2026-01-10").exit_code == 0
+    assert snugbay("log", mill, "--hours", 30, "--day", "2026-01-11").exit_code == 0
+    assert "30 h stand there already" in " ".join(
+        snugbay("log", mill, "--hours", 20, "--day", "2026-01-10").output.split()
+    )
+    assert snugbay("log", mill, "--hours", 20, "--day", "2026-01-10", "--replaces", 0).exit_code == 0

@@ -35,6 +35,17 @@ def test_the_clear_height_reaches_to_the_upper_edge_unless_said() -> None:
     assert job.access.clear_height == pytest.approx(job.access.height + 0.5)
 
 
+@pytest.mark.parametrize(("field", "written"), [("width", "22 1/2 m"), ("height", "7 m"), ("clear_height", "46 m")])
+def test_a_way_in_as_large_as_a_hall_is_a_slip_of_the_unit(field: str, written: str) -> None:
+    text = example("mill-cellar")
+    at = text.index("[access]")
+    line = next(row for row in text[at:].splitlines() if row.startswith(f"{field} ="))
+    with pytest.raises(InputError, match="check the unit") as caught:
+        read(text[:at] + text[at:].replace(line, f'{field} = "{written}"', 1))
+    assert caught.value.where == ("access", field)
+    assert caught.value.line is not None
+
+
 @pytest.mark.parametrize("line", ["sill = -20", "sill = 4000", "wall_thickness = -1", "wall_thickness = '2 m'"])
 def test_what_no_house_has_is_refused_on_its_line(line: str) -> None:
     with pytest.raises(InputError) as caught:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from snugbay.base import Effort, InputError, Run
+from snugbay.base import Effort, InputError, Run, Weight
 from snugbay.document import EXAMPLES, example, read
 from snugbay.flow import measured, weighed
 from snugbay.flow.checks import check_names, check_places
@@ -56,3 +56,20 @@ def test_suspects_of_several_faces_say_whose_readings_they_are() -> None:
     text = " ".join(s.text for s in found.suspects)
     assert "cannot tell which: " in text
     assert "N2 square by eye" in text
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place"),
+    [
+        ('x = "143", y = "6"', 'x = "150", y = "6"', "faces.K1.openings.hatch"),  # sticks out
+        ('x = "143", y = "6"', 'x = "100", y = "6"', "faces.K1.openings.hatch"),  # over another
+        ('y = "5", width = "36", height = "27"', 'y = "5", width = "30", height = "27"', "bookcase niche"),  # box
+    ],
+)
+def test_measure_tells_what_a_plan_will_refuse(old: str, new: str, place: str) -> None:
+    text = COTTAGE.replace(old, new)
+    assert text != COTTAGE
+    (found,) = (f for f in measured(read(text), Run()).findings if f.code == "flow.place")
+    assert found.weight is Weight.STOP
+    assert place in found.text
+    assert not [f for f in measured(read(COTTAGE), Run()).findings if f.code == "flow.place"]

@@ -48,6 +48,8 @@ from snugbay.materials import Rates, board
 T = TypeVar("T")
 SMALLEST_WAY_IN = 0.1
 """Below this it is a slip of the pen. [m]"""
+WIDEST_WAY_IN, HIGHEST_BEHIND = 6.0, 12.0
+"""The gate of a barn, and its ridge: beyond these it is a slip of the pen or of the unit. [m]"""
 HIGHEST_SILL, THICKEST_WALL = 3.0, 1.5
 """Beyond these it is a slip of the pen. [m]"""
 USUAL_WALL = 0.1
@@ -179,6 +181,12 @@ def _access(doc: AccessDoc, ledger: Ledger) -> Access:
         if float(getattr(doc, name)) < SMALLEST_WAY_IN:
             raise InputError(
                 "Nothing passes a way in as small as this.", where=(name,), hint="Give the clear size of the opening."
+            )
+    for name, most in (("width", WIDEST_WAY_IN), ("height", WIDEST_WAY_IN), ("clear_height", HIGHEST_BEHIND)):
+        size = getattr(doc, name)
+        if size is not None and float(size) > most:
+            raise InputError(
+                f"A way in is not {size.written} large.", where=(name,), hint=f"At most {most:g} m: check the unit."
             )
     for name, most in (("sill", HIGHEST_SILL), ("wall_thickness", THICKEST_WALL)):
         given = getattr(doc, name)

@@ -8,7 +8,8 @@ from difflib import get_close_matches
 
 from shapely.geometry import LineString, Polygon
 
-from snugbay.base import Finding, InputError, Problems, SnugbayError, SurveyError
+from snugbay.base import Finding, InputError, Problems, SnugbayError, SurveyError, Weight
+from snugbay.base.errors import place_text
 from snugbay.job import Face, Hole, Job, Opening, Reading, ReadingKind
 from snugbay.materials import Rates, boards
 from snugbay.materials.items import item_ids
@@ -155,14 +156,8 @@ def _sticking_out(face: Face, survey: Survey) -> list[SnugbayError]:
     return out
 
 
-def check_places(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> None:
-    """Refuse interruptions out of their face or in an opening, openings in each other, boxes larger than their opening.
-
-    Raises
-    ------
-    InputError
-        (`Problems` where there are several) naming each place.
-    """
+def place_faults(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> list[SnugbayError]:
+    """Return interruptions out of their face or in an opening, openings in each other, boxes larger than theirs."""
     faults: list[SnugbayError] = [
         InputError(f.text, where=f.where, hint="Measure it again from the first corner of the first edge.")
         for f in findings
@@ -184,7 +179,28 @@ def check_places(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> Non
                     hint="Measure the box outside and the opening again.",
                 )
             )
-    _report(faults)
+    return faults
+
+
+def place_findings(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Return a STOP for each place that a plan will refuse and that no finding of the survey tells yet."""
+    told = {f.where for f in findings if f.code == "survey.interruption"}
+    return tuple(
+        Finding("flow.place", f"{place_text(e.where)}: {e.what} {e.hint}", Weight.STOP, e.where)
+        for e in place_faults(job, survey, ())
+        if e.where not in told
+    )
+
+
+def check_places(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> None:
+    """Refuse what `place_faults` finds.
+
+    Raises
+    ------
+    InputError
+        (`Problems` where there are several) naming each place.
+    """
+    _report(place_faults(job, survey, findings))
 
 
 def _report(faults: list[SnugbayError]) -> None:

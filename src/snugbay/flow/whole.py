@@ -7,7 +7,7 @@ from dataclasses import replace
 from snugbay.base import Effort, Finding, Outcome, Run, Weight, never_stop
 from snugbay.cautions import cautions
 from snugbay.fit import bill, buying, fitting_plan, over_budget, with_uses
-from snugbay.flow.checks import check_joins, check_names, check_places
+from snugbay.flow.checks import check_joins, check_names, check_places, place_findings
 from snugbay.flow.digest import job_digest
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
@@ -24,9 +24,10 @@ _WEIGHTS = {Weight.STOP: 0, Weight.WARN: 1, Weight.NOTE: 2}
 
 
 def measured(job: Job, run: Run) -> Outcome[Survey]:
-    """Survey the job: adjusted faces, suspects, what nothing checks."""
+    """Survey the job: adjusted faces, suspects, what nothing checks, and what a plan will refuse."""
     check_joins(job)
-    return survey(job, run)
+    taped = survey(job, run)
+    return replace(taped, findings=place_findings(job, taped.value, taped.findings) + taped.findings)
 
 
 def weighed(job: Job, run: Run, taped_by: float = 0.1, weighed_by: float = 1.0) -> Outcome[tuple[Survey, Weighing]]:

@@ -68,3 +68,8 @@ def hours_logged(log: Log) -> float:
     """Hours of work that stand: corrected entries and pauses are left out. [h]"""
     pauses = words("learning", "pauses", "names")
     return sum(e.hours for _, e in standing(log)[0] if element_name(e.element) not in pauses)
+
+
+def hours_on(log: Log, day: str, replaced: int | None = None) -> float:
+    """Hours of a day that stand, without the entry that is about to be corrected. [h]"""
+    return sum(e.hours for number, e in standing(log)[0] if e.day == day and number != replaced)
