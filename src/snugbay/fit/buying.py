@@ -7,11 +7,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import ceil
 
+from snugbay.fit.fire import fire_needs
 from snugbay.fit.values import FittingPlan, Sealing
 from snugbay.job import Job
 from snugbay.materials import Rates, boards
 from snugbay.materials.items import item
 from snugbay.sheets import SheetPlan
+from snugbay.ways import Need
 from snugbay.weigh import Purchase, Weighing
 
 SLACK = 1e-9
@@ -49,6 +51,15 @@ def _joint_item(line: Sealing, need: float, job: Job, rates: Rates, planned: Pur
     return _again(bare, need, on_hand)
 
 
+def _fire_item(need: Need, job: Job, rates: Rates) -> Purchase:
+    thing = item(need.item, job.place.currency, rates)
+    price = thing.price
+    bare = Purchase(
+        thing.id, thing.name, 0, thing.unit, 0, 0, price.typical, 0.0, False, need.why, price.source, price.status
+    )
+    return _again(bare, need.typical, dict(job.stock.on_hand).get(need.item, 0.0))
+
+
 def buying(job: Job, weighing: Weighing, sheets: SheetPlan, fitting: FittingPlan, rates: Rates) -> tuple[Purchase, ...]:
     """Return what to buy: the plan's list with boards counted from the sheets, cans and tape from the joints.
 
@@ -84,6 +95,7 @@ def buying(job: Job, weighing: Weighing, sheets: SheetPlan, fitting: FittingPlan
     for item_id, amount in joints.items():
         need = amount + _without_boards(item_id, weighing)
         out.append(_joint_item(lines[item_id], need, job, rates, planned.get(item_id)))
+    out += [_fire_item(need, job, rates) for need in fire_needs(job, weighing, rates)]
     done = {p.item for p in out}
     out += [p for p in weighing.purchases if p.item not in done and p.item not in keys]
     return tuple(out)

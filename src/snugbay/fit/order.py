@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from snugbay.fit.fire import BARRIER, METAL, SEALANT, fire_needs
 from snugbay.fit.sealing import CAN, PLUG, cans, sealing
 from snugbay.fit.stepping import Steps, hours_of, sentences, uses_of
 from snugbay.fit.values import FittingPlan, Sealing, Step
@@ -14,7 +15,7 @@ from snugbay.materials import Rates
 from snugbay.pieces import Piece, PieceKind, PieceSet
 from snugbay.survey.hot import hot_items, hot_text
 from snugbay.tape import FOOT_M, Tape, tape_for
-from snugbay.ways import HourElement, Option
+from snugbay.ways import HourElement, Need, Option
 from snugbay.ways.cover import COVER_ITEMS
 from snugbay.weigh import AS_FOUND, Weighing
 
@@ -260,8 +261,18 @@ def _cover_step(
     done: Sequence[tuple[Face, Option]],
     hours: Mapping[str, tuple[HourElement, ...]],
     codes: set[str],
+    fire: Mapping[str, Need],
 ) -> None:
-    """Add the cover of all foam, once every joint under it is sealed, with what holds it and its hours."""
+    """Add the plates round hot things, then the cover of all foam, once every joint under it is sealed."""
+    plates = tuple((i, fire[i].typical) for i in (METAL, SEALANT) if i in fire)
+    if plates:
+        steps.add(
+            "Close the gap round hot things",
+            f"Metal or cement board and fire-rated sealant {fire[METAL].why}; nothing that burns in the gap. Its hours "
+            "are not counted.",
+            cautions=("hot-things",),
+            uses=plates,
+        )
     guards = tuple(c for c in ("fire-cover-room", "fire-cover-service", "no-flame") if c in codes)
     foamed = [(f, o) for f, o in done if o.cover]
     if not guards and not foamed:
@@ -277,7 +288,10 @@ def _cover_step(
         " ".join(("Only when every joint under it is sealed and hard.", *told, general)),
         cautions=guards,
         hours=sum(_cover_hours(o, hours.get(f.id, o.hours)) for f, o in foamed),
-        uses=uses_of([o for _, o in foamed], COVER_ITEMS.__contains__),
+        uses=(
+            *uses_of([o for _, o in foamed], COVER_ITEMS.__contains__),
+            *((BARRIER, fire[i].typical) for i in (BARRIER,) if i in fire),
+        ),
     )
 
 
@@ -314,6 +328,7 @@ def fitting_plan(
     done = [(job.face(face), weighing.option(face, way)) for face, way in weighing.plan.ways if way != AS_FOUND]
     done.sort(key=lambda pair: _face_rank(*pair))
     hours = dict(weighing.face_hours)
+    fire = {n.item: n for n in fire_needs(job, weighing, rates)}
     steps = Steps()
     if done:
         _prepare(steps, job, [f for f, _ in done], weighing, codes)
@@ -332,7 +347,7 @@ def fitting_plan(
     for way, pairs in groupby(done, key=lambda pair: "" if pair[0].id in boarded else pair[1].way):
         group = list(pairs)
         if covers_left and _blown(group[0][1]):  # nobody hangs boards from a floor that is blown already
-            _cover_step(steps, done, hours, codes)
+            _cover_step(steps, done, hours, codes, fire)
             covers_left = False
         if way:
             _filled_step(steps, group, hours, tape)
@@ -340,7 +355,7 @@ def fitting_plan(
             _board_steps(steps, boarded, pieces, tape)
             boards_left = False
     if covers_left:
-        _cover_step(steps, done, hours, codes)
+        _cover_step(steps, done, hours, codes, fire)
     for boarding in boarded.values():  # a plug shuts the way in: nothing behind it is left to do
         _plug_step(steps, boarding)
     if done:

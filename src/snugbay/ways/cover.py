@@ -32,6 +32,12 @@ COVER_ITEMS = frozenset(
 """Items that the cover alone uses: they are taken when everything under it is sealed."""
 
 
+SERVICE = (
+    "fire cover over the foam unless the maker's report waives it for a service-only space; its hours are not counted"
+)
+"""What is said where only an ignition barrier is asked for: it is on the buying list, its hours are in no sum."""
+
+
 @dataclass(frozen=True)
 class Cover:
     """The cover of one face; empty where the foam needs none.
@@ -76,7 +82,7 @@ def cover_of(
         text = "at the rim joist sprayed foam up to 3-1/4 in needs no cover by the model code; ask locally"
         return Cover(words=(text,))
     if not occupied(base.job, face):
-        return Cover(words=("fire cover over the foam unless the maker's report waives it for a service-only space",))
+        return Cover(words=(SERVICE,))
     ft2 = face.area / FT2
     waste = of(base.rates["ways.cover.gypsum_waste_pct"]) * 0.01
     held = _held(base, face, layers, here)
