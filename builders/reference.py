@@ -12,6 +12,8 @@ import typer
 
 from snugbay.cli.app import app
 from snugbay.document import schema
+from snugbay.materials import Rates, boards, fuels, materials
+from snugbay.ways import all_ways
 
 OUT = Path(__file__).parent.parent / "docs" / "reference"
 
@@ -58,6 +60,20 @@ def table(name: str, model: dict[str, Any], defs: dict[str, Any]) -> list[str]:
     return [*lines, ""]
 
 
+def names_of(title: str, where: str, names: list[tuple[str, str]]) -> list[str]:
+    """Return a list of names that a field of text may hold, from the tables of the program."""
+    return [
+        f"## {title}",
+        "",
+        where,
+        "",
+        "| name | what |",
+        "| --- | --- |",
+        *(f"| `{k}` | {n} |" for k, n in names),
+        "",
+    ]
+
+
 def document_page() -> str:
     made = schema()
     defs = made["$defs"]
@@ -72,6 +88,11 @@ def document_page() -> str:
     for name in sorted(defs):
         if "properties" in defs[name]:
             lines += table(name.removesuffix("Doc"), defs[name], defs)
+    lines += names_of("Materials", "For `material` of a layer.", [(m.key, m.name) for m in materials()])
+    lines += names_of("Ways", "For `must` and `never`.", [(w.id, w.title) for w in all_ways((), Rates())])
+    lines += names_of("Boards", "For `board` of sheets and offcuts.", [(b.key, b.name) for b in boards()])
+    fuels_once = dict.fromkeys((f.key, f.name) for f in fuels())
+    lines += names_of("Fuels", "For `fuel` of the place.", list(fuels_once))
     return "\n".join(lines).rstrip() + "\n"
 
 

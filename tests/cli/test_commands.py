@@ -73,6 +73,25 @@ def test_wrong_input_as_json(tmp_path: Path) -> None:
     assert "oil" in fault["hint"]
 
 
+def test_measure_does_not_praise_a_survey_in_which_readings_stand_out(tmp_path: Path) -> None:
+    """Six readings of a floor: the whole set is within its limit, a diagonal half an inch off stands out."""
+    text = example("mill-cellar")
+    head = 'between = ["inside", "outside"]\nlayers = [{ material = "plywood", thickness = 22 }]\n'
+    faces = (
+        f'[[faces]]\nid = "FL"\npart = "floor"\n{head}outline = {{ shape = "rectangle", width = 5880, height = 4166, '
+        "top = 5899, right = 4143, diagonal = 7214, other_diagonal = 7187 }\n"
+        f'[[faces]]\nid = "WN"\npart = "wall"\n{head}outline = {{ shape = "rectangle", width = 5899, height = 667, '
+        "top = 5893, right = 686, diagonal = 5944 }\n"
+    )
+    job = tmp_path / "job.toml"
+    job.write_text(text[: text.index("[[shapes]]")] + faces + text[text.index("[stock]") :])
+    told = " ".join(snugbay("measure", job).stdout.split())
+    assert "SUSPECT FL" in told
+    assert "hangs together" not in told
+    job.write_text(text)
+    assert "The survey hangs together" in " ".join(snugbay("measure", job).stdout.split())
+
+
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_measure_json(tmp_path: Path, name: str) -> None:
     job = tmp_path / "job.toml"

@@ -89,13 +89,15 @@ def _change(readings: list[AdjustedReading], tape: Tape) -> str:
 
 def _words(console: Console, survey: Survey) -> None:
     passed = "hangs together" if survey.chi2 <= survey.chi2_limit else "does NOT hang together"
+    if survey.suspects and survey.chi2 <= survey.chi2_limit:
+        passed = "as a whole stays within its limit, but single readings stand out"
     console.print(
         f"The survey {passed}: weighted squares {survey.chi2:.1f}, limit {survey.chi2_limit:.1f} "
         f"({survey.freedom} checks, {survey.significance:.0%} test)."
     )
     for suspect in survey.suspects:
         console.print(f"SUSPECT {suspect.text}", markup=False)
-    if not survey.suspects:
+    if not survey.suspects and not survey.doubts:
         console.print("No reading is suspect.")
     loops = [j for j in survey.joins if j.closing_error > 0]
     if loops:

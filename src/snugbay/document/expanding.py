@@ -47,7 +47,7 @@ def expanded(doc: ShapeDoc, zones: tuple[Zone, ...], ledger: Ledger, unit: str, 
     substrate = "masonry" if isinstance(doc, CellarWallDoc) else "wood"
     base = _Shared(
         id=doc.id,
-        title=doc.title or doc.id,
+        title=doc.title or _usual_title(doc),
         warm=warm.id,
         cold=cold.id,
         board_side=side,
@@ -59,6 +59,13 @@ def expanded(doc: ShapeDoc, zones: tuple[Zone, ...], ledger: Ledger, unit: str, 
     for sentence in made.notes:
         ledger.note(where, sentence, "shorthand")
     return made
+
+
+def _usual_title(doc: ShapeDoc) -> str:
+    """Return what a shorthand is, with its id where several faces share it; long rows go by their id alone."""
+    if isinstance(doc, RimDoc):
+        return doc.id
+    return f"{doc.shape} {doc.id}" if isinstance(doc, (NicheBoxDoc, KneeWallDoc)) else doc.shape
 
 
 class _Shared(TypedDict):

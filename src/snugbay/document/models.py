@@ -30,7 +30,7 @@ class PlaceDoc(Doc):
     weather_file: str = Field("", description="Path of an EPW or TMY3 file.")
     indoor: Temp | None = None
     humidity_class: Annotated[Whole, Field(ge=1, le=5)] | None = None
-    fuel: str = "gas"
+    fuel: str = Field("gas", description="One of the names under Fuels.")
     fuel_price: Number | None = Field(None, gt=0, le=10, description="Price of a kWh delivered.")
     efficiency: Number | None = Field(None, gt=0.2, le=8)
     carbon: Number | None = Field(None, ge=0, le=5, description="kg CO2 of a kWh delivered.")
@@ -103,7 +103,7 @@ class ChangeDoc(DetailFields):
 class SheetStockDoc(Doc):
     """A sheet that the shop sells or the shed holds."""
 
-    board: str
+    board: str = Field(description="One of the names under Boards.")
     price: Number | None = Field(None, ge=0)
     on_hand: Annotated[Whole, Field(ge=0, le=1000)] = 0
 
@@ -111,7 +111,7 @@ class SheetStockDoc(Doc):
 class OffcutDoc(Doc):
     """A part sheet on hand."""
 
-    board: str
+    board: str = Field(description="One of the names under Boards.")
     width: Size
     length: Size
     damaged: list[Annotated[list[Tape], Field(min_length=4, max_length=4)]] = Field(default_factory=list)

@@ -18,7 +18,7 @@ More = Annotated[
 class LayerDoc(Doc):
     """One existing layer."""
 
-    material: str
+    material: str = Field(description="One of the names under Materials.")
     thickness: Size | None = None
     between_framing: Truth = False
     r: RValue | None = None
@@ -45,8 +45,8 @@ class SurfaceFields(Doc):
     headroom: Size | None = None
     vent_space: Truth | None = None
     old_insulation: Truth | None = None
-    must: str = ""
-    never: list[str] = Field(default_factory=list)
+    must: str = Field("", description="The way that the face must get, one of the names under Ways.")
+    never: list[str] = Field(default_factory=list, description="Ways that it must not get.")
 
 
 class DetailFields(SurfaceFields):

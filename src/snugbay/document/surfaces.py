@@ -94,7 +94,7 @@ def face(doc: FaceDoc, zones: tuple[Zone, ...], ledger: Ledger, low: Mapping[str
     c = common_of(doc, ledger, where, substrate, low.get(side, UPRIGHT))
     made = Face(
         id=doc.id,
-        title=doc.title or doc.id,
+        title=doc.title or doc.part.value,
         part=doc.part,
         warm=pair[0].id,
         cold=pair[1].id,
