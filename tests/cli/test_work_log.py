@@ -134,7 +134,7 @@ def test_from_the_log_to_the_page_the_next_job_and_the_rest(mill: Path, tmp_path
     mill.write_text(text)
     assert snugbay("log", mill, "--hours", 1.5, "--element", "set-up", "--share", 1).exit_code == 0
     for piece in ("C1-1a", "C1-1b", "C1-1c", "C1-1d"):
-        assert snugbay("log", mill, "--hours", 4, "--face", "C1", "--piece", piece).exit_code == 0
+        assert snugbay("log", mill, "--hours", 5.5, "--face", "C1", "--piece", piece).exit_code == 0
     nxt = tmp_path / "next.toml"
     nxt.write_text(example("mill-cellar"))
     out = tmp_path / "proof"

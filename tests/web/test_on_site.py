@@ -39,6 +39,21 @@ def test_readings_and_hours_go_into_the_document(client: httpx.Client) -> None:
     assert client.post(f"/jobs/{job}/temperatures", data={"kind": "guess", "value": "1"}).status_code == 422
 
 
+def test_a_day_has_no_more_hours_than_its_people(client: httpx.Client) -> None:
+    """The same rule as `snugbay log`: 24 h a day for each person, those that stand already counted."""
+    job = keep(client, example("ferry-cottage"))
+    log = f"/jobs/{job}/log"
+    assert client.post(log, data={"hours": "49"}).status_code == 422
+    assert client.post(log, data={"hours": "50", "day": "2026-01-03"}).status_code == 422
+    hands = 2 if "hands = 2" in example("ferry-cottage") else 1
+    assert client.post(log, data={"hours": str(20 * hands), "day": "2026-01-03"}).status_code == 303
+    answer = client.post(log, data={"hours": str(5 * hands), "day": "2026-01-03"})
+    assert answer.status_code == 422
+    assert f"that day has {24 * hands} h" in answer.text
+    corrected = {"hours": str(21 * hands), "day": "2026-01-03", "replaces": "0"}
+    assert client.post(log, data=corrected).status_code == 303
+
+
 def test_a_step_stays_shut_until_its_cautions_are_read(client: httpx.Client, app: FastAPI) -> None:
     job = keep(client, example("ferry-cottage"), "guarded")
     app.state.desk.store.work.keep_plan(job, 1, PLAN)

@@ -43,25 +43,6 @@ def between(begun: str, ended: str, pause: float) -> float:
     return round(hours, 2)
 
 
-def check_day(day: str, hours: float, before: float, hands: int) -> None:
-    """Refuse more hours on a day than it has for the people on the job.
-
-    Raises
-    ------
-    InputError
-        With what the day has already.
-    """
-    most = 24.0 * hands
-    if before + hours > most:
-        already = f", and {before:g} h stand there already" if before else ""
-        who = "one person" if hands == 1 else f"{hands} people"
-        raise InputError(
-            f"{hours:g} h on {day}{already}: that day has {most:g} h for {who}.",
-            where=("hours",),
-            hint="Log each day of its own, with --day; correct an entry with --replaces.",
-        )
-
-
 def day_of(text: str, now: datetime) -> str:
     """Return a day in ISO 8601; today where none is given.
 

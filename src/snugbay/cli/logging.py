@@ -12,7 +12,7 @@ from tomlkit.items import AoT
 
 from snugbay.base import Effort, InputError, Run
 from snugbay.cli.app import read_text, write_file
-from snugbay.cli.hours import MOST_AT_ONCE, between, check_day, day_of
+from snugbay.cli.hours import MOST_AT_ONCE, between, day_of
 from snugbay.cli.loading import load
 from snugbay.cli.telling import progress_bar
 from snugbay.document import read
@@ -20,7 +20,7 @@ from snugbay.flow import planned_pieces
 from snugbay.job import Job
 from snugbay.materials.items import item_ids
 from snugbay.prove import check_element, check_pieces, hours_logged
-from snugbay.prove.names import hours_on
+from snugbay.prove.names import check_day, hours_on
 
 
 @dataclass(frozen=True)

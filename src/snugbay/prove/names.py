@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 
-from snugbay.base import UnknownName
+from snugbay.base import InputError, UnknownName
 from snugbay.job import Log
 from snugbay.pieces import PieceSet
 from snugbay.prove.log import ALL, element_name, standing
@@ -73,3 +73,31 @@ def hours_logged(log: Log) -> float:
 def hours_on(log: Log, day: str, replaced: int | None = None) -> float:
     """Hours of a day that stand, without the entry that is about to be corrected. [h]"""
     return sum(e.hours for number, e in standing(log)[0] if e.day == day and number != replaced)
+
+
+def check_day(day: str, hours: float, before: float, hands: int) -> None:
+    """Refuse more hours on a day than it has for the people on the job.
+
+    Parameters
+    ----------
+    day : str
+        In ISO 8601; empty where none was said.
+    hours, before : float
+        To be written, and what stands on that day already. [h]
+    hands : int
+        People on the job.
+
+    Raises
+    ------
+    InputError
+        With what the day has already.
+    """
+    most = 24.0 * hands
+    if before + hours > most:
+        already = f", and {before:g} h stand there already" if before else ""
+        who = "one person" if hands == 1 else f"{hands} people"
+        raise InputError(
+            f"{hours:g} h on {day or 'one day'}{already}: that day has {most:g} h for {who}.",
+            where=("hours",),
+            hint="Write each day of its own, with its date; correct an entry by its number.",
+        )

@@ -16,6 +16,7 @@ from snugbay.draw import Scene, cold_spots, forecast_bar, resistance_bars
 from snugbay.flow import JobPlan
 from snugbay.job import TemperatureKind
 from snugbay.prove import ColdSeam, ProveAnswer
+from snugbay.prove.names import check_day, hours_on
 from snugbay.prove.wording import grouped
 from snugbay.tape.quantities import R_SI_PER_R_IP
 from snugbay.web.beside import file_text, take_in
@@ -125,8 +126,16 @@ def log(desk: TheDesk, job: str, form: TheForm) -> Response:
     replaces = text_of(form, "replaces")
     if replaces.isdigit():
         entry["replaces"] = int(replaces)
+    _check_day(desk, job, entry)
     add_log(desk, job, entry, author_of(form))
     return go(f"/jobs/{job}/prove#log")
+
+
+def _check_day(desk: Desk, job: str, entry: dict[str, Any]) -> None:
+    """Refuse more hours than the entry's day has for the people on the job; where it names none, than any day has."""
+    known, day = desk.open(job)[1].job, entry.get("day", "")
+    before = hours_on(known.log, day, entry.get("replaces")) if known is not None and day else 0.0
+    check_day(day, entry["hours"], before, known.you.hands if known is not None else 1)
 
 
 @router.post("/jobs/{job}/temperatures")
