@@ -155,7 +155,7 @@ def piece_label(placement: Placement, view: View, space: Room, largest: float = 
         return _lettered(rest, up, space)
     long = max(2.4, min(5.0, 1.6 * depth))
     small = up_arrow(deep, up, long)
-    space.take(_square(deep, 0.7 * long))
+    space.take(_shaft(deep, up, long))
     text, _ = space.put([Text(deep, placement.piece, LEAST_LABEL + 0.4, "ink-halo", bold=True)], detour=DETOUR)
     return Group((small, Stroke((deep, text.at), "leader"), text), "label", placement.piece)
 
@@ -175,7 +175,7 @@ def _blocks(
 def _lettered(block: _Block, up: Point, space: Room) -> Group:
     text, (at, long), _ = block
     space.take(text.corners)
-    space.take(_square(at, long))
+    space.take(_shaft(at, up, long))
     return Group((text, up_arrow(at, up, long)), "label", text.text)
 
 
@@ -183,6 +183,14 @@ def _square(at: Point, length: float) -> tuple[Point, ...]:
     half = length / 2
     x, y = at
     return ((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half))
+
+
+def _shaft(at: Point, way: Point, length: float) -> tuple[Point, ...]:
+    """Return the box that an arrow takes. [mm]"""
+    ends = offset(at, way, -length / 2), offset(at, way, length / 2)
+    side = (-way[1], way[0])
+    half = 0.42 * min(3.0, 0.45 * length)
+    return (*(offset(e, side, half) for e in ends), *(offset(e, side, -half) for e in reversed(ends)))
 
 
 def _block(words: str, centre: Point, size: float, turn: float) -> _Block:
@@ -309,13 +317,20 @@ SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88, *(k / 60 for k in range
 """Parts of a line where its number may lie, best liked first."""
 
 
+GRAZE = 0.3
+"""A number may touch another line by so much. [mm]"""
+
+
 def _disc_place(wanted: Sequence[Point], radius: float, space: Room, own: str, *, settled: bool) -> tuple[Point, bool]:
     """Return where a number lies: on its line where the fewest other lines run, or beside it.
 
     A number that is not settled rather leaves its line than lie on another one.
     """
     squares = [(spot, _square(spot, 2 * radius)) for spot in wanted]
-    free = [(space.disliked(square, own), k) for k, (_, square) in enumerate(squares) if space.free(square)]
+    inner = 2 * (radius - GRAZE)
+    free = [
+        (space.disliked(_square(spot, inner), own), k) for k, (spot, square) in enumerate(squares) if space.free(square)
+    ]
     hits, best = min(free, default=(0, -1))
     if best >= 0 and (settled or hits == 0):
         space.take(squares[best][1])

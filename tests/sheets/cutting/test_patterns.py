@@ -13,7 +13,7 @@ from tests.sheets.cutting.test_plan import INCH, MM, carried, piece, shapes
 
 from snugbay.job import Tool
 from snugbay.pieces import Edge, EdgeKind
-from snugbay.sheets.cutting.patterns import Pattern, pattern, snapped, wedges
+from snugbay.sheets.cutting.patterns import LEAST, Pattern, pattern, snapped, wedges
 from snugbay.tape import Tape
 
 XY = tuple[float, float]
@@ -58,9 +58,10 @@ def test_a_pattern_lies_within_its_piece_on_marks_and_loses_no_more_than_at_its_
     if plain is not None:
         most = max(plain.exterior.distance(Point(p)) for p in bare.exterior.coords)
         size = [plain.bounds[k + 2] - plain.bounds[k] for k in (0, 1)]
-        assert all(made.shape.bounds[k + 2] - made.shape.bounds[k] >= size[k] - 1.001 * mark for k in (0, 1))
-        assert lost(made) <= max(most + mark / 8, 8**0.5 * mark), (
-            "each side moves by its lean and its rounding, a mark each"
+        given_up = 1.001 * mark + 2 * LEAST  # the leans of two sides that face each other
+        assert all(made.shape.bounds[k + 2] - made.shape.bounds[k] >= size[k] - given_up for k in (0, 1))
+        assert lost(made) <= max(most + mark / 8, 2**0.5 * (max(mark, LEAST) + mark)), (
+            "each side moves by its lean, up to what nobody cuts off, and its rounding, a mark"
         )
 
 
@@ -68,20 +69,24 @@ def test_a_pattern_lies_within_its_piece_on_marks_and_loses_no_more_than_at_its_
     ("kind", "lean", "cuts"),
     [
         (EdgeKind.ROUGH, 0.0016, 2),
-        (EdgeKind.ROUGH, 0.0024, 3),
-        (EdgeKind.SEAM, 0.0016, 3),
-        (EdgeKind.CORNER, 0.0016, 3),
+        (EdgeKind.ROUGH, 0.0024, 2),
+        (EdgeKind.ROUGH, 0.0036, 3),
+        (EdgeKind.SEAM, 0.0016, 2),
+        (EdgeKind.SEAM, 0.0031, 2),
+        (EdgeKind.SEAM, 0.0036, 3),
+        (EdgeKind.CORNER, 0.0016, 2),
+        (EdgeKind.CORNER, 0.0036, 3),
         (EdgeKind.SEAM, 0.0008, 2),
     ],
 )
-def test_no_wedge_is_cut_that_is_thinner_than_the_rounding_of_its_marks(kind: EdgeKind, lean: float, cuts: int) -> None:
-    """A side out of square by a millimetre or two beside a foam gap took a cut of its own, and a sliver fell off."""
+def test_no_wedge_is_cut_that_nobody_can_cut_off(kind: EdgeKind, lean: float, cuts: int) -> None:
+    """A side out of square by up to an eighth of an inch took a cut of its own, and a sliver fell off."""
     outline = ((0.0, 0.0), (0.8, 0.0), (0.8, 0.6), (0.0, 0.6 + lean))
     edges = tuple(Edge(kind if i == 2 else EdgeKind.SEAM) for i in range(4))
     one = replace(piece("W", outline), edges=edges)
     found = pattern(one, 0.001)
     assert found.bare.buffer(1e-6).covers(found.shape), "it is never larger than its place"
-    assert lost(found) < 0.002 + 0.0015
+    assert lost(found) < (LEAST if cuts == 2 else 0.002) + 0.0015
     plan = carried((one,), MM, Tool.KNIFE)
     assert len(plan.sheets[0].cuts) == cuts
     assert check_plan(plan, (one,), MM, 0.0) == []
@@ -91,4 +96,5 @@ def test_a_notch_keeps_its_leaning_sides() -> None:
     """They stand where the rafter stands; only long sides are made straight."""
     outline = ((0.0, 0.0), (0.4, 0.0), (0.4016, 0.09), (0.4516, 0.09), (0.45, 0.0), (0.9, 0.0), (0.9, 0.5), (0.0, 0.5))
     found = wedges(outline, piece("N", outline), 0.001)
-    assert found == (0.002, 0.001, 0.001, 0.001, 0.002, 0.002, 0.002, 0.002)
+    long = LEAST + 1e-7
+    assert found == pytest.approx((long, 0.001, 0.001, 0.001, long, long, long, long))

@@ -10,8 +10,8 @@ from shapely.geometry import Polygon, box
 
 from snugbay.sheets.cutting.edges import met, outer_lines
 from snugbay.sheets.cutting.lines import taken
-from snugbay.sheets.cutting.patterns import TINY, ring, snapped
-from snugbay.sheets.cutting.tree import Leaf, Lying
+from snugbay.sheets.cutting.patterns import LEAST, TINY, ring, snapped
+from snugbay.sheets.cutting.tree import GRAIN, Leaf, Lying
 from snugbay.survey import Point
 
 REACH = 2
@@ -35,12 +35,12 @@ def aligned(leaf: Leaf, kerf: float, mark: float) -> Leaf:
 
 
 def into_blank(leaf: Leaf, mark: float) -> Leaf:
-    """Return the leaf with every corner on a mark or on the blank's far edges, and no trim thinner than a mark.
+    """Return the leaf with every corner on a mark or on the blank's far edges, and no trim that nobody can make.
 
     Rounds get their centre on a mark of the blank.
 
-    A side within a mark of the blank's far edge is drawn out to it where the piece has room for it, so that nothing is
-    cut there; elsewhere it is moved in to a full mark.
+    A side nearer to the blank's edge than anybody cuts is drawn out to it where the piece has room for it, so that
+    nothing is cut there; elsewhere it is moved in until the trim can be made.
     """
     placed = (_into_blank(leaf, piece, mark) for piece in leaf.lying)
     return replace(leaf, lying=tuple(replace(p, rounds=tuple(r.settled(mark) for r in p.rounds)) for p in placed))
@@ -51,9 +51,24 @@ def _into_blank(leaf: Leaf, piece: Lying, mark: float) -> Lying:
     if not (_on_marks(piece, mark, leaf) and board.buffer(TINY).covers(piece.shape)):
         piece = _cut_down(piece, board, mark)
     for axis, size in ((0, leaf.width), (1, leaf.height)):
-        if TINY < size - piece.bounds[axis + 2] < mark - TINY:
+        low, high = piece.bounds[axis], piece.bounds[axis + 2]
+        if TINY < size - high < (least(mark) if _flat(piece, axis, high) else mark) - TINY:
             piece = _drawn_out(piece, axis, size) or _moved_in(piece, leaf, axis, mark)
+        if TINY < low < least(mark) - TINY and _flat(piece, axis, low):
+            piece = _drawn_out(piece, axis, 0.0) or _moved_in(piece, leaf, axis, mark, low=True)
     return piece
+
+
+def _flat(piece: Lying, axis: int, place: float) -> bool:
+    """True where a side of a piece without bevels lies along an edge of its blank: a tip there takes no trim."""
+    points = ring(piece.shape)
+    sides = zip(points, (*points[1:], points[0]), strict=True)
+    return not piece.slopes and any(abs(a[axis] - place) + abs(b[axis] - place) < TINY for a, b in sides)
+
+
+def least(mark: float) -> float:
+    """Return the least that is ever cut off a blank's edge, in whole marks. [m]"""
+    return mark * ceil(LEAST / mark - GRAIN)
 
 
 def _cut_down(piece: Lying, room: Polygon, mark: float) -> Lying:
@@ -63,17 +78,20 @@ def _cut_down(piece: Lying, room: Polygon, mark: float) -> Lying:
     return piece if found is None else piece.shaped(Polygon(ring(found), [h.coords for h in piece.shape.interiors]))
 
 
-def _drawn_out(piece: Lying, axis: int, size: float) -> Lying | None:
-    high = piece.bounds[axis + 2]
-    points = [_put(p, axis, size) if p[axis] > high - TINY else p for p in ring(piece.shape)]
+def _drawn_out(piece: Lying, axis: int, end: float) -> Lying | None:
+    """Return a piece drawn out to one of the blank's edges; None where it has no room for that."""
+    side = piece.bounds[axis + 2] if end else piece.bounds[axis]
+    points = [_put(p, axis, end) if abs(p[axis] - side) < TINY else p for p in ring(piece.shape)]
     found = Polygon(points, [h.coords for h in piece.shape.interiors])
     return piece.shaped(found) if piece.bare.buffer(TINY).covers(Polygon(points)) and found.is_valid else None
 
 
-def _moved_in(piece: Lying, leaf: Leaf, axis: int, mark: float) -> Lying:
+def _moved_in(piece: Lying, leaf: Leaf, axis: int, mark: float, *, low: bool = False) -> Lying:
+    """Return a piece cut down so far from one of the blank's edges that the trim can be made."""
     size = leaf.width if axis == 0 else leaf.height
-    end = mark * floor((size - mark) / mark + 1e-4)
-    room = box(0, 0, end, leaf.height) if axis == 0 else box(0, 0, leaf.width, end)
+    thin = least(mark) if _flat(piece, axis, piece.bounds[axis if low else axis + 2]) else mark
+    start, end = (thin, size) if low else (0.0, mark * floor((size - thin) / mark + GRAIN))
+    room = box(start, 0, end, leaf.height) if axis == 0 else box(0, start, leaf.width, end)
     return _cut_down(piece, room, mark)
 
 

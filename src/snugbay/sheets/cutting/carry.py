@@ -14,7 +14,7 @@ from shapely.geometry import Point as ShapelyPoint
 from snugbay.sheets.cutting.align import aligned, into_blank
 from snugbay.sheets.cutting.bevels import Slope, bevel_on, bevelled_sides
 from snugbay.sheets.cutting.edges import after_cuts, alone, lines_of
-from snugbay.sheets.cutting.lines import Line
+from snugbay.sheets.cutting.lines import Line, pared
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import TINY, Pattern, loss, ring
 from snugbay.sheets.cutting.tree import NARROW, Leaf, Lying, Node, Split, is_waste
@@ -181,13 +181,13 @@ class Carrier:
                 bevel = bevel_on(line.start, line.end, ring(piece.shape), piece.slopes, self.mark)
                 if bevel:
                     bevelled[piece.number].append(Slope(line.start, line.end, bevel))
-            self._line(line, leaf, blank, bevel)
+            self._line(line, leaf, blank, bevel, pared(leaf, line, lines, self.bench.kerf))
         for piece in leaf.lying:
             for side in bevelled_sides(ring(piece.shape), piece.slopes, self.mark, bevelled[piece.number]):
                 self._line(alone(piece, side.start, side.end), leaf, blank, side.bevel)
         return lines
 
-    def _line(self, line: Line, leaf: Leaf, blank: Blank, bevel: float) -> None:
+    def _line(self, line: Line, leaf: Leaf, blank: Blank, bevel: float, strip: float = 0.0) -> None:
         number = len(self.out.cuts) + 1
         if line.radius:
             self._round(number, line, blank)
@@ -197,7 +197,7 @@ class Carrier:
         pieces = [self.patterns[n].piece for n in line.numbers]
         labels = tuple(dict.fromkeys(p.id for p in pieces))
         at = ((blank.x + start[0], blank.y + start[1]), (blank.x + end[0], blank.y + end[1]))
-        self._add(number, *at, line.kind, blank, line.length, bevel, labels)
+        self._add(number, *at, line.kind, blank, line.length, bevel, labels, strip)
         for exact, local, world in zip((line.start, line.end), (start, end), at, strict=True):
             self.out.marks.append(_mark(number, exact, local, world, leaf))
 

@@ -283,10 +283,18 @@ def _aside(line: Line, points: Sequence[Point]) -> list[float]:
 
 
 def met(one: Line, two: Line, kerf: float, mark: float) -> Line | None:
-    """Return the one cut that makes both sides, the piece of either giving way; None where none does."""
-    if shared(one, two, kerf, mark):
-        return merged(one, two)
-    return merged(two, one) if not one.partners and shared(two, one, kerf, mark) else None
+    """Return the one cut that makes both sides, the piece of either giving way; None where none does.
+
+    Where either could, the cut whose ends lie on marks.
+    """
+    found = [merged(one, two)] if shared(one, two, kerf, mark) else []
+    found += [merged(two, one)] if not one.partners and shared(two, one, kerf, mark) else []
+    on_marks = (
+        line
+        for line in found
+        if all(abs(v - round(v / mark) * mark) < TINY for end in (line.start, line.end) for v in end)
+    )
+    return next(on_marks, found[0] if found else None)
 
 
 def merged(one: Line, two: Line) -> Line:

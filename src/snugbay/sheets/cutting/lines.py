@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
 
 from shapely.geometry import LineString, Polygon
 
-from snugbay.sheets.cutting.patterns import TINY
+from snugbay.sheets.cutting.patterns import LEAST, TINY
 from snugbay.sheets.cutting.tree import Leaf
 from snugbay.survey import Point
 
@@ -98,3 +99,27 @@ def taken(leaf: Leaf, line: Line, kerf: float, mark: float) -> Polygon:
 def at_rim(leaf: Leaf, p: Point) -> bool:
     """True for a place on the blank's edges."""
     return min(abs(p[0]), abs(p[1]), abs(p[0] - leaf.width), abs(p[1] - leaf.height)) < TINY
+
+
+def pared(leaf: Leaf, line: Line, others: Sequence[Line], kerf: float) -> float:
+    """Return how thin a strip a cut takes off where, with its kerf, that is less than anybody cuts; else 0. [m]
+
+    Thin is the whole of what lies beyond the cut, to the blank's edge or to the cut of another piece beside it.
+    """
+    if line.hole or line.radius:
+        return 0.0
+    ux, uy = unit(line.start, line.end)
+
+    def beyond(points: Sequence[Point]) -> list[float]:
+        return [(x - line.start[0]) * uy - (y - line.start[1]) * ux - kerf for x, y in points]
+
+    corners = ((0.0, 0.0), (leaf.width, 0.0), (leaf.width, leaf.height), (0.0, leaf.height))
+    found = [max(0.0, *beyond(corners))]
+    for other in (o for o in others if o is not line and not o.hole):
+        vx, vy = unit(other.start, other.end)
+        along = sorted((x - line.start[0]) * ux + (y - line.start[1]) * uy for x, y in (other.start, other.end))
+        beside = min(along[1], line.length) - max(along[0], 0.0) > 0.5 * min(line.length, other.length)
+        gaps = beyond((other.start, other.end))
+        if ux * vx + uy * vy < -0.99 and beside and min(gaps) > -TINY:
+            found.append(max(gaps))
+    return min((thin for thin in found if TINY < thin < LEAST - kerf - TINY), default=0.0)

@@ -51,6 +51,11 @@ def reach(tool: Tool, rates: Rates) -> float:
     return rates[reach_id(tool)].typical * INCH_M
 
 
+def kerf_of(tool: Tool, rates: Rates) -> float:
+    """Return the width that a tool removes. [m]"""
+    return rates[f"{_CUT}kerf.{_KERFS[tool]}"].typical * INCH_M
+
+
 def bench_tool(tools: Sequence[Tool], thickness: float, rates: Rates) -> Tool:
     """Return what cuts a board: the first tool that reaches through it, else the first that does so from both sides.
 
@@ -94,7 +99,7 @@ class Bench:
 
     def kerf_of(self, tool: Tool) -> float:
         """Width that a tool removes, typical. [m]"""
-        return self.rates[f"{_CUT}kerf.{_KERFS[tool]}"].typical * INCH_M
+        return kerf_of(tool, self.rates)
 
     def through(self, bevel: float = 0.0) -> float:
         """Length of the way through the board, slanting at a bevel. [m]"""

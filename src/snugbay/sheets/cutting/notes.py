@@ -9,8 +9,8 @@ from math import cos, degrees, radians
 from snugbay.base import Finding, Weight
 from snugbay.job import Tool
 from snugbay.materials import Rates
-from snugbay.sheets.cutting.minutes import INSIDE, reach, reach_id
-from snugbay.sheets.cutting.patterns import Pattern
+from snugbay.sheets.cutting.minutes import INSIDE, kerf_of, reach, reach_id
+from snugbay.sheets.cutting.patterns import LEAST, TINY, Pattern
 from snugbay.sheets.values import Cut, Sheet
 from snugbay.tape import Tape
 
@@ -25,9 +25,28 @@ def off_grid(found: Pattern) -> Finding:
     )
 
 
-def strips(sheet: Sheet) -> Finding:
-    """Name the strips of a sheet that break."""
-    cuts = ", ".join(str(c.number) for c in sheet.cuts if c.strip)
+def strips(sheet: Sheet, rates: Rates) -> list[Finding]:
+    """Name the strips of a sheet that break, and those that nobody cuts: with the kerf less than 1/8 in of board."""
+    thin = {c.number for c in sheet.cuts if c.strip and c.strip + kerf_of(Tool(c.tool), rates) < LEAST - TINY}
+    broken = ", ".join(str(c.number) for c in sheet.cuts if c.strip and c.number not in thin)
+    return [*([_breaks(sheet, broken)] if broken else []), *_pared(sheet, [str(n) for n in sorted(thin)])]
+
+
+def _pared(sheet: Sheet, cuts: Sequence[str]) -> list[Finding]:
+    if not cuts:
+        return []
+    return [
+        Finding(
+            "sheets.thin-cut",
+            f"Sheet {sheet.number}: less than 1/8 in (3 mm) of board is left to take off at cut {', '.join(cuts)}. "
+            "No tool cuts that cleanly: rub it down with a sanding block, or leave it on if the piece goes in with it.",
+            Weight.NOTE,
+            ("sheets", str(sheet.number)),
+        )
+    ]
+
+
+def _breaks(sheet: Sheet, cuts: str) -> Finding:
     return Finding(
         "sheets.thin-strip",
         f"Sheet {sheet.number}: a strip narrower than 1 in (25 mm) falls off at cut {cuts}. It breaks while it is cut; "

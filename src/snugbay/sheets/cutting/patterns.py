@@ -243,15 +243,20 @@ Slacks = Sequence[float]
 """How far each side of an outline may lean, end to end, and still be made straight. [m]"""
 WEDGE_MARKS = 2
 """A side is given by two marks, each rounded by up to one: a lean below both together is no more than that rounding."""
+LEAST = 0.125 * 0.0254
+"""Nobody cuts less than this off a board: a knife follows the old edge, a saw has no wood to hold it, and the offcut is
+dust (common practice, no source). [m]"""
+BLUNT = 0.2
+"""Cosine of the angle between two sides that meet nearly squarely, at most. [-]"""
 WEDGE_LONG = 0.2
 """Shorter sides lean for a reason, as those of a notch round a rafter do. [m]"""
 
 
 def wedges(points: Sequence[Point], piece: Piece, mark: float) -> tuple[float, ...]:
-    """Return how far each side may lean and still be cut straight: two marks beside a foam gap, elsewhere one. [m]
+    """Return how far each side may lean and be cut straight: what nobody cuts off, beside foam at least two marks.
 
-    A wedge thinner than the rounding of its own marks is not worth a cut: the side is moved inwards instead, and the
-    foam gap is wider by so much at one end. At a seam or a corner the boards would no longer lie tight.
+    The side is moved inwards instead, and the joint is wider by so much at one end. Short sides and bevelled
+    ones keep any lean above a mark; those of a sharp corner above two beside foam, elsewhere one.
 
     Parameters
     ----------
@@ -263,18 +268,29 @@ def wedges(points: Sequence[Point], piece: Piece, mark: float) -> tuple[float, .
         Distance between two marks. [m]
     """
     count = len(piece.outline)
-    rough = [
-        LineString([piece.outline[i], piece.outline[(i + 1) % count]])
+    square = [
+        (LineString([piece.outline[i], piece.outline[(i + 1) % count]]), edge.kind is EdgeKind.ROUGH)
         for i, edge in enumerate(piece.edges)
-        if edge.kind is EdgeKind.ROUGH and abs(edge.bevel) < SQUARE
+        if abs(edge.bevel) < SQUARE
     ]
     found = []
-    for a, b in zip(points, (*points[1:], points[0]), strict=True):
+    for i, (a, b) in enumerate(zip(points, (*points[1:], points[0]), strict=True)):
         middle = ShapelyPoint((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
         long = hypot(b[0] - a[0], b[1] - a[1])
-        loose = long >= WEDGE_LONG and any(line.length > long / 2 and line.distance(middle) < TINY for line in rough)
-        found.append(mark * (WEDGE_MARKS if loose else 1))
+        blunt = _blunt(points[i - 1], a, b) and _blunt(a, b, points[(i + 2) % len(points)])
+        own = [foam for line, foam in square if line.length > long / 2 and line.distance(middle) < TINY]
+        slack = mark
+        if long >= WEDGE_LONG and own:
+            slack = mark * (WEDGE_MARKS if any(own) else 1)
+            slack = max(slack, LEAST + TINY) if blunt else slack
+        found.append(slack)
     return tuple(found)
+
+
+def _blunt(a: Point, b: Point, c: Point) -> bool:
+    """True where two sides meet nearly squarely: at a sharp tip the corner would lose much more than the side moves."""
+    along = (b[0] - a[0]) * (c[0] - b[0]) + (b[1] - a[1]) * (c[1] - b[1])
+    return abs(along) < BLUNT * hypot(b[0] - a[0], b[1] - a[1]) * hypot(c[0] - b[0], c[1] - b[1])
 
 
 def _sides(points: Sequence[Point], slacks: Slacks) -> list[tuple[Point, Point, float]]:

@@ -86,7 +86,7 @@ def plan_sheets(
         rounding = max(rounding, best.rounding)
     numbered = tuple(replace(s, number=n) for n, s in enumerate(sheets, start=1))
     cuts = [c for s in numbered for c in s.cuts]
-    findings += [strips(s) for s in numbered if any(c.strip for c in s.cuts)]
+    findings += [finding for s in numbered for finding in strips(s, rates)]
     findings += finished_by_hand(numbered, tools)
     findings += out_of_reach(numbered, tools, rates, tape)
     plan = SheetPlan(

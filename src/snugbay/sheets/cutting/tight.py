@@ -6,7 +6,7 @@ from dataclasses import replace
 from math import floor
 
 from snugbay.sheets.cutting.align import aligned
-from snugbay.sheets.cutting.patterns import TINY
+from snugbay.sheets.cutting.patterns import LEAST, TINY
 from snugbay.sheets.cutting.tree import GRAIN, Leaf, Node, Split, is_waste
 
 
@@ -47,7 +47,7 @@ class _Tight:
             return self.trimmed(replace(node, width=width, height=height))
         at = self.down(self.need(node.low, node.axis))
         size = width if node.axis == 0 else height
-        if is_waste(node.high) and size - at < self.mark - TINY:
+        if is_waste(node.high) and size - at < max(self.mark, LEAST) - TINY:
             return self.node(node.low, width, height)
         rest = max(size - at - self.kerf, 0.0)
         if node.axis == 0:
@@ -62,7 +62,7 @@ class _Tight:
             return leaf
         for axis, size in ((0, leaf.width), (1, leaf.height)):
             at = self.down(self.need(leaf, axis))
-            if size - at >= self.mark - TINY and at > TINY:
+            if size - at >= max(self.mark, LEAST) - TINY and at > TINY:
                 rest = max(size - at - self.kerf, 0.0)
                 if axis == 0:
                     low, waste = replace(leaf, width=at), Leaf(rest, leaf.height, ())

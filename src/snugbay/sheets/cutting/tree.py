@@ -15,7 +15,7 @@ from shapely.affinity import translate
 from shapely.geometry import Polygon, box
 
 from snugbay.sheets.cutting.bevels import Slope
-from snugbay.sheets.cutting.patterns import TINY
+from snugbay.sheets.cutting.patterns import LEAST, TINY
 from snugbay.sheets.cutting.rounds import Round, finished
 from snugbay.survey import Point
 
@@ -281,7 +281,8 @@ class Cutter:
                 high = tuple(p for p in blank.lying if p.bounds[axis + 2] > bound + TINY)
                 free = min([p.bounds[axis] - self.kerf for p in high], default=size)
                 at = self._on_mark(bound, free)
-                if at > size - self.mark + TINY or free < bound - TINY or at < self.mark - TINY:
+                rest = self.mark if high else max(self.mark, LEAST)
+                if at > size - rest + TINY or free < bound - TINY or at < self.mark - TINY:
                     continue
                 length = blank.size(1 - axis)
                 found.append(((not high, length >= size, -length), axis, at, low, high))
