@@ -75,7 +75,10 @@ def _least_greatest(points: Floats) -> float:
     plane = np.concatenate([points[:, :2], np.ones((n, 1))], axis=1)
     above = np.concatenate([plane, -np.ones((n, 1))], axis=1)
     below = np.concatenate([-plane, -np.ones((n, 1))], axis=1)
-    z = points[:, 2]
+    # off a near plane and scaled: the solver takes heights of a tenth of a micron for nothing
+    rest = points[:, 2] - plane @ np.linalg.lstsq(plane, points[:, 2], rcond=None)[0]
+    size = float(np.abs(rest).max()) or 1.0
+    z = rest / size
     found = optimize.linprog(
         [0.0, 0.0, 0.0, 1.0],
         A_ub=np.concatenate([above, below]),
@@ -85,7 +88,7 @@ def _least_greatest(points: Floats) -> float:
     )
     if not found.success or found.fun is None:
         raise ArithmeticError(f"No plane was found: {found.message}")
-    return float(found.fun)
+    return size * float(found.fun)
 
 
 def _seam(corners: tuple[Corner, ...], points: Floats) -> tuple[tuple[Corner, Corner] | None, float]:
