@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from functools import cache
 
+import pytest
+
 from snugbay.base import Effort, Run
 from snugbay.cautions import cautions
 from snugbay.document import read
@@ -77,7 +79,9 @@ def test_the_cover_has_its_battens_its_anchors_and_its_hours() -> None:
     assert min(used[i] for i in ("gypsum", "batten", "cover-anchor", "gypsum-screw")) > 0
     # 100 mm of foam, 19 mm of batten and 1-1/4 in (31.75 mm) in the wall, rounded up to whole millimetres
     assert "anchors of 151 mm at least" in cover.text
-    assert cover.hours == sum(h.typical for h in option.hours if h.element == "cover") > 0
+    held = [h for h in option.hours if h.note.startswith("cover: ")]
+    assert {h.element for h in held} == {"cover", "fixing"}  # hung, and battens
+    assert cover.hours == pytest.approx(sum(h.typical for h in held))
     # no hour of the face is told twice, none is lost
     own = sum(s.hours for s in steps if s.face == option.face) + cover.hours
     assert abs(own - option.hours_typical) < 1e-9

@@ -16,7 +16,7 @@ from snugbay.pieces import Piece, PieceKind, PieceSet
 from snugbay.survey.hot import hot_items, hot_text
 from snugbay.tape import FOOT_M, Tape, tape_for
 from snugbay.ways import HourElement, Need, Option
-from snugbay.ways.cover import COVER_ITEMS
+from snugbay.ways.cover import COVER_ITEMS, NOTE
 from snugbay.weigh import AS_FOUND, Weighing
 
 _PART_ORDER = (
@@ -252,8 +252,10 @@ def _plug_step(steps: Steps, boarding: _Boarding) -> None:
 
 
 def _cover_hours(option: Option, own: tuple[HourElement, ...]) -> float:
-    """Hours that cover the foam of a face; netting and other covers belong to what they hold. [h]"""
-    return hours_of(own, "cover") if option.cover else 0.0
+    """Hours that cover the foam of a face, of those that its work takes; netting belongs to what it holds. [h]"""
+    whole = option.hours_typical
+    share = sum(h.typical for h in option.hours if h.note.startswith(NOTE)) / whole if whole else 0.0
+    return share * sum(h.typical for h in own)
 
 
 def _cover_step(

@@ -38,6 +38,10 @@ SERVICE = (
 """What is said where only an ignition barrier is asked for: it is on the buying list, its hours are in no sum."""
 
 
+NOTE = "cover: "
+"""How notes of hours begin that are worked when everything under the cover is sealed."""
+
+
 @dataclass(frozen=True)
 class Cover:
     """The cover of one face; empty where the foam needs none.
@@ -45,7 +49,7 @@ class Cover:
     Attributes
     ----------
     hours : tuple of HourElement
-        Hanging and its battens, element ``cover``.
+        Hanging, element ``cover``, and battens, element ``fixing``; their notes begin with `NOTE`.
     amounts : tuple of Amount
         Board, battens, what holds them.
     words : tuple of str
@@ -101,8 +105,8 @@ def _length(tape: Tape, metres: float) -> str:
     return text if tape.unit == "in" else f"{text} mm"
 
 
-def _hours(h: Triple, note: str) -> HourElement:
-    return HourElement("cover", h.low, h.typical, h.high, True, note, h.assumed)
+def _hours(h: Triple, note: str, element: str = "cover") -> HourElement:
+    return HourElement(element, h.low, h.typical, h.high, True, f"{NOTE}{note}", h.assumed)
 
 
 def _held(base: Ground, face: Measured, layers: tuple[Added, ...], here: Conditions) -> Cover:
@@ -125,7 +129,7 @@ def _held(base: Ground, face: Measured, layers: tuple[Added, ...], here: Conditi
         text = f"1/2 in gypsum or equal over the foam of every pocket, held by {what} of {length} at least"
         return Cover(amounts=(Amount(item, screws, "to hold the cover"),), words=(text,))
     run = of(rates["ways.cover.batten_run"]) * ft2
-    count = of(rates["ways.cover.batten_fixing"]) * run
+    count = of(rates["ways.cover.batten_fixing"]) * ft2
     each = of(rates["time_model.fixing.masonry_anchor" if masonry else "time_model.fixing.screw_and_washer"])
     minutes = each * count + of(rates["time_model.fixing.temporary_batten"]) * run * (1.0 / BATTEN_FT)
     note = f"{run.typical:.0f} ft of battens, {count.typical:.0f} {what}"
@@ -135,4 +139,4 @@ def _held(base: Ground, face: Measured, layers: tuple[Added, ...], here: Conditi
         Amount("gypsum-screw", screws, "to hold the cover"),
     )
     text = f"battens through the foam, held by {what} of {length} at least, then 1/2 in gypsum or equal screwed to them"
-    return Cover((_hours(minutes * here.inside * (1.0 / 60.0), note),), amounts, (text,))
+    return Cover((_hours(minutes * here.inside * (1.0 / 60.0), note, "fixing"),), amounts, (text,))
