@@ -58,6 +58,21 @@ def test_boards_of_a_box_keep_off_a_chimney_beside_its_opening_tied_or_not(
     assert all(f.weight is Weight.STOP for f in found)
 
 
+@pytest.mark.parametrize(("gap_in", "weight"), [(0.5, Weight.STOP), (3.5, Weight.WARN), (8.0, None)])
+@pytest.mark.parametrize("tied", [True, False])
+def test_a_box_too_near_to_a_chimney_is_told_whatever_insulates_it(
+    gap_in: float, weight: Weight | None, tied: bool
+) -> None:
+    """Wool and sprayed foam have no pieces to be judged; bricks ask for 2 in."""
+    niche = next(o for o in cottage(COTTAGE).face("K1").openings if o.name == "bookcase niche")
+    right = niche.x + niche.width + (gap_in + 4.0) * 0.0254
+    text = COTTAGE if tied else COTTAGE.replace(TIED, "")
+    job = cottage(text, f"{right * 1000:.1f} mm", f"{(niche.y + niche.height / 2) * 1000:.1f} mm")
+    found = [f for f in survey(job, Run()).findings if f.code == "survey.hot-box" and "Box B1" in f.text]
+    assert [f.weight for f in found] == ([weight] if weight else [])
+    assert all(f.numbers["apart_m"] == pytest.approx(gap_in * 0.0254, abs=1e-4) for f in found)
+
+
 @pytest.mark.parametrize(("along", "up", "refused"), [(0.5, 0.5, True), (1.05, 0.5, True), (1.2, 0.5, False)])
 def test_a_hole_in_an_opening_is_refused(along: float, up: float, refused: bool) -> None:
     niche = next(o for o in cottage(COTTAGE).face("K1").openings if o.name == "bookcase niche")

@@ -17,6 +17,7 @@ from snugbay.survey.doubts import doubts_of
 from snugbay.survey.enclosure import enclosure_findings
 from snugbay.survey.findings import all_findings
 from snugbay.survey.hosted import stand_in_hosts
+from snugbay.survey.hot_boxes import hot_box_findings
 from snugbay.survey.joins import join_checks
 from snugbay.survey.look_over import look_over, squared
 from snugbay.survey.network import framed, groups, lay_out
@@ -41,7 +42,8 @@ def survey(job: Job, run: Run, options: SurveyOptions = USUAL) -> Outcome[Survey
     flat = adjust(job.faces, job.joins, options, run)
     stood = stand_in_hosts(job, flat.value)
     loose = unjoined_findings(job, stood) + untied_findings(job, stood) + enclosure_findings(job, stood, options)
-    return replace(flat, value=stood, findings=flat.findings + loose)
+    hot = hot_box_findings(job, stood, options.format_length)
+    return replace(flat, value=stood, findings=hot + flat.findings + loose)
 
 
 def adjust(

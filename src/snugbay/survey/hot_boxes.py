@@ -1,0 +1,58 @@
+"""Hot things beside the opening that a box stands in: whatever insulates the box comes near them, by whichever way."""
+
+from __future__ import annotations
+
+from shapely.geometry import Point, Polygon, box
+
+from snugbay.base import Finding, Weight
+from snugbay.job import Hole, Job, Opening
+from snugbay.survey.hot import Write, distance, kept_clear
+from snugbay.survey.untied import untied
+from snugbay.survey.values import Survey
+
+THICKEST = 0.1
+"""Insulation outside a box is seldom thicker (assumption). [m]"""
+
+
+def _shape(hole: Hole) -> Polygon:
+    if hole.round:
+        return Point(hole.x, hole.y).buffer(max(hole.width, hole.height) / 2)
+    w, h = hole.width / 2, hole.height / 2
+    return box(hole.x - w, hole.y - h, hole.x + w, hole.y + h)
+
+
+def _boxed(job: Job, survey: Survey) -> list[tuple[str, str, Opening]]:
+    """Return box, face and opening of all boxes that stand, or may stand, in one."""
+    tied = [
+        (host.root.removesuffix("-back"), host.face, o)
+        for host in job.hosts
+        for o in job.face(host.face).openings
+        if o.name == host.opening
+    ]
+    return tied + [(one.box, one.face, one.opening) for one in untied(job, survey)]
+
+
+def hot_box_findings(job: Job, survey: Survey, write: Write) -> tuple[Finding, ...]:
+    """Return a STOP for a box that stands too near to a hot thing, a warning where its insulation may come too near."""
+    found = []
+    for name, face_id, opening in _boxed(job, survey):
+        hole = box(opening.x, opening.y, opening.x + opening.width, opening.y + opening.height)
+        for item in job.face(face_id).holes:
+            far, apart = kept_clear(item), float(hole.distance(_shape(item)))
+            if far is None or apart >= far + THICKEST:
+                continue
+            near = apart < far
+            what = (
+                f"{distance(far, write)} must stay clear: nothing is put on that side of the box, whatever way the plan"
+                " names, before somebody who knows the thing has looked at the box itself"
+                if near
+                else f"with {distance(far, write)} kept clear, insulation on that side of the box has room for "
+                f"{distance(apart - far, write)} and no more, boards, wool or foam"
+            )
+            text = (
+                f"Box {name} in {opening.name} of {face_id} stands {distance(apart, write)} from {item.name}: {what}."
+            )
+            where = ("faces", face_id, "holes", item.name)
+            weight = Weight.STOP if near else Weight.WARN
+            found.append(Finding("survey.hot-box", text, weight, where, numbers={"apart_m": apart, "clear_m": far}))
+    return tuple(found)
