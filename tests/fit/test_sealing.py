@@ -3,10 +3,12 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.booklet.plan_fixture import PLAN
 
 from snugbay.fit import cans, sealing
 from snugbay.materials import Rates
 from snugbay.pieces import EdgeKind, PieceSet, Seam
+from snugbay.pieces.plug import _note
 
 FOOT = 0.3048
 INCH = 0.0254
@@ -38,6 +40,16 @@ def test_narrow_joints_get_sealant_and_seams_get_tape() -> None:
         seam(EdgeKind.PLUG, 2, 0, 0.05),
     )
     assert {s.item for s in sealing(PieceSet((), seams, ()), Rates(), "USD")} == {"sealant", "foil-tape", "plug-parts"}
+
+
+def test_a_gasket_says_no_gap_beside_its_own_thickness() -> None:
+    """The play beside a plug's panel is not what the gasket fills: its note says that, in what the tape shows."""
+    (line,) = sealing(PieceSet((), (seam(EdgeKind.PLUG, 2.0, 0.0016, 0.0254),), ()), Rates(), "USD")
+    assert (line.width, line.depth) == (0.0, 0.0)
+    opening = PLAN.job.face("K1").openings[0]
+    square = [(0.0, 0.0), (0.3, 0.0), (0.3, 0.3), (0.0, 0.3)]
+    note = _note(PLAN.job, opening, square, square, "all four", "room")
+    assert 'Gasket 3/8" on a flat stop, squeezed to 1/4" (33 %;' in note  # 1 - (1/4) / (3/8)
 
 
 @given(st.lists(st.tuples(st.floats(0.1, 5), st.floats(0.007, 0.03), st.floats(0.02, 0.1)), min_size=1, max_size=12))

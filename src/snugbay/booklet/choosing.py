@@ -12,7 +12,7 @@ from snugbay.booklet.words import Words, hours_text, listed, number_text
 from snugbay.flow import JobPlan
 from snugbay.job import Objective, short_list
 from snugbay.weigh import AS_FOUND, PlanPoint
-from snugbay.weigh.points import second_costs_more
+from snugbay.weigh.points import as_shown, second_costs_more
 
 Section = dict[str, object]
 _MOST_BEATS = 5
@@ -22,7 +22,7 @@ _MOST_BEATS = 5
 def choice(plan: JobPlan, words: Words) -> Section:
     """Return the choice in figures and in words."""
     weighing, wishes = plan.weighing, plan.job.wishes
-    hours = dict(weighing.face_hours)
+    hours = dict(as_shown(weighing).face_hours)
     made: dict[str, int] = defaultdict(int)
     for piece in plan.pieces.pieces:
         made[piece.face] += 1

@@ -56,7 +56,7 @@ def charts(plan: JobPlan) -> dict[str, Scene]:
         "spread": spread_bars(weighing, money),
     }
     if weighing.hours:
-        found["hours"] = hours_bars(weighing)
+        found["hours"] = hours_bars(as_shown(weighing))
     if len(weighing.frontier) + len(weighing.single_way) > 1:
         found["frontier"] = frontier_chart(as_shown(weighing), money)
     if weighing.spread.tornado:

@@ -15,6 +15,7 @@ from snugbay.booklet.texts import catalogue
 from snugbay.draw import Medium, Scene, hours_bars, ink_sheet, to_svg
 from snugbay.draw.lettering import FAMILY
 from snugbay.flow import JobPlan
+from snugbay.weigh.points import as_shown
 
 _PARTS = ("cautions", "choice", "buying", "sheets", "pieces", "order", "sealing", "appendix")
 
@@ -92,7 +93,7 @@ def pocket_html(plan: JobPlan) -> str:
             cards={name: _svg(scene) for name, scene in drawings.cards(plan)},
             pictures={number: _svg(scene) for number, scene in drawings.steps(plan)},
             apart=_svg(apart) if apart is not None else "",
-            hours=_svg(hours_bars(plan.weighing)) if plan.weighing.hours else "",
+            hours=_svg(hours_bars(as_shown(plan.weighing))) if plan.weighing.hours else "",
             store=escape(f"{plan.job.name}/{plan.digest}"),
             fonts=Markup(_fonts()),
             inks=Markup(ink_sheet()),

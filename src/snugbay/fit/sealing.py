@@ -37,7 +37,8 @@ def _line(kind: EdgeKind, face: str, seams: list[Seam], rates: Rates, currency: 
     width = sum(s.length * s.width for s in seams) / length
     depth = volume / (length * width) if width else max(s.depth for s in seams)
     if kind is EdgeKind.PLUG:
-        return Sealing("plug gasket", face, length, width, depth, "closed-cell gasket", 1.0, PLUG)
+        # its thickness, free and squeezed, is in the plug's own note: the seam's is the play beside the panel
+        return Sealing("plug gasket", face, length, 0.0, 0.0, "closed-cell gasket", 1.0, PLUG)
     if kind is EdgeKind.SEAM:
         rolls = length / item(TAPE, currency, rates).amount
         return Sealing("taped seam", face, length, width, depth, "foil tape", rolls, TAPE)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from snugbay.base import Finding, Outcome, Run, Weight
-from snugbay.fit import sheets_still
+from snugbay.fit import FittingPlan, buying, sealing, sheets_still
 from snugbay.flow.relay import WHOLE, Bench, Supply, lay_rest, rest_of, supplies
 from snugbay.flow.whole import cut, weighed
 from snugbay.job import Job, short_list
@@ -15,6 +15,7 @@ from snugbay.pieces import BoardChoice, Piece, PieceSet, pieces_that_go_in
 from snugbay.prove import PiecesCut, pieces_cut, plan_rest
 from snugbay.sheets import Sheet, SheetPlan
 from snugbay.survey import Survey
+from snugbay.ways import rates_of
 from snugbay.weigh import AS_FOUND, Purchase, Replan, Weighing
 
 DONE = 1.0 - 1e-9
@@ -84,14 +85,15 @@ def rest_plan(job: Job, taped: Survey, weighing: Weighing, bench: Bench, run: Ru
     InputError, NoPlan
         As `replanned`.
     """
-    answer = plan_rest(job, taped, weighing, run.within("Re-plan", 0.0, 0.5), bench.pieces)
+    followed = replace(weighing, purchases=_bought(job, weighing, bench))
+    answer = plan_rest(job, taped, followed, run.within("Re-plan", 0.0, 0.5), bench.pieces)
     done = pieces_cut(job, weighing, bench.pieces)
     wanted = pieces_wanted(job, taped, weighing, answer.value, bench.pieces, run.within("Pieces", 0.5, 0.6))
     lost = _lost(bench, done)
     relaid = bool(lost) or {p.id for p in wanted.value} != _on(bench.sheets.sheets)
     laid = _laid(bench, done, wanted.value, lost, run.within("Sheets", 0.6, 1.0)) if relaid else bench.sheets
     stock = supplies(bench, laid, lost)
-    buying = sheets_still(job, answer.value.purchases, {s.material: (s.used, s.had) for s in stock})
+    still = sheets_still(job, answer.value.purchases, {s.material: (s.used, s.had) for s in stock})
     findings = (*answer.findings, *wanted.findings, *_taken(done))
     begun = tuple(s for s in laid.sheets if _on((s,)) & done.pieces)
     value = RestPlan(
@@ -102,10 +104,17 @@ def rest_plan(job: Job, taped: Survey, weighing: Weighing, bench: Bench, run: Ru
         tuple(s for s in laid.sheets if s not in begun),
         relaid,
         stock,
-        buying,
+        still,
         findings,
     )
     return Outcome(value, findings, answer.provenance, answer.finished and wanted.finished)
+
+
+def _bought(job: Job, weighing: Weighing, bench: Bench) -> tuple[Purchase, ...]:
+    """Return the buying list that the plan was bought by: sheets as laid, joints as they are."""
+    rates = rates_of(job)
+    joints = FittingPlan((), sealing(bench.pieces, rates, job.place.currency), 0.0, 0.0, 0.0)
+    return buying(job, weighing, bench.sheets, joints, rates)
 
 
 def _on(sheets: Iterable[Sheet]) -> set[str]:

@@ -18,7 +18,8 @@ from snugbay.survey import Survey, survey
 from snugbay.tape import tape_for
 from snugbay.ways import all_ways, rates_of
 from snugbay.ways.resources import shelf
-from snugbay.weigh import Weighing, look_ahead, weigh_dry
+from snugbay.weigh import Afterwards, Weighing, look_ahead, weigh_dry
+from snugbay.weigh.points import as_shown
 
 _WEIGHTS = {Weight.STOP: 0, Weight.WARN: 1, Weight.NOTE: 2}
 
@@ -102,13 +103,14 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     answered = weighed(job, run, taped_by=0.05, weighed_by=0.5)
     taped, weighing = answered.value
     ahead = look_ahead(job, taped, weighing, run.within("Look ahead", 0.5, 0.55))
+    weighing = _with_carbon(weighing, ahead.value)
     stopped = run.stop()
     cutting = cut(job, taped, weighing, _hurried(run).within("Cut", 0.55, 0.95))
     pieces, sheets = cutting.value
     warned = cautions(job, taped, weighing, ahead.findings)
     codes = tuple(c.code for c in warned)
     rates = rates_of(job)
-    fitting = fitting_plan(job, weighing, pieces, codes, rates)
+    fitting = fitting_plan(job, as_shown(weighing), pieces, codes, rates)
     list_ = buying(job, weighing, sheets, fitting, rates)
     fitting = with_uses(fitting, pieces, sheets, list_, shelf(job, all_ways(job.own_ways, rates), rates))
     found = answered.findings + ahead.findings + cutting.findings
@@ -136,6 +138,13 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     )
     run.progress("Done", 1.0)
     return Outcome(plan, findings, answered.provenance + ahead.provenance + cutting.provenance, finished)
+
+
+def _with_carbon(weighing: Weighing, ahead: Afterwards) -> Weighing:
+    """Return a weighing whose carbon is the middle of its spread, where that was reckoned: one figure everywhere."""
+    if ahead.carbon_kg.p50 <= 0:
+        return weighing
+    return replace(weighing, money=replace(weighing.money, carbon=ahead.carbon_kg.p50))
 
 
 def _hurried(run: Run) -> Run:

@@ -13,6 +13,7 @@ from snugbay.pieces.rates import rate, typical
 from snugbay.pieces.stack import Slab
 from snugbay.pieces.values import Edge, EdgeKind, Piece, PieceKind
 from snugbay.pieces.words import length, size
+from snugbay.tape import tape_for
 
 FLAT_SILL, ALL_FOUR = "flat sill", "all four"
 
@@ -130,14 +131,17 @@ def _note(
     """Return what the person who builds the plug needs to know."""
     units = job.units
     free, squeeze = typical("gasket_free"), typical("gasket_compression")
+    tape = tape_for(units)
+    squeezed = free * (1 - squeeze)
+    share = 1 - tape.marks(squeezed) / tape.marks(free)  # of what the tape shows
     latches = 4 if max(opening.width, opening.height) > 0.61 else 2
     plate = typical("backer_plate")
     return (
         f"Plug for {opening.name}, {'three edges bevelled, flat sill' if sill == FLAT_SILL else 'all four bevelled'} "
         f"at {typical('plug_taper') * 180 / pi:.0f} degrees: front {_sides(front, units)}, back {_sides(back, units)}. "
         f"It goes in from {job.zone(side).title}, the larger side last; latches and handle there. "
-        f"Gasket {length(free, units)} on a flat stop, squeezed to {length(free * (1 - squeeze), units)} "
-        f"({squeeze * 100:.0f} %; between {rate('gasket_compression').low * 100:.0f} and "
+        f"Gasket {length(free, units)} on a flat stop, squeezed to {length(squeezed, units)} "
+        f"({share * 100:.0f} %; between {rate('gasket_compression').low * 100:.0f} and "
         f"{rate('gasket_compression').high * 100:.0f} %). {latches} latches. Handle bolted through two plywood backers "
         f"{size(plate, plate, units)}, 1/2 in thick, one on each face. Layers glued into one panel."
     )

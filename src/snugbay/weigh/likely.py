@@ -12,6 +12,7 @@ from snugbay.base import Effort, Run
 from snugbay.materials import Rate
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.luck import Draws, draw
+from snugbay.weigh.money import paybacks
 from snugbay.weigh.points import plan_from
 from snugbay.weigh.spread import Outcomes, Spreads, band, season_before, simulate, tornado
 from snugbay.weigh.values import Middle, PlanPoint, Spread
@@ -110,9 +111,11 @@ def likely(
     drawn = Likely(q, n, run)
     own = drawn.outcomes(plan)
     beats = tuple((name, float(np.mean(own.whole < drawn.outcomes(other).whole))) for name, other in others)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        years = np.where(own.saving > 0, own.cash / np.where(own.saving > 0, own.saving, 1.0), np.inf)
-    payback = band(np.where(own.cash <= 0, 0.0, years))
+    wishes, worth = q.base.job.wishes, q.problem.worth
+    outlay = own.cash - np.minimum(wishes.incentive, own.cash)
+    payback, with_hours = (
+        band(paybacks(cost, own.saving, wishes.price_growth)) for cost in (outlay, outlay + worth * own.hours)
+    )
     wins = tornado(drawn.problem, plan, drawn.spreads)
     known: dict[PlanPoint, PlanPoint] = {}
 
@@ -121,4 +124,5 @@ def likely(
             known[point] = drawn.with_middle(point)
         return known[point]
 
-    return Spread(n, band(own.hours), band(own.cash), band(own.saving), payback, beats, wins), with_middle
+    shown = Spread(n, band(own.hours), band(own.cash), band(own.saving), payback, beats, wins, with_hours)
+    return shown, with_middle

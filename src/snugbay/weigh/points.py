@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
+from snugbay.ways import HourElement
 from snugbay.ways.balance import season_loss_of
 from snugbay.ways.limits import AS_FOUND
 from snugbay.weigh.evaluate import Plan, Worth, on_line, whole_cost, worth
@@ -48,10 +49,21 @@ def point(p: Problem, plan: Plan, w: Worth | None = None) -> PlanPoint:
     )
 
 
+def _stretched(h: HourElement, factor: float) -> HourElement:
+    typical = h.typical * factor
+    return replace(h, typical=typical, low=min(h.low, typical), high=max(h.high, typical))
+
+
 def as_shown(w: Weighing) -> Weighing:
-    """Return a weighing with every plan in the figures that people see: the middle of all draws."""
+    """Return a weighing with every figure as people see it: plans and hours in the middle of all draws.
+
+    The hours of all elements, and of all faces, are stretched alike, so that they add up to the hours of the plan.
+    """
+    factor = w.plan.shown.hours / w.plan.hours if w.plan.hours > 0 else 1.0
     return replace(
         w,
+        hours=tuple(_stretched(h, factor) for h in w.hours),
+        face_hours=tuple((face, tuple(_stretched(h, factor) for h in own)) for face, own in w.face_hours),
         plan=w.plan.shown,
         second=None if w.second is None else w.second.shown,
         candidates=tuple(c.shown for c in w.candidates),

@@ -228,7 +228,7 @@ def weighing(q: Question, search: Search, answer: Answer, run: Run) -> Outcome[W
         plan_hours(p, plan),
         face_hours(p, plan),
         plan_boards(p, plan),
-        money(q.base.job, pt),
+        money(q.base.job, pt, spread),
         temps(q.base, p, plan, q.base.air.coldest_c),
         temps(q.base, p, plan, q.base.air.design_c),
         answer.gap,

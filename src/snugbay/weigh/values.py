@@ -169,6 +169,8 @@ class Spread:
         Chance that the plan's whole cost is lower than the named other plan's.
     tornado : tuple of (str, float, float)
         What matters: driver, whole cost at its P10 and at its P90, largest swing first.
+    payback_with_hours : Band or None
+        As ``payback_years``, with the worth of the hours; None where it was not drawn.
     """
 
     draws: int
@@ -178,6 +180,7 @@ class Spread:
     payback_years: Band
     beats: tuple[tuple[str, float], ...]
     tornado: tuple[tuple[str, float, float], ...]
+    payback_with_hours: Band | None = None
 
 
 @dataclass(frozen=True)

@@ -56,7 +56,7 @@ def weigh_view(plan: JobPlan, printer: Printer) -> dict[str, Any]:
             "heat": drawn(lambda: heat_bars(weighing.as_found, CHART)),
             "frontier": drawn(lambda: frontier_chart(shown, printer.money, CHART, lambda p: f"plan-{numbers[p]}")),
             "spread": drawn(lambda: spread_bars(weighing, printer.money, CHART)),
-            "hours": drawn(lambda: hours_bars(weighing, CHART)),
+            "hours": drawn(lambda: hours_bars(shown, CHART)),
             "tornado": drawn(lambda: tornado_bars(weighing, printer.money, CHART)),
         },
         "sliders": sliders(plan),
