@@ -7,6 +7,7 @@ from snugbay.booklet.runs import folded
 from snugbay.booklet.texts import say
 from snugbay.booklet.words import Words, listed, number_text
 from snugbay.flow import JobPlan
+from snugbay.tape import in_units
 from snugbay.weigh import Afterwards
 
 VERDICTS = {"dry": "ahead.dry", "watch": "ahead.watch", "wet": "ahead.wet"}
@@ -34,7 +35,7 @@ def ahead_section(plan: JobPlan, words: Words) -> dict[str, object]:
         *_surfaces(ahead, words),
         *_corners(ahead),
         *_sealing(plan, ahead, words),
-        *_year(ahead),
+        *_year(ahead, words),
     ]
     return {"about": about, "lines": lines}
 
@@ -104,11 +105,11 @@ def _sealing(plan: JobPlan, ahead: Afterwards, words: Words) -> list[str]:
     return [say(key, **figures, money=words.money(money), faces=best)]
 
 
-def _year(ahead: Afterwards) -> list[str]:
+def _year(ahead: Afterwards, words: Words) -> list[str]:
     lines = []
     if ahead.carbon_kg.p50 > 0:
         low, mid, high = (number_text(v, 0) for v in (ahead.carbon_kg.p10, ahead.carbon_kg.p50, ahead.carbon_kg.p90))
-        lines.append(say("ahead.carbon", low=low, mid=mid, high=high))
+        lines.append(in_units(say("ahead.carbon", low=low, mid=mid, high=high), words.units.value))
     if ahead.cooling_before_kwh > LEAST_COOLING:
         figures = {
             "before": number_text(ahead.cooling_before_kwh, 0),

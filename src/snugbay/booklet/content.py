@@ -18,6 +18,7 @@ from snugbay.fit import bill
 from snugbay.flow import JobPlan
 from snugbay.materials import name_and_unit, source_titles
 from snugbay.survey import JoinCheck
+from snugbay.tape import in_units
 from snugbay.weigh import AS_FOUND, Band, PlanPoint, Purchase
 
 Section = dict[str, object]
@@ -149,11 +150,14 @@ def heat(plan: JobPlan, words: Words) -> Section:
     found = as_found_in_runs(plan.job, plan.weighing.as_found)
     design = {zone: (now, after) for zone, now, after in plan.weighing.zone_design_c}
     return {
-        "about": say(
-            "heat.about",
-            kwh=number_text(found.season_kwh, 0),
-            cost=words.money(found.season_cost),
-            carbon=number_text(found.season_carbon, 0),
+        "about": in_units(
+            say(
+                "heat.about",
+                kwh=number_text(found.season_kwh, 0),
+                cost=words.money(found.season_cost),
+                carbon=number_text(found.season_carbon, 0),
+            ),
+            words.units.value,
         ),
         "faces": [
             [

@@ -16,6 +16,7 @@ from snugbay.document.files import plan_files
 from snugbay.fit import bill
 from snugbay.flow import JobPlan, whole_job
 from snugbay.job import short_list
+from snugbay.tape import in_units
 
 
 def plan(path: Path, out: Path, as_json: bool, run: Run) -> bool:
@@ -79,8 +80,9 @@ def summary(plan: JobPlan) -> list[str]:
         lines.append(f"Pieces: {plan.pieces.proof.text}.")
     if sheets.sheets:
         new = sum(s.source == "new" for s in sheets.sheets)
+        cuts = in_units(f"{sheets.cut_length:.0f} m", job.units.value)
         lines.append(
-            f"Sheets: {new} new and {len(sheets.sheets) - new} on hand; {sheets.cut_length:.0f} m of cuts, "
+            f"Sheets: {new} new and {len(sheets.sheets) - new} on hand; {cuts} of cuts, "
             f"{sheets.set_ups} straightedge set-ups, {sheets.minutes / 60:.1f} h of marking and cutting."
         )
     lines += _bill(plan)

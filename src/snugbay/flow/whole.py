@@ -9,6 +9,7 @@ from snugbay.cautions import cautions
 from snugbay.fit import bill, buying, fitting_plan, over_budget, with_uses
 from snugbay.flow.checks import check_joins, check_names, check_places, place_findings
 from snugbay.flow.digest import job_digest
+from snugbay.flow.units import defaults_in_job_units, in_job_units, proof_in_job_units, weighing_in_job_units
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
 from snugbay.pieces import PieceSet, pieces_that_go_in, prove_in_solids
@@ -28,7 +29,8 @@ def measured(job: Job, run: Run) -> Outcome[Survey]:
     """Survey the job: adjusted faces, suspects, what nothing checks, and what a plan will refuse."""
     check_joins(job)
     taped = survey(job, run)
-    return replace(taped, findings=place_findings(job, taped.value, taped.findings) + taped.findings)
+    found = place_findings(job, taped.value, taped.findings) + taped.findings
+    return replace(taped, findings=in_job_units(job, found))
 
 
 def weighed(job: Job, run: Run, taped_by: float = 0.1, weighed_by: float = 1.0) -> Outcome[tuple[Survey, Weighing]]:
@@ -50,8 +52,8 @@ def weighed(job: Job, run: Run, taped_by: float = 0.1, weighed_by: float = 1.0) 
     check_places(job, taped.value, taped.findings)
     answer = weigh_dry(job, taped.value, run.within("Weigh up", taped_by, weighed_by))
     return Outcome(
-        (taped.value, answer.value),
-        taped.findings + answer.findings,
+        (taped.value, weighing_in_job_units(job, answer.value)),
+        in_job_units(job, taped.findings + answer.findings),
         taped.provenance + answer.provenance,
         taped.finished and answer.finished,
     )
@@ -114,7 +116,8 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     list_ = buying(job, weighing, sheets, fitting, rates)
     fitting = with_uses(fitting, pieces, sheets, list_, shelf(job, all_ways(job.own_ways, rates), rates))
     found = answered.findings + ahead.findings + cutting.findings
-    findings = _sorted(found + over_budget(job, bill(weighing, list_)))
+    findings = in_job_units(job, _sorted(found + over_budget(job, bill(weighing, list_))))
+    pieces = proof_in_job_units(job, pieces)
     proof = None
     if job.log.entries or job.temperatures or job.loggers:
         proof = prove(job, taped, weighing, _hurried(run).within("Prove", 0.95, 1.0), pieces).value
@@ -129,7 +132,7 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
         buying=list_,
         cautions=warned,
         findings=findings,
-        defaults=job.defaults,
+        defaults=defaults_in_job_units(job),
         seed=run.seed,
         digest=job_digest(job, run),
         finished=finished,
