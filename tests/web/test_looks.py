@@ -55,7 +55,10 @@ def test_targets_are_as_large_as_a_finger_and_nothing_moves_unasked(
 def test_lettering_on_the_page_is_as_wide_as_the_drawings_reckon(
     browser: Browser, program: Program, planned: str
 ) -> None:
-    """A wider lettering would push a cut's number over the first figure of its mark."""
+    """A wider lettering would push a cut's number over the first figure of its mark.
+
+    Pairs that the font draws closer together, as 41, make it narrower than reckoned.
+    """
     with opened(browser) as watched:
         for stage in ("cut", "fit", "weigh"):
             watched.page.goto(f"{program.url}/jobs/{planned}/{stage}")
@@ -67,7 +70,8 @@ def test_lettering_on_the_page_is_as_wide_as_the_drawings_reckon(
             )
             assert len(found) > 3
             for text, width, size, bold in found:
-                assert width == pytest.approx(text_width(text, size, bold=bold), rel=0.03, abs=0.15), (stage, text)
+                reckoned = text_width(text, size, bold=bold)
+                assert 0.94 * reckoned - 0.15 <= width <= 1.03 * reckoned + 0.15, (stage, text)
 
 
 def test_pages_print_without_their_frame(browser: Browser, program: Program, planned: str) -> None:

@@ -398,6 +398,10 @@ def _moves(part: Polygon, outer: Polygon, mark: float, kerf: float, discs: Seque
     x, y = outer.bounds[0] - part.bounds[0], outer.bounds[1] - part.bounds[1]
     for i, j in product(range(-FINE, FINE + 1), repeat=2):
         yield x + 2 * mark * i / FINE, y + 2 * mark * j / FINE
+    # a side that leaned and was cut straight lies anywhere between the outline's two ends
+    far_x, far_y = outer.bounds[2] - part.bounds[2], outer.bounds[3] - part.bounds[3]
+    for i, j in product(range(2 * FINE + 1), repeat=2):
+        yield x + (far_x - x) * i / (2 * FINE), y + (far_y - y) * j / (2 * FINE)
 
 
 def _corners(part: Polygon, nick: float) -> list[XY]:
