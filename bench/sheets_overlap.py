@@ -115,24 +115,27 @@ def _roll(dice):
 
 
 @njit
-def _depth(one, one_normal, n, two, two_normal, m):
-    """Least shift that parts two convex outlines: along a normal of one of their edges; 0 where they do not overlap."""
+def _beyond(one, normal, n, two, m):
+    """How far the second outline lies beyond the edge of the first that it is furthest beyond; below 0: none."""
     best = -NEVER
     for e in range(n):
         low = NEVER
         for k in range(m):
-            low = min(low, one_normal[e, 0] * (two[k, 0] - one[e, 0]) + one_normal[e, 1] * (two[k, 1] - one[e, 1]))
+            low = min(low, normal[e, 0] * (two[k, 0] - one[e, 0]) + normal[e, 1] * (two[k, 1] - one[e, 1]))
         if low >= 0:
-            return 0.0
+            return low
         best = max(best, low)
-    for e in range(m):
-        low = NEVER
-        for k in range(n):
-            low = min(low, two_normal[e, 0] * (one[k, 0] - two[e, 0]) + two_normal[e, 1] * (one[k, 1] - two[e, 1]))
-        if low >= 0:
-            return 0.0
-        best = max(best, low)
-    return -best
+    return best
+
+
+@njit
+def _depth(one, one_normal, n, two, two_normal, m):
+    """Least shift that parts two convex outlines: along a normal of one of their edges; 0 where they do not overlap."""
+    first = _beyond(one, one_normal, n, two, m)
+    if first >= 0:
+        return 0.0
+    second = _beyond(two, two_normal, m, one, n)
+    return 0.0 if second >= 0 else -max(first, second)
 
 
 @njit
