@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 
 from snugbay.job import Face, Hazard, HotThing, Job, Part, Tool, ZoneKind, short_list
 from snugbay.survey import Survey
+from snugbay.survey.clearance import Clearance, clearance
 from snugbay.survey.hot import hot_items, hot_text, label_is_short
 from snugbay.tape import Tape, tape_for, temperature_text
 from snugbay.ways import Option
@@ -35,6 +37,11 @@ class Facts:
     survey: Survey
     weighing: Weighing
     done: tuple[Option, ...]
+
+    @cached_property
+    def clear(self) -> Clearance:
+        """How high it is where the faces are worked."""
+        return clearance(self.job, self.survey)
 
     @property
     def tape(self) -> Tape:
@@ -68,7 +75,11 @@ def _any_work(f: Facts) -> str:
 
 
 def _cramped(f: Facts) -> str:
-    low = [face.id for face in f.worked() if face.headroom < LOW or f.job.zone(face.board_side).kind is ZoneKind.BUFFER]
+    low = [
+        face.id
+        for face in f.worked()
+        if f.clear.middle(face) < LOW or f.job.zone(face.board_side).kind is ZoneKind.BUFFER
+    ]
     return _faces(low, "is", "are") + " worked from a cramped space." if low else ""
 
 
@@ -201,12 +212,14 @@ def _tighter(f: Facts) -> str:
 
 
 def _low(f: Facts) -> str:
-    low = [f"{face.id} ({f.tape.inches(face.headroom)})" for face in f.worked() if NO_GO <= face.headroom < LOW]
+    high = [(face.id, f.clear.middle(face)) for face in f.worked()]
+    low = [f"{face} ({f.tape.inches(h)})" for face, h in high if NO_GO <= h < LOW]
     return _faces(low) + "." if low else ""
 
 
 def _no_go(f: Facts) -> str:
-    low = [f"{face.id} ({f.tape.inches(face.headroom)})" for face in f.worked() if face.headroom < NO_GO]
+    high = [(face.id, f.clear.middle(face)) for face in f.worked()]
+    low = [f"{face} ({f.tape.inches(h)})" for face, h in high if h < NO_GO]
     return _faces(low) + "." if low else ""
 
 

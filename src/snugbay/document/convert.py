@@ -168,6 +168,7 @@ def _all_zones(job: JobDoc, ledger: Ledger) -> tuple[Zone, ...]:
                 ledger.take(height, usual.metres, f"zones.{doc.id}.height", usual.why, usual.text)
                 if buffer
                 else height or 2.4,
+                height is not None,
             )
         )
     for kind in (ZoneKind.INSIDE, ZoneKind.OUTSIDE):

@@ -93,6 +93,7 @@ def common_of(
         substrate=ledger.take(doc.fasten_to, substrate, f"{where}.fasten_to"),
         depth=None if doc.depth is None else float(doc.depth),
         headroom=ledger.take(headroom, usual.metres, f"{where}.headroom", usual.why, usual.text),
+        headroom_told=headroom is not None,
         vent_space=bool(doc.vent_space),
         old_insulation=bool(doc.old_insulation),
         must=doc.must,

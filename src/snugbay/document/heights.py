@@ -38,13 +38,15 @@ UPRIGHT = Height(STANDING, "2.0 m", "standing height")
 
 
 def headrooms(doc: JobDoc) -> Mapping[str, Height]:
-    """Return the working height of every zone that something in the document says is lower than a person stands.
+    """Return the working height of every zone in which nobody can be taken to stand.
 
     Notes
     -----
     A space is no higher than its own ``height``; where the way in leads to it, work is done under the clear height
-    behind it. The way in leads to the buffer spaces, or, where there are none, to the room.
+    behind it. The way in leads to the buffer spaces, or, where there are none, to the room. A buffer space of which
+    nothing is said is as high as the highest thing that stands in it, and low where nothing does.
     """
+    standing = zone_heights(doc)
     buffers = {zone.id for zone in doc.zones if zone.kind == "buffer"}
     found = {}
     for zone in doc.zones:
@@ -55,9 +57,13 @@ def headrooms(doc: JobDoc) -> Mapping[str, Height]:
             given.append((float(zone.height), f"the height of {zone.id}"))
         if doc.access.clear_height is not None and (zone.id in buffers or not buffers):
             given.append((float(doc.access.clear_height), "the clear height behind the way in"))
+        if zone.id in buffers and zone.height is None:
+            usual = standing.get(zone.id, Height(LOW_SPACE, "", "a low space: nothing says how high it is"))
+            given.append((usual.metres, usual.why))
         low = min(given, default=(STANDING, ""))
         if low[0] < STANDING:
-            found[zone.id] = Height(low[0], _text(doc, low[0]), low[1])
+            tells = "; where its floor and roof are among the faces, they tell" if zone.id in buffers else ""
+            found[zone.id] = Height(low[0], _text(doc, low[0]), low[1] + tells)
     return found
 
 

@@ -24,6 +24,7 @@ class Common:
     substrate: str = "wood"
     depth: float | None = None
     headroom: float = 2.0
+    headroom_told: bool = True
     vent_space: bool = False
     old_insulation: bool = False
     must: str = ""
@@ -74,6 +75,7 @@ class Plan:
             substrate=c.substrate,
             depth=c.depth,
             headroom=c.headroom,
+            headroom_told=c.headroom_told,
             vent_space=c.vent_space,
             old_insulation=c.old_insulation,
             must=c.must,

@@ -37,6 +37,8 @@ class Zone:
         True where things are kept in it (it then counts as occupied for fire cover).
     height : float
         Greatest height inside. [m]
+    height_told : bool
+        False where nobody stated it.
     """
 
     id: str
@@ -48,6 +50,7 @@ class Zone:
     pipes: bool = False
     storage: bool = False
     height: float = 1.0
+    height_told: bool = True
 
 
 @dataclass(frozen=True)

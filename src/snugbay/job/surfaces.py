@@ -267,6 +267,8 @@ class Face:
         Depth available for insulation; None where nothing limits it. [m]
     headroom : float
         Working height where the fitter is. [m]
+    headroom_told : bool
+        False where nobody stated it: the faces round the space then tell, and ``headroom`` holds where they do not.
     vent_space : bool
         True where a ventilated gap under the deck must stay.
     rough_edges : tuple of tuple of str
@@ -298,6 +300,7 @@ class Face:
     substrate: str = "wood"
     depth: float | None = None
     headroom: float = 2.0
+    headroom_told: bool = True
     vent_space: bool = False
     rough_edges: tuple[tuple[Corner, Corner], ...] = ()
     notches: tuple[Notch, ...] = ()

@@ -10,6 +10,8 @@ from snugbay.materials import board, headroom_factor
 from snugbay.pieces.rates import typical
 from snugbay.pieces.stack import Slab
 from snugbay.pieces.values import BoardChoice
+from snugbay.survey import Survey
+from snugbay.survey.clearance import clearance
 
 
 def mass_per_area(material: str, thickness: float) -> float | None:
@@ -21,7 +23,7 @@ def mass_per_area(material: str, thickness: float) -> float | None:
     return row.weight * thickness / row.thickness
 
 
-def hands_area(job: Job, face: Face, choice: BoardChoice, slab: Slab) -> float:
+def hands_area(job: Job, survey: Survey, face: Face, choice: BoardChoice, slab: Slab) -> float:
     """Return the largest board that the hands can place on this face; infinite where nobody asked. [m²]
 
     Raises
@@ -36,7 +38,7 @@ def hands_area(job: Job, face: Face, choice: BoardChoice, slab: Slab) -> float:
     """
     if not choice.in_hands:
         return inf
-    factor = headroom_factor(face.headroom)
+    factor = headroom_factor(clearance(job, survey).middle(face))
     if factor is None:
         raise NoFit(
             f"{face.id} is too low to work in: no board can be placed there by hand.",

@@ -217,7 +217,7 @@ def _face_pieces(
         things = obstacles(face, adjusted, grown, site.cut)
         if slab.surface_rank:
             things += intruders(job, survey, stacks, face.id, site.cut)
-        limits = Limits(site.sheet, slab.thickness, job.access, hands_area(job, face, choice, slab))
+        limits = Limits(site.sheet, slab.thickness, job.access, hands_area(job, survey, face, choice, slab))
         if slab.fitting is Fitting.IN_BAYS:
             regions, more = bay_regions(site, slab)
         elif slab.covers:

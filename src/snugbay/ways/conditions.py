@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from snugbay.job import You
 from snugbay.materials import Rates, headroom_factor
-from snugbay.ways.triple import ONE, Triple, of
+from snugbay.ways.triple import ONE, Triple, of, total
 
 LOW_HEADROOM = 36 * 0.0254
 """Under this height the high column of the rest allowance is used. [m]"""
@@ -31,6 +33,8 @@ class Conditions:
         Share added to time inside for setting up and clearing up each session. [-]
     reachable : bool
         False where the working height is under the table: nobody works there.
+    height : float
+        Working height; of several, the middle one. [m]
     """
 
     inside: Triple
@@ -38,6 +42,7 @@ class Conditions:
     headroom: float
     session: Triple
     reachable: bool
+    height: float
 
 
 def skill_factor(you: You, rates: Rates) -> Triple:
@@ -79,7 +84,26 @@ def conditions(headroom: float, you: You, rates: Rates) -> Conditions:
         per = of(rates["time_model.session.setup"]) + of(rates["time_model.session.cleanup"])
         length = rates["time_model.session.length"].typical
         session = per * (1.0 / length)
-    return Conditions(inside, skill, room, session, factor is not None)
+    return Conditions(inside, skill, room, session, factor is not None, headroom)
+
+
+def conditions_at(heights: Sequence[float], you: You, rates: Rates) -> Conditions:
+    """Return the mean of the factors over places of several working heights, one weight each.
+
+    Places too low to work in count as the lowest of the table: something is pushed in there from beside them. Where
+    most places are too low nobody works.
+    """
+    each = Counter(round(h, 3) for h in heights)
+    parts = [(conditions(h, you, rates), n / len(heights)) for h, n in each.items()]
+    middle = sorted(heights)[len(heights) // 2]
+    return Conditions(
+        total(c.inside * share for c, share in parts),
+        total(c.outside * share for c, share in parts),
+        sum(c.headroom * share for c, share in parts),
+        total(c.session * share for c, share in parts),
+        conditions(middle, you, rates).reachable,
+        middle,
+    )
 
 
 def learning(count: int, rates: Rates) -> Triple:

@@ -12,6 +12,7 @@ from snugbay.job import Job, ZoneKind
 from snugbay.materials import Rates
 from snugbay.physics.moisture import temperature_factor
 from snugbay.survey import Survey
+from snugbay.survey.clearance import Clearance, clearance
 from snugbay.ways.balance import Floats, Graph, season_drop, season_loss, temperatures
 from snugbay.ways.edges import Corner, corners
 from snugbay.ways.faceloads import Loads, loads
@@ -39,6 +40,8 @@ class Ground:
         All faces as found.
     corners : mapping of str to tuple of Corner
         Corners of each face with its neighbours.
+    clear : Clearance
+        How high it is where each face is worked.
     """
 
     job: Job
@@ -47,6 +50,7 @@ class Ground:
     rates: Rates
     loads: Loads
     corners: Mapping[str, tuple[Corner, ...]]
+    clear: Clearance
 
     @property
     def by_id(self) -> dict[str, Measured]:
@@ -66,7 +70,7 @@ def ground(job: Job, survey: Survey) -> Ground:
     faces = measured(job, survey)
     air = surroundings(job.place)
     edges = corners(job, survey)
-    return Ground(job, faces, air, rates, loads(job, faces, air, rates, edges), edges)
+    return Ground(job, faces, air, rates, loads(job, faces, air, rates, edges), edges, clearance(job, survey))
 
 
 def zone_temperatures(

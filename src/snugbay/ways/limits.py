@@ -76,7 +76,7 @@ def why_not(job: Job, face: Measured, way: Way, here: Conditions, rates: Rates) 
         out.append(f"it cannot be fitted from the {side} side")
     if limits.by_hand and not here.reachable:
         out.append(
-            f"the working height of {format_length(face.face.headroom, job.units.value)} is under "
+            f"the working height of {format_length(here.height, job.units.value)} is under "
             f"{format_length(15 * 0.0254, job.units.value)}: nobody should work there"
         )
     out += _framing(job, face, way, rates)

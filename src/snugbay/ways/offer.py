@@ -11,7 +11,7 @@ from snugbay.materials import Board, Rate, Rates, material, money_rate
 from snugbay.survey import Survey
 from snugbay.ways.balance import zone_kinds
 from snugbay.ways.buildup import resistance
-from snugbay.ways.conditions import Conditions, conditions
+from snugbay.ways.conditions import Conditions, conditions_at
 from snugbay.ways.edges import edge_heat
 from snugbay.ways.faceloads import Load, doors_heat
 from snugbay.ways.fillwork import Amount, fitting_products
@@ -64,7 +64,7 @@ def options(job: Job, survey: Survey, run: Run) -> Outcome[tuple[Option, ...]]:
 def offers(base: Ground, survey: Survey, run: Run, ways: tuple[Way, ...]) -> Outcome[tuple[Option, ...]]:
     """Reckon every way for every face on ground already laid."""
     things = shelf(base.job, ways, base.rates)
-    heights = {f.id: conditions(f.face.headroom, base.job.you, base.rates) for f in base.faces}
+    heights = {f.id: conditions_at(base.clear.over(f.face), base.job.you, base.rates) for f in base.faces}
     made = make(base, survey, run.within("ways", 0.0, 0.8), ways, things.boards, heights)
     desk = Desk(base, run, things, made)
     out: list[Option] = []

@@ -9,11 +9,12 @@ from snugbay.base import OutOfRange, Run
 from snugbay.job import Job
 from snugbay.materials import Board, Rates, material
 from snugbay.pieces import BoardChoice, Fitting, Piece, Room, Seam
+from snugbay.survey import Point
 from snugbay.tape import format_length
 from snugbay.ways.boardset import Cutting
 from snugbay.ways.boardtime import BoardWork, board_work
 from snugbay.ways.buildup import Added
-from snugbay.ways.conditions import Conditions
+from snugbay.ways.conditions import Conditions, conditions_at
 from snugbay.ways.extras import Extra, extras
 from snugbay.ways.fillwork import Amount, FillWork, fill_work
 from snugbay.ways.foamed import foam_filling
@@ -216,9 +217,17 @@ def _boards(
         seams += [replace(k, layer=layer, depth=board.thickness) for k in made.seams]
         at += board.thickness if fitting is not Fitting.IN_BAYS else 0.0
     assert cut is not None
+    spots = [_middle(p) for p in pieces]
+    there = conditions_at(desk.base.clear.heights(face.face, spots), desk.job.you, desk.rates) if spots else here
     return cut, board_work(
-        desk.job, face, pieces, seams, cut, here, desk.rates, edges=edges, occupied=occupied(desk.job, face)
+        desk.job, face, pieces, seams, cut, there, desk.rates, edges=edges, occupied=occupied(desk.job, face)
     )
+
+
+def _middle(piece: Piece) -> Point:
+    """Middle of a piece's corners, in the plane of its face. [m]"""
+    n = len(piece.outline)
+    return sum(p[0] for p in piece.outline) / n, sum(p[1] for p in piece.outline) / n
 
 
 def _sheets(cut: Cutting, board: Board, fittings: Sequence[Fitting], rates: Rates) -> Triple:
