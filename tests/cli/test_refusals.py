@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from snugbay.base import Finding, Weight
+from snugbay.base.facts import FaceRef, PieceRef
 from snugbay.cli.app import app
 from snugbay.cli.weighing import warnings
 from snugbay.document import example
+from snugbay.words import Writer
 
 RUN = CliRunner()
 
@@ -69,9 +72,12 @@ def test_a_field_sheet_in_the_place_of_a_folder_is_refused(tmp_path: Path) -> No
 
 
 def test_one_warning_about_many_pieces_is_told_once() -> None:
-    same = [Finding("pieces.into", f"S-2{c} stands into K-wall: no room.", Weight.WARN) for c in "abcdefgh"]
-    told = warnings((*same, Finding("x", "One more.", Weight.WARN), Finding("y", "A note.")))
+    def through(piece: str) -> Finding:
+        return Finding.of("pieces.through", Weight.WARN, (), piece=PieceRef(piece), face=FaceRef("K-wall"))
+
+    other = Finding.of("pieces.put-in", Weight.WARN, (), piece=PieceRef("S-1"))
+    told = warnings((*(through(f"S-2{c}") for c in "abcdefgh"), other, replace(other, weight=Weight.NOTE)), Writer())
     assert len(told) == 2
     assert told[0].startswith("WARN: S-2a, ")
-    assert told[0].endswith("and 2 more: stands into K-wall: no room.")
-    assert told[1] == "WARN: One more."
+    assert "S-2f and 2 more stand into K-wall" in told[0]
+    assert told[1].startswith("WARN: No way was found to put S-1 in")

@@ -56,5 +56,5 @@ def test_a_list_over_the_budget_is_said(job: Job, weighing: Weighing, budget: fl
     found = over_budget(replace(job, wishes=replace(job.wishes, budget=budget)), replace(dear, bought=380.0))
     assert bool(found) is warned
     if found:
-        assert "80" in found[0].text
+        assert found[0].figure("over") == pytest.approx(80.0)
         assert found[0].where == ("wishes", "budget")

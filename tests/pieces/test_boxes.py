@@ -115,7 +115,7 @@ def slivers(job: Job, survey: Survey, layers: Layers) -> float:
     for finding in made.findings:
         if finding.code == "pieces.sliver":
             layer = int(finding.text.split("layer ")[1].split(":")[0])
-            total += finding.numbers["area_m2"] * layers[str(finding.where[1])][layer - 1]
+            total += finding.figure("area") * layers[str(finding.where[1])][layer - 1]
     return total
 
 

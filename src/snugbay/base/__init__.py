@@ -1,4 +1,4 @@
-"""Room base: errors and their places, findings, sources, and the run that every stage is handed."""
+"""Room base: errors and their places, facts and findings, sources, and the run that every stage is handed."""
 
 from snugbay.base.errors import (
     DataError,
@@ -16,12 +16,15 @@ from snugbay.base.errors import (
     Where,
     place_text,
 )
+from snugbay.base.facts import Fact, Facts, Said
 from snugbay.base.findings import Finding, Weight
 from snugbay.base.run import Effort, Outcome, ProgressSink, Run, StopCheck, never_stop, no_progress
 
 __all__ = [
     "DataError",
     "Effort",
+    "Fact",
+    "Facts",
     "Finding",
     "InputError",
     "NoFit",
@@ -31,6 +34,7 @@ __all__ = [
     "Problems",
     "ProgressSink",
     "Run",
+    "Said",
     "SnugbayError",
     "StopCheck",
     "Stopped",

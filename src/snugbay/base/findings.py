@@ -8,6 +8,7 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from snugbay.base.errors import Where
+from snugbay.base.facts import Fact, Facts, Said, figure
 
 
 class Weight(StrEnum):
@@ -20,14 +21,14 @@ class Weight(StrEnum):
 
 @dataclass(frozen=True)
 class Finding:
-    """Something found on the way.
+    """Something found on the way: a code and its facts. `Finding.of` makes one; `snugbay.words` says it.
 
     Attributes
     ----------
     code : str
-        Stable short name, ``"survey.suspect"``.
+        Stable short name, ``"survey.suspect"``: the row of the table of words that says it.
     text : str
-        Plain sentence for the user, units of the text stated in it.
+        The old form: a plain sentence. Empty where there are facts.
     weight : Weight
         Note, warn or stop.
     where : Where
@@ -35,20 +36,46 @@ class Finding:
     source : str
         Id of the source behind it, empty where it is the tool's own reckoning.
     numbers : Mapping[str, float]
-        The figures behind the sentence, SI unless the key says otherwise.
+        The old form: figures behind the sentence.
+    facts : Facts
+        What the sentence names, SI, by the names of the row's fields.
     """
 
     code: str
-    text: str
+    text: str = ""
     weight: Weight = Weight.NOTE
     where: Where = ()
     source: str = ""
     numbers: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    facts: Facts = ()
+
+    @classmethod
+    def of(
+        cls,
+        code: str,
+        weight: Weight = Weight.NOTE,
+        where: Where = (),
+        /,
+        source: str = "",
+        **facts: Fact | None,
+    ) -> Finding:
+        """Return a finding whose words stand in the table under its code."""
+        return cls(code, weight=weight, where=where, source=source, facts=Said.of(code, **facts).facts)
+
+    @property
+    def said(self) -> Said:
+        """The finding as a phrase."""
+        return Said(self.code, self.facts)
+
+    def fact(self, name: str) -> Fact | None:
+        """Return one of its facts."""
+        return dict(self.facts)[name]
+
+    def figure(self, name: str) -> float:
+        """Return the SI figure of one of its quantities."""
+        return figure(self.fact(name))
 
     def __reduce__(self) -> tuple[object, ...]:
         """Pickle with a plain dict for the numbers (mapping proxies do not pickle)."""
-        return (_finding, (self.code, self.text, self.weight, self.where, self.source, dict(self.numbers)))
-
-
-def _finding(code: str, text: str, weight: Weight, where: Where, source: str, numbers: dict[str, float]) -> Finding:
-    return Finding(code, text, weight, where, source, numbers)
+        values = (self.code, self.text, self.weight, self.where, self.source, dict(self.numbers), self.facts)
+        return (Finding, values)

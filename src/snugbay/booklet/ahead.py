@@ -109,7 +109,7 @@ def _year(ahead: Afterwards, words: Words) -> list[str]:
     lines = []
     if ahead.carbon_kg.p50 > 0:
         low, mid, high = (number_text(v, 0) for v in (ahead.carbon_kg.p10, ahead.carbon_kg.p50, ahead.carbon_kg.p90))
-        lines.append(in_units(say("ahead.carbon", low=low, mid=mid, high=high), words.units.value))
+        lines.append(in_units(say("ahead.carbon", low=low, mid=mid, high=high), words.units))
     if ahead.cooling_before_kwh > LEAST_COOLING:
         figures = {
             "before": number_text(ahead.cooling_before_kwh, 0),

@@ -139,7 +139,7 @@ def _money(plan: JobPlan, words: Words) -> list[str]:
     ]
     if plan.afterwards is None:  # where the years ahead were reckoned by the hour, they say it with its spread
         carbon = say("choice.carbon", carbon=number_text(money.carbon, 0))
-        lines.append(in_units(carbon, words.units.value))
+        lines.append(in_units(carbon, words.units))
     if money.incentive:
         lines.append(say("choice.incentive", grant=words.money(money.incentive)))
     return lines

@@ -48,7 +48,7 @@ def content(plan: JobPlan) -> Section:
         "inch": words.inch,
         "t": {section: dict(texts) for section, texts in catalogue().items()},
         "cover": cover(plan, words),
-        "cautions": caution_section(plan),
+        "cautions": caution_section(plan, words),
         "heat": heat(plan, words),
         "ahead": ahead_section(plan, words),
         "choice": choice(plan, words),
@@ -59,7 +59,7 @@ def content(plan: JobPlan) -> Section:
         "sealing": sealing(plan, words),
         "order": order(plan),
         "log": {"rows": 24},
-        "appendix": appendix(plan),
+        "appendix": appendix(plan, words),
     }
 
 
@@ -133,14 +133,14 @@ def _caution(caution: Caution) -> Section:
     }
 
 
-def caution_section(plan: JobPlan) -> Section:
+def caution_section(plan: JobPlan, words: Words) -> Section:
     """Return the cautions, the questions nobody answered, and the weighty findings."""
     weighty = [f for f in plan.findings if f.weight is not Weight.NOTE]
     more = len(plan.findings) - min(len(weighty), _MOST_FINDINGS)
     return {
         "items": [_caution(c) for c in plan.cautions],
         "unseen": list(plan.job.unseen),
-        "findings": [f.text for f in weighty[:_MOST_FINDINGS]],
+        "findings": [words.finding(f) for f in weighty[:_MOST_FINDINGS]],
         "more": say("cautions.findings-more", count=more) if more else "",
     }
 
@@ -157,7 +157,7 @@ def heat(plan: JobPlan, words: Words) -> Section:
                 cost=words.money(found.season_cost),
                 carbon=number_text(found.season_carbon, 0),
             ),
-            words.units.value,
+            words.units,
         ),
         "faces": [
             [
@@ -303,14 +303,14 @@ def _titles(codes: Iterable[str], titles: dict[str, str]) -> str:
     return listed(dict.fromkeys(titles.get(c, c) for c in codes))
 
 
-def appendix(plan: JobPlan) -> Section:
+def appendix(plan: JobPlan, words: Words) -> Section:
     """Return defaults, all findings, sources and what identifies this reckoning."""
     titles = source_titles()
     named = {p.source for p in bought(plan)} | {c.source for c in plan.cautions} | {f.source for f in plan.findings}
     ids = sorted({part for s in named for part in s.replace(";", ",").replace(" ", ",").split(",")} & titles.keys())
     return {
         "defaults": [[d.where, d.value, _source(d.why)] for d in plan.defaults],
-        "findings": [f.text for f in plan.findings],
+        "findings": [words.finding(f) for f in plan.findings],
         "sources": [[s, titles[s]] for s in ids],
         "climate": plan.weighing.as_found.climate,
         "run": say("appendix.run", seed=plan.seed, digest=plan.digest),

@@ -18,6 +18,7 @@ from snugbay.flow import measured
 from snugbay.job import Job, ReadingKind
 from snugbay.survey import AdjustedReading, Survey
 from snugbay.tape import FOOT_M, INCH_M, Tape, tape_for
+from snugbay.words import writer_of
 
 TOLD = ("survey.suspect", "survey.loop")
 """Findings that the summary has told already."""
@@ -34,11 +35,12 @@ def measure(path: Path, as_json: bool, sketches: Path | None) -> None:
         return
     console = screen()
     tape = tape_for(job.units)
+    writer = writer_of(job)
     console.print(_faces(job, answer.value, tape))
     _words(console, answer.value)
     for finding in answer.findings:
         if finding.code not in TOLD:
-            console.print(f"{finding.weight.value}: {finding.text}", markup=False)
+            console.print(f"{finding.weight.value}: {writer.finding(finding)}", markup=False)
 
 
 def _size(survey: Survey, face_id: str, tape: Tape) -> str:

@@ -17,6 +17,7 @@ from snugbay.fit import bill
 from snugbay.flow import JobPlan, whole_job
 from snugbay.job import short_list
 from snugbay.tape import in_units
+from snugbay.words import writer_of
 
 
 def plan(path: Path, out: Path, as_json: bool, run: Run) -> bool:
@@ -68,7 +69,7 @@ def summary(plan: JobPlan) -> list[str]:
         lines.append("STOP before anything else:")
         lines += [f"  - {c.title}. {c.trigger} Cleared by: {c.clears}." for c in stops]
         lines.append("")
-    loud = warnings(plan.findings)
+    loud = warnings(plan.findings, writer_of(job))
     lines += [*loud, ""] if loud else []
     lines += plan_lines(job, plan.weighing)
     if plan.afterwards is not None:

@@ -18,6 +18,7 @@ from snugbay.job import Job
 from snugbay.materials import boards
 from snugbay.tape import tape_for
 from snugbay.weigh import AS_FOUND
+from snugbay.words import writer_of
 
 
 def tell_why_not(path: Path, face: str, way: str, run: Run) -> bool:
@@ -53,7 +54,7 @@ def tell_replan(path: Path, run: Run, out: Path | None = None) -> bool:
         console.print(line, markup=False)
     console.print(f"The plan was laid with seed {run.seed} and {run.effort.value} effort: name those that it had.")
     for finding in rest.findings:
-        console.print(f"{finding.weight.value}: {finding.text}", markup=False)
+        console.print(f"{finding.weight.value}: {writer_of(job).finding(finding)}", markup=False)
     if out is not None:
         _write(job, rest, out)
         console.print(f"The sheets and the list are in {out}.", markup=False)

@@ -20,6 +20,7 @@ from snugbay.tape.quantities import R_SI_PER_R_IP
 from snugbay.ways import Option, rates_of
 from snugbay.weigh import AS_FOUND, Band, Weighing
 from snugbay.weigh.points import second_costs_more
+from snugbay.words import Writer, gathered, writer_of
 
 
 def weigh(path: Path, as_json: bool, everything: bool, run: Run) -> bool:
@@ -35,30 +36,17 @@ def weigh(path: Path, as_json: bool, everything: bool, run: Run) -> bool:
     if not everything:
         console.print("All ways, with the reasons of those that do not fit: --all.", style="dim")
     console.print("Wet or dry by the hour is said of the chosen ways; all others were judged by months.", style="dim")
-    for line in (*warnings(answer.findings), *plan_lines(job, weighing)):
+    for line in (*warnings(answer.findings, writer_of(job)), *plan_lines(job, weighing)):
         console.print(line, markup=False)
     if not answer.finished:
         console.print("Unfinished: this is the best so far.")
     return answer.finished
 
 
-def warnings(findings: tuple[Finding, ...]) -> list[str]:
+def warnings(findings: tuple[Finding, ...], writer: Writer) -> list[str]:
     """Return what must be known before the decision is read: every finding that is more than a note."""
-    told: dict[tuple[str, str], list[str]] = {}
-    for f in findings:
-        if f.weight is not Weight.NOTE:
-            name, _, rest = f.text.partition(" ")
-            told.setdefault((f.weight.value.upper(), rest), []).append(name)
-    return [
-        f"{weight}: {names[0]} {rest}" if len(names) == 1 else f"{weight}: {_many(names)}: {rest}"
-        for (weight, rest), names in told.items()
-    ]
-
-
-def _many(names: list[str]) -> str:
-    """Name the pieces or faces that one sentence holds for; some of many."""
-    first = short_list(names[:MOST_NAMED])
-    return first if len(names) <= MOST_NAMED else f"{first} and {len(names) - MOST_NAMED} more"
+    loud = gathered(f for f in findings if f.weight is not Weight.NOTE)
+    return [f"{f.weight.value.upper()}: {writer.finding(f)}" for f in loud]
 
 
 def money(amount: float, currency: str) -> str:
@@ -72,8 +60,6 @@ def band(b: Band, unit: str = "") -> str:
     return f"{b.p50:,.0f}{tail} (8 in 10 chances between {b.p10:,.0f} and {b.p90:,.0f})"
 
 
-MOST_NAMED = 6
-"""Names that one warning lists. [-]"""
 MOST_OTHERS = 4
 """Ways shown beside the chosen one, for each face, unless all are asked for."""
 
@@ -134,9 +120,9 @@ def _by_hour(weighing: Weighing, face: str) -> str:
     return next((HOURS[b.verdict] for b in built if face in b.faces), "")
 
 
-def _left_out(weighing: Weighing) -> list[str]:
+def _left_out(weighing: Weighing, writer: Writer) -> list[str]:
     """Return what was chosen first and left out again, and why."""
-    return [f"Left out: {f.text}" for f in weighing.findings if f.code == "weigh.left-out-wet"]
+    return [f"Left out: {writer.finding(f)}" for f in weighing.findings if f.code == "weigh.left-out-wet"]
 
 
 def _others(job: Job, weighing: Weighing) -> list[str]:
@@ -169,7 +155,7 @@ def plan_lines(job: Job, weighing: Weighing) -> list[str]:
     return [
         f"The line {where}; it runs through {short_list(plan.line)}.",
         f"Ways: {ways or 'leave everything as found'}.",
-        *_left_out(weighing),
+        *_left_out(weighing, writer_of(job)),
         f"Own hours: {band(spread.hours, 'h')}.",
         f"Money now: {band(spread.cash, currency)}.",
         f"Saving a year: {band(spread.saving, currency)}, {plan.saving_kwh:,.0f} kWh.",

@@ -13,6 +13,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from snugbay.base import Finding
+from snugbay.base.facts import plain
 from snugbay.cautions import Caution
 from snugbay.fit import Bill, Sealing, Step, bill
 from snugbay.flow import JobPlan
@@ -23,8 +24,21 @@ from snugbay.sheets import Sheet
 from snugbay.survey import AdjustedFace, JoinCheck, Survey, Suspect, Unchecked
 from snugbay.ways import AsFound, HourElement, Option
 from snugbay.weigh import Afterwards, BreakEven, Money, PlanPoint, Purchase, Spread, Weighing
+from snugbay.words import writer_of
 
 PLAN_VERSION = 1
+
+
+@dataclass(frozen=True)
+class FindingAnswer:
+    """A finding: its words in the units of the job, and its facts in SI."""
+
+    code: str
+    text: str
+    weight: str
+    where: tuple[str | int, ...]
+    source: str
+    facts: dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -41,7 +55,7 @@ class MeasureAnswer:
     chi2_limit: float
     freedom: int
     significance: float
-    findings: tuple[Finding, ...]
+    findings: tuple[FindingAnswer, ...]
     defaults_used: tuple[Default, ...]
 
 
@@ -77,7 +91,7 @@ class WeighAnswer:
     zone_temps_c: tuple[tuple[str, float, float], ...]
     zone_design_c: tuple[tuple[str, float, float], ...]
     gap: float
-    findings: tuple[Finding, ...]
+    findings: tuple[FindingAnswer, ...]
     defaults_used: tuple[Default, ...]
 
 
@@ -94,7 +108,7 @@ class ProvedAnswer:
     to_read: tuple[ToRead, ...]
     saving: Interval | None
     saving_planned: float
-    findings: tuple[Finding, ...]
+    findings: tuple[FindingAnswer, ...]
 
 
 @dataclass(frozen=True)
@@ -150,7 +164,7 @@ class PlanAnswer:
     order: tuple[Step, ...]
     afterwards: Afterwards | None
     cautions: tuple[Caution, ...]
-    findings: tuple[Finding, ...]
+    findings: tuple[FindingAnswer, ...]
     defaults_used: tuple[Default, ...]
 
 
@@ -175,6 +189,21 @@ def answer_schema(kind: type) -> dict[str, Any]:
     return made
 
 
+def _findings(job: Job, findings: tuple[Finding, ...]) -> tuple[FindingAnswer, ...]:
+    writer = writer_of(job)
+    return tuple(
+        FindingAnswer(
+            f.code,
+            writer.finding(f),
+            f.weight.value,
+            f.where,
+            f.source,
+            {name: plain(fact) for name, fact in f.facts} or dict(f.numbers),
+        )
+        for f in findings
+    )
+
+
 def measure_answer(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> MeasureAnswer:
     """Gather what `measure` answers."""
     return MeasureAnswer(
@@ -188,7 +217,7 @@ def measure_answer(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> M
         survey.chi2_limit,
         survey.freedom,
         survey.significance,
-        findings,
+        _findings(job, findings),
         job.defaults,
     )
 
@@ -216,7 +245,7 @@ def weigh_answer(job: Job, weighing: Weighing, findings: tuple[Finding, ...]) ->
         zone_temps_c=weighing.zone_temps_c,
         zone_design_c=weighing.zone_design_c,
         gap=weighing.gap,
-        findings=findings,
+        findings=_findings(job, findings),
         defaults_used=job.defaults,
     )
 
@@ -233,7 +262,7 @@ def prove_answer(job: Job, proved: ProveAnswer, findings: tuple[Finding, ...]) -
         proved.to_read,
         proved.saving,
         proved.saving_planned,
-        findings,
+        _findings(job, findings),
     )
 
 
@@ -280,7 +309,7 @@ def plan_answer(plan: JobPlan, effort: str) -> PlanAnswer:
         order=plan.fitting.steps,
         afterwards=plan.afterwards,
         cautions=plan.cautions,
-        findings=plan.findings,
+        findings=_findings(job, plan.findings),
         defaults_used=plan.defaults,
     )
 

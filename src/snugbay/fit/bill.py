@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from snugbay.base import Finding, Weight
+from snugbay.base.facts import Money, names
 from snugbay.job import Job
 from snugbay.weigh import Purchase, Weighing
 
@@ -79,15 +80,14 @@ def over_budget(job: Job, total: Bill) -> tuple[Finding, ...]:
     limit = job.wishes.budget
     if limit is None or total.bought <= limit + WORTH_SAYING or total.reckoned > limit + WORTH_SAYING:
         return ()
-    currency = job.place.currency
     return (
-        Finding(
+        Finding.of(
             "fit.over-budget",
-            f"The buying list comes to {total.bought:,.0f} {currency}, {total.bought - limit:,.0f} {currency} over "
-            f"your budget: the plan was chosen at {total.reckoned:,.0f} {currency}, before sheets were laid and joints "
-            f"counted ({'; '.join(total.reasons)}).",
             Weight.WARN,
             ("wishes", "budget"),
-            numbers={"bought": total.bought, "reckoned": total.reckoned, "budget": limit},
+            bought=Money(total.bought),
+            over=Money(total.bought - limit),
+            reckoned=Money(total.reckoned),
+            reasons=names(total.reasons, "semicolon"),
         ),
     )

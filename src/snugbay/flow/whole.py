@@ -156,5 +156,5 @@ def _hurried(run: Run) -> Run:
 
 
 def _sorted(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    unique = {(f.code, f.where, f.text): f for f in findings}
+    unique = {(f.code, f.where, f.text, f.facts): f for f in findings}
     return tuple(sorted(unique.values(), key=lambda f: _WEIGHTS[f.weight]))

@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from snugbay.base import Finding, Run, Weight
+from snugbay.base.facts import Area, Count, FaceRef, Length, Listed, Name, PieceRef
 from snugbay.job import Job
 from snugbay.pieces.coverage import Covered, around, covered, meant_shape, narrowest, stacks_of, things_of
 from snugbay.pieces.entry import PRESS
@@ -182,41 +183,28 @@ def in_words(count: int, pairs: int, share: float, gap: float, way: bool, held: 
 
 
 def _overlap_finding(overlap: Overlap) -> Finding:
-    return Finding(
-        "pieces.overlap",
-        f"{overlap.a} and {overlap.b} overlap by {overlap.depth * 1000:.1f} mm on average.",
-        Weight.WARN,
-        numbers={"volume_m3": overlap.volume, "depth_m": overlap.depth},
-    )
+    pieces = Listed((PieceRef(overlap.a), PieceRef(overlap.b)))
+    return Finding.of("pieces.overlap", Weight.WARN, (), pieces=pieces, depth=Length(overlap.depth))
 
 
 def _bare_finding(cover: Covered) -> Finding:
-    return Finding(
+    return Finding.of(
         "pieces.bare",
-        f"{cover.face}, layer {cover.layer}: {cover.bare * 1e4:.0f} cm² are neither board nor a meant gap.",
         Weight.WARN,
         ("faces", cover.face),
-        numbers={"area_m2": cover.bare},
+        face=FaceRef(cover.face),
+        layer=Count(cover.layer),
+        area=Area(cover.bare),
     )
 
 
 def _held_finding(piece: str) -> Finding:
-    return Finding(
-        "pieces.put-in",
-        f"No way was found to put {piece} in past what is fitted before it: trim it, or cut it in two on the spot.",
-        Weight.WARN,
-    )
+    return Finding.of("pieces.put-in", Weight.WARN, (), piece=PieceRef(piece))
 
 
 def _through_finding(piece: str, face: str) -> Finding:
-    return Finding(
-        "pieces.through",
-        f"{piece} stands into {face}: there is no room for boards this thick. Take fewer or thinner layers there, or "
-        f"write the join where its face meets {face}; do not cut it as it is.",
-        Weight.STOP,
-        ("faces", face),
-    )
+    return Finding.of("pieces.through", Weight.STOP, ("faces", face), piece=PieceRef(piece), face=FaceRef(face))
 
 
 def _way_finding(piece: str, how: str) -> Finding:
-    return Finding("pieces.way-in", f"{piece} does not come in: {how}.", Weight.STOP, ("access",))
+    return Finding.of("pieces.way-in", Weight.STOP, ("access",), piece=PieceRef(piece), how=Name(how))
