@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
+import pytest
+
 from snugbay.base import Effort, Run, Weight
 from snugbay.cautions import cautions
 from snugbay.document import read
 from snugbay.job import Job
 from snugbay.survey import Survey, survey
-from snugbay.weigh import Weighing, look_ahead, weigh, weigh_dry
+from snugbay.weigh import Weighing, lasting, look_ahead, weigh, weigh_dry
+from snugbay.weigh.lasting import Case, Judged, judged
 
 RUN = Run(seed=1, effort=Effort.QUICK)
 
@@ -57,11 +60,20 @@ def verdicts(job: Job, taped: Survey, weighing: Weighing) -> set[str]:
     return {b.verdict for b in look_ahead(job, taped, weighing, RUN).value.build_ups}
 
 
-def test_what_gets_wet_is_left_out_and_the_choice_made_again() -> None:
+def test_what_gets_wet_is_left_out_and_the_choice_made_again(monkeypatch: pytest.MonkeyPatch) -> None:
     job, taped = rim()
     by_months = weigh(job, taped, RUN).value
+    option = by_months.option(*by_months.plan.ways[0])
+    thin = option.layers[0].thickness
+
+    def but_thin_is_wet(case: Case) -> Judged:  # the build-ups that months let through are dry on a rim
+        found = judged(case)
+        wet = case.tightness == "sealed" and abs(case.layers[0][1] - thin) < 0.002
+        return replace(found, verdict="wet", reasons=("It is made wet here.",)) if wet else found
+
+    monkeypatch.setattr(lasting, "judged", but_thin_is_wet)
     assert "wet" in verdicts(job, taped, by_months)  # else the job shows nothing
-    weighing = dry()
+    weighing = weigh_dry(job, taped, RUN).value
     assert verdicts(job, taped, weighing) & {"dry", "watch"}
     assert "wet" not in verdicts(job, taped, weighing)
     told = [f.text for f in weighing.findings if f.code == "weigh.left-out-wet"]

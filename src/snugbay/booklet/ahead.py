@@ -51,9 +51,9 @@ def _build_ups(plan: JobPlan, ahead: Afterwards) -> list[str]:
             for w in b.wood
         ]
         lines.append(" ".join(told))
-    if ahead.not_run:
-        lines.append(say("ahead.by-months", faces=listed(folded(plan.job, ahead.not_run))))
-    return lines
+    return lines + [
+        say("ahead.not-run", faces=listed(folded(plan.job, n.faces)), way=n.way, why=n.why) for n in ahead.not_run
+    ]
 
 
 def _spaces(plan: JobPlan, ahead: Afterwards, words: Words) -> list[str]:

@@ -137,6 +137,56 @@ def vented(face: Measured, kinds: Mapping[str, ZoneKind], added: tuple[Added, ..
     return bool(added) or any(_insulation(k) for k in face.face.layers)
 
 
+@dataclass(frozen=True)
+class Laid:
+    """A layer between warm and cold, between the framing.
+
+    Attributes
+    ----------
+    material : str
+        Key of the materials table.
+    thickness : float
+        [m]
+    r : float
+        Resistance. [m²·K/W]
+    between : bool
+        True where it lies between the framing.
+    added : int or None
+        Number among the layers that a way adds, None for what is there.
+    """
+
+    material: str
+    thickness: float
+    r: float
+    between: bool
+    added: int | None = None
+
+
+def laid(
+    face: Measured, kinds: Mapping[str, ZoneKind], added: tuple[Added, ...] = (), *, pick: str = "r", work: bool = False
+) -> tuple[Laid, ...]:
+    """Layers from warm to cold that count, for heat and for moisture alike; parameters as `slices`.
+
+    Notes
+    -----
+    A ventilated gap lies on the cold side of what fills the bays, under the deck; outdoor air passes through it, so
+    that neither the gap nor anything beyond it counts ([ISO6946:2017] 6.9.4). Where nothing is ventilated, filling
+    lies against the deck and the rest of the bay is still air behind a cover.
+    """
+    own = kept_layers(face) if work else found_layers(face)
+    airy = vented(face, kinds, added)
+    if airy:
+        own = _under_vent(own)
+    base = [Laid(k.material, k.thickness, layer_r(k, face.flow), k.between_framing) for k in own]
+    bays = [Laid(a.material, a.thickness, getattr(a, pick), True, n) for n, a in enumerate(added) if a.between]
+    over = [Laid(a.material, a.thickness, getattr(a, pick), False, n) for n, a in enumerate(added) if not a.between]
+    left = open_depth(face) - sum(k.thickness for k in bays)
+    if over and left > 1e-3 and not airy:
+        over.insert(0, Laid("air", left, float(airspace_table(min(left, 0.3), face.flow)), True))
+    more = [*bays, *over]
+    return (*reversed(more), *base) if face.from_inside else (*base, *more)
+
+
 def films(face: Measured, kinds: Mapping[str, ZoneKind], added: tuple[Added, ...] = ()) -> tuple[float, float]:
     """Surface resistance of the warm and of the cold side. [m²·K/W]
 
@@ -191,35 +241,20 @@ def slices(
 
     Notes
     -----
-    Layers beyond a ventilated space do not count: those on the cold side of the last insulation between framing.
+    See `laid`: layers beyond a ventilated space do not count.
     """
-    own = kept_layers(face) if work else found_layers(face)
     share = face.framing_share
-    if vented(face, kinds, added):
-        own = _under_vent(own)
-    base: list[tuple[float, LayerR]] = []
-    for layer in own:
-        r = layer_r(layer, face.flow)
-        base.append((layer.thickness, _bridged(share, r, layer.thickness) if layer.between_framing else r))
-    more: list[tuple[float, LayerR]] = []
-    over = [a for a in added if not a.between]
-    inside_bays = [a for a in added if a.between]
-    depth = open_depth(face)
-    used = sum(a.thickness for a in inside_bays)
-    for a in inside_bays:
-        more.append((a.thickness, _bridged(share, getattr(a, pick), a.thickness)))
-    left = depth - used
-    if over and left > 1e-3:
-        more.append((left, _bridged(share, float(airspace_table(min(left, 0.3), face.flow)), left)))
-    more.extend((a.thickness, float(getattr(a, pick))) for a in over)
-    if face.from_inside:
-        return [*reversed(more), *base]
-    return [*base, *more]
+    rows = laid(face, kinds, added, pick=pick, work=work)
+    return [(k.thickness, _bridged(share, k.r, k.thickness) if k.between else k.r) for k in rows]
 
 
 def _under_vent(layers: tuple[Layer, ...]) -> tuple[Layer, ...]:
+    """Layers on the warm side of the ventilated gap: up to the last insulation, or to the air in the bays."""
     last = max((i for i, k in enumerate(layers) if _insulation(k)), default=None)
-    return layers[: last + 1] if last is not None else ()
+    if last is not None:
+        return layers[: last + 1]
+    gap = next((i for i, k in enumerate(layers) if k.between_framing and material(k.material).kind == "air"), 0)
+    return layers[:gap]
 
 
 def resistance(

@@ -9,7 +9,7 @@ import numpy as np
 from snugbay.base import OutOfRange, Weight
 from snugbay.job import Part, ZoneKind
 from snugbay.materials import material
-from snugbay.physics.heat import RSE, airspace_table, surface_resistance
+from snugbay.physics.heat import RSE, surface_resistance
 from snugbay.physics.moisture import (
     condensation_year,
     indoor_vapour_pressure,
@@ -18,12 +18,15 @@ from snugbay.physics.moisture import (
 )
 from snugbay.physics.units import r_ip_from_si
 from snugbay.ways.balance import zone_kinds
-from snugbay.ways.buildup import Added, kept_layers, layer_r, open_depth, vented
+from snugbay.ways.buildup import Added, laid, vented
 from snugbay.ways.found import Ground
 from snugbay.ways.measure import Measured
 
 PAINT_SD = 0.6
 """Vapour diffusion thickness of primer and two coats of paint towards a room. [m] About 5 perms, seen in trade data."""
+
+OF_AIR = 0.01
+"""The same of an air layer, in which the air moves. [m] (ISO 13788)"""
 
 PAINTED = frozenset({"gypsum", "plaster-lath"})
 ABSORBS = frozenset({"solid"})
@@ -53,29 +56,15 @@ class PathLayer(NamedTuple):
 def path_layers(base: Ground, face: Measured, added: tuple[Added, ...]) -> list[PathLayer]:
     """Layers between the framing, warm side first."""
     kinds = zone_kinds(base.job)
-    own = list(kept_layers(face))
-    if vented(face, kinds, added):
-        own = [k for k in own if k.between_framing]
-    rows: list[PathLayer] = []
-    for k in own:
+    rows = []
+    for k in laid(face, kinds, added, work=True):
         row = material(k.material)
-        sd = 0.01 if row.conductivity is None else row.sd_of(k.thickness)
-        rows.append(PathLayer(k.material, layer_r(k, face.flow), sd, k.thickness))
-    if rows and kinds[face.face.warm] is ZoneKind.INSIDE and rows[0].material in PAINTED:
-        rows.insert(0, PathLayer("paint", 0.0, PAINT_SD, 0.0))
-    more: list[PathLayer] = []
-    bays = [(n, a) for n, a in enumerate(added) if a.between]
-    left = open_depth(face) - sum(a.thickness for _, a in bays)
-    more += [_laid(n, a) for n, a in bays]
-    over = [(n, a) for n, a in enumerate(added) if not a.between]
-    if over and left > 1e-3:
-        more.append(PathLayer("air", float(airspace_table(min(left, 0.3), face.flow)), 0.01, left))
-    more += [_laid(n, a) for n, a in over]
-    return [*reversed(more), *rows] if face.from_inside else [*rows, *more]
-
-
-def _laid(number: int, a: Added) -> PathLayer:
-    return PathLayer(a.material, a.r, material(a.material).sd_of(a.thickness), a.thickness, number)
+        sd = OF_AIR if row.conductivity is None and row.kind == "air" else row.sd_of(k.thickness)
+        rows.append(PathLayer(k.material, k.r, sd, k.thickness, k.added))
+    own = next((i for i, k in enumerate(rows) if k.added is None), None)
+    if own is not None and kinds[face.face.warm] is ZoneKind.INSIDE and rows[own].material in PAINTED:
+        rows.insert(own, PathLayer("paint", 0.0, PAINT_SD, 0.0))
+    return rows
 
 
 def vapour_reasons(base: Ground, face: Measured, added: tuple[Added, ...]) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from snugbay.base import Finding
-from snugbay.weigh.hourly import METHOD, MOULD_MODEL, BuildUpYears, SpaceByHour, WoodWater
+from snugbay.weigh.hourly import METHOD, MOULD_MODEL, BuildUpYears, NotRun, SpaceByHour, WoodWater
 from snugbay.weigh.values import Band
 
 __all__ = [
@@ -15,6 +15,7 @@ __all__ = [
     "BuildUpYears",
     "Corners",
     "FaceComfort",
+    "NotRun",
     "SealWorth",
     "SpaceByHour",
     "WoodWater",
@@ -102,8 +103,8 @@ class Afterwards:
     ----------
     build_ups : tuple of BuildUpYears
         Wettest first.
-    not_run : tuple of str
-        Faces whose build-up was not run through the hours, because others came first.
+    not_run : tuple of NotRun
+        The other faces with work, and why the hours say nothing of them.
     spaces : tuple of SpaceByHour
         Buffer spaces that stay outside the line.
     comfort : tuple of FaceComfort
@@ -125,7 +126,7 @@ class Afterwards:
     """
 
     build_ups: tuple[BuildUpYears, ...]
-    not_run: tuple[str, ...]
+    not_run: tuple[NotRun, ...]
     spaces: tuple[SpaceByHour, ...]
     comfort: tuple[FaceComfort, ...]
     corners: Corners

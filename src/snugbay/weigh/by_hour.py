@@ -11,8 +11,8 @@ from snugbay.ways.found import Ground
 from snugbay.ways.limits import AS_FOUND
 from snugbay.ways.surroundings import place_climate
 from snugbay.weigh.hourly import ByHour, SpaceByHour
-from snugbay.weigh.lasting import three_years
-from snugbay.weigh.spaces import FaceState, SpaceHours, spaces_by_hour
+from snugbay.weigh.lasting import space_airs, three_years
+from snugbay.weigh.spaces import FaceState, spaces_by_hour
 
 
 def by_hour(base: Ground, options: Sequence[Option], inside: tuple[str, ...], run: Run) -> ByHour:
@@ -27,7 +27,7 @@ def by_hour(base: Ground, options: Sequence[Option], inside: tuple[str, ...], ru
     inside : tuple of str
         Spaces brought inside the line.
     run : Run
-        Effort (how many build-ups), progress, stop.
+        Progress, stop.
 
     Raises
     ------
@@ -41,9 +41,8 @@ def by_hour(base: Ground, options: Sequence[Option], inside: tuple[str, ...], ru
     after = {o.face: FaceState(o.heat_after, o.leak_after, o.r_typical) for o in options}
     year = climate.hourly_year(place_climate(base.job.place))
     spaces: tuple[SpaceByHour, ...] = ()
-    air: dict[str, SpaceHours] = {}
     found: tuple[Finding, ...] = ()
     if done:
-        spaces, air, found = spaces_by_hour(base, year, before, after, inside)
-    build_ups, left, told = three_years(base, done, inside, year, air, run)
+        spaces, found = spaces_by_hour(base, year, before, after, inside)
+    build_ups, left, told = three_years(base, done, inside, space_airs(base, options, inside), run)
     return ByHour(build_ups, left, spaces, (*found, *told))

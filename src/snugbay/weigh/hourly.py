@@ -49,6 +49,8 @@ class BuildUpYears:
         Each layer of wood.
     water_by_year : tuple of float
         Water in the build-up at the end of each year. [kg/m²]
+    liquid : float
+        Water that stands free at the wettest hour of the third year. [kg/m²]
     method, mould_model : str
         What it was reckoned by.
     """
@@ -61,8 +63,28 @@ class BuildUpYears:
     mould_index: float
     wood: tuple[WoodWater, ...]
     water_by_year: tuple[float, ...]
+    liquid: float = 0.0
     method: str = METHOD
     mould_model: str = MOULD_MODEL
+
+
+@dataclass(frozen=True)
+class NotRun:
+    """Faces with a way that the hours say nothing of.
+
+    Attributes
+    ----------
+    faces : tuple of str
+        Face ids.
+    way : str
+        Name of the way.
+    why : str
+        In words.
+    """
+
+    faces: tuple[str, ...]
+    way: str
+    why: str
 
 
 @dataclass(frozen=True)
@@ -105,8 +127,8 @@ class ByHour:
     ----------
     build_ups : tuple of BuildUpYears
         Wettest first.
-    not_run : tuple of str
-        Faces whose build-up was not run, because others came first.
+    not_run : tuple of NotRun
+        The other faces with work, and why the hours say nothing of them.
     spaces : tuple of SpaceByHour
         Buffer spaces that stay outside the line.
     findings : tuple of Finding
@@ -114,6 +136,6 @@ class ByHour:
     """
 
     build_ups: tuple[BuildUpYears, ...] = ()
-    not_run: tuple[str, ...] = ()
+    not_run: tuple[NotRun, ...] = ()
     spaces: tuple[SpaceByHour, ...] = ()
     findings: tuple[Finding, ...] = ()

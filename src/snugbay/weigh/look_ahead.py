@@ -28,7 +28,7 @@ def look_ahead(job: Job, survey: Survey, weighing: Weighing, run: Run) -> Outcom
     job, survey, weighing
         The question, the adjusted faces, the chosen plan.
     run : Run
-        Seed, effort (how many build-ups), progress, stop.
+        Seed, progress, stop.
 
     Returns
     -------
@@ -52,7 +52,6 @@ def look_ahead(job: Job, survey: Survey, weighing: Weighing, run: Run) -> Outcom
         finished = False
     except SnugbayError as error:
         findings.append(_not_by_hour(error))
-    findings += _not_run(hours.not_run)
     comfort, cold_faces = comfort_of(base, done, design)
     findings += cold_faces
     sealing, house_leak, claims = sealing_worth(base, place, done, weighing.plan.line)
@@ -87,13 +86,6 @@ def _not_by_hour(error: SnugbayError) -> Finding:
         Weight.WARN,
         error.where,
     )
-
-
-def _not_run(left: tuple[str, ...]) -> list[Finding]:
-    if not left:
-        return []
-    text = f"The build-up of {', '.join(left)} was judged by months only; run with more effort for three years by hour."
-    return [Finding("weigh.judged-by-months", text, Weight.NOTE, ("faces", left[0]))]
 
 
 def _conductances(base: Ground, weighing: Weighing) -> tuple[float, float]:

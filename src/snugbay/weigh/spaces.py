@@ -6,16 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from snugbay.base import Finding, Weight
 from snugbay.job import Part, ZoneKind
-from snugbay.physics import buffer, moisture
-from snugbay.physics.climate import MONTH_OF_HOUR, HourlyYear
+from snugbay.physics import buffer
+from snugbay.physics.climate import HourlyYear
 from snugbay.ways.found import Ground
 from snugbay.weigh.afterwards import SpaceByHour
-
-Floats = NDArray[np.float64]
 
 SHADE_DEG = 0.0
 """Direction that roofs are taken to face, north: the job does not say, and the coldest is the safe one. [deg]"""
@@ -44,20 +41,6 @@ class FaceState:
     heat: float
     leak: float
     r: float
-
-
-@dataclass(frozen=True)
-class SpaceHours:
-    """The air of a space by the hour.
-
-    Attributes
-    ----------
-    temp_c, vapour_pa : array, shape (8760,)
-        [°C], [Pa]
-    """
-
-    temp_c: Floats
-    vapour_pa: Floats
 
 
 def _node(base: Ground, zone: str, inside: tuple[str, ...]) -> str:
@@ -95,7 +78,7 @@ def _roof(base: Ground, zone: str, state: Mapping[str, FaceState]) -> buffer.Roo
     return buffer.Roof(face.area, 1.0 / state[face.id].r, slope, SHADE_DEG)
 
 
-def _flows(base: Ground, zone: str, state: Mapping[str, FaceState], inside: tuple[str, ...]) -> tuple[float, float]:
+def air_flows(base: Ground, zone: str, state: Mapping[str, FaceState], inside: tuple[str, ...]) -> tuple[float, float]:
     """Air into a space from the rooms and from outdoors. [m³/s] Half of each leak lets air out of the rooms."""
     rooms = sum(
         state[f.id].leak
@@ -109,13 +92,13 @@ def _flows(base: Ground, zone: str, state: Mapping[str, FaceState], inside: tupl
 
 def space_of(
     base: Ground, zone: str, year: HourlyYear, state: Mapping[str, FaceState], inside: tuple[str, ...]
-) -> tuple[buffer.SpaceYear, SpaceHours]:
+) -> buffer.SpaceYear:
     """Run one space through the year in one state."""
     net = network_of(base, state, inside)
     roof = _roof(base, zone, state)
-    room, out = _flows(base, zone, state, inside)
+    room, out = air_flows(base, zone, state, inside)
     own = base.job.zone(zone)
-    done = buffer.space_year(
+    return buffer.space_year(
         net,
         zone,
         year,
@@ -127,10 +110,6 @@ def space_of(
         humidity_class=base.job.place.humidity_class,
         pipes=bool(own.pipes),
     )
-    mean = np.asarray(year.monthly_mean(year.t))[MONTH_OF_HOUR]
-    indoor = moisture.indoor_vapour_pressure(year.vapour_pa, mean, base.job.place.humidity_class)
-    vapour = np.asarray(buffer.mixed_vapour(indoor, year.vapour_pa, room, out))
-    return done, SpaceHours(np.asarray(done.hours_c), vapour)
 
 
 def _worse(was: buffer.SpaceYear, will: buffer.SpaceYear, year: HourlyYear) -> list[Finding]:
@@ -155,7 +134,7 @@ def spaces_by_hour(
     before: Mapping[str, FaceState],
     after: Mapping[str, FaceState],
     inside: tuple[str, ...],
-) -> tuple[tuple[SpaceByHour, ...], dict[str, SpaceHours], tuple[Finding, ...]]:
+) -> tuple[tuple[SpaceByHour, ...], tuple[Finding, ...]]:
     """Run every buffer space that stays outside the line through a year, as found and after the work.
 
     Parameters
@@ -171,19 +150,19 @@ def spaces_by_hour(
 
     Returns
     -------
-    tuple of SpaceByHour, dict of str to SpaceHours, tuple of Finding
-        Figures; the air after the work; what is notable, zone ids as place.
+    tuple of SpaceByHour, tuple of Finding
+        Figures; what is notable, zone ids as place.
 
     Notes
     -----
     The roof faces north (the job does not say where it faces): the sun that would warm the space counts least so.
     """
-    rows, air, found = [], {}, []
+    rows, found = [], []
     for zone in base.job.zones:
         if zone.kind is not ZoneKind.BUFFER or zone.id in inside:
             continue
-        was, _ = space_of(base, zone.id, year, before, ())
-        will, air[zone.id] = space_of(base, zone.id, year, after, inside)
+        was = space_of(base, zone.id, year, before, ())
+        will = space_of(base, zone.id, year, after, inside)
         title = zone.title or zone.id
         for finding in (*_worse(was, will, year), *buffer.compare_space(was, will)):
             found.append(replace(finding, text=finding.text.replace(zone.id, title), where=("zones", zone.id)))
@@ -201,4 +180,4 @@ def spaces_by_hour(
                 bool(zone.pipes),
             )
         )
-    return tuple(rows), air, tuple(found)
+    return tuple(rows), tuple(found)

@@ -40,12 +40,15 @@ class HygroLayer:
         What to call it; the material's name if empty.
     touching : bool
         Whether liquid water passes to the layer before it (towards the inside).
+    enclosed : bool
+        Whether both faces are foil, so that neither spores nor air get at it: no place for mould.
     """
 
     material: HygroMaterial | MaterialTables
     thickness: float
     name: str = ""
     touching: bool = True
+    enclosed: bool = False
 
     @property
     def tables(self) -> MaterialTables:
@@ -94,11 +97,14 @@ class AirLeak:
     before_layer : int
         The air reaches the inner face of this layer (counted from 0, sheets left out).
     flow : float
-        [m³/(m²·h)] of the face's area; 0.05 is a sound, 0.5 a careless air barrier (assumption).
+        At all times. [m³/(m²·h)] of the face's area.
+    per_kelvin : float
+        More for each kelvin that the room is warmer than outside: the stack drives it. [m³/(m²·h·K)]
     """
 
     before_layer: int
-    flow: float
+    flow: float = 0.0
+    per_kelvin: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -159,7 +165,7 @@ def build_up_of(
             parts.append(hygro_sheet(key))
             continue
         try:
-            layer = HygroLayer(hygro_material(key), thickness)
+            layer = HygroLayer(hygro_material(key), thickness, enclosed=key in FOIL_FACED)
         except UnknownName as error:
             raise error.at("layers", i) from None
         face = hygro_sheet("foil-face")
@@ -255,7 +261,9 @@ def check_build_up(build_up: BuildUp) -> None:
         if not (face.heat_resistance >= 0 and face.sd >= 0):
             faults.append(OutOfRange("A surface resistance is negative or unknown.", where=(name,)))
     leak = build_up.leak
-    if leak is not None and not (0 <= leak.before_layer < len(build_up.layers) and leak.flow >= 0):
+    if leak is not None and not (
+        0 <= leak.before_layer < len(build_up.layers) and min(leak.flow, leak.per_kelvin) >= 0
+    ):
         faults.append(OutOfRange("The air leak is negative or leads to no layer.", where=("leak",)))
     if faults:
         raise Problems(faults)

@@ -95,7 +95,7 @@ def march(fixed: Any, forcing: Any, seconds: float, temps: Any, humid: Any, limi
     films: thermal resistance and vapour resistance (m² s Pa/kg) inside, the same outside.
     wet_faces: whether liquid is exchanged at the inner and outer face (held humidity).
     air: vapour permeability of still air at 20 °C and its power of the temperature.
-    leak: cell and flow (m³/(m² s)) of indoor air that passes.
+    leak: cell, flow (m³/(m² s)) and flow per kelvin of warmer room of the indoor air that passes.
     forcing: rows of indoor °C, indoor humidity, outdoor °C (for heat), outdoor vapour pressure or, where the face is
     held, humidity; one row more than intervals.
     limits: tolerances of temperature and humidity of a step, least step.
@@ -245,8 +245,9 @@ def _assemble(fixed: Any, ends: Any, step: float, state: Any, props: Any, blocks
     p_out = ends[3] * saturation(ends[2])[0] if wet_faces[1] else ends[3]
     _face(0, 0, ends[0], ends[1], p_in, fixed, temps, humid, props, blocks, flows)
     _face(1, n - 1, ends[2], ends[3], p_out, fixed, temps, humid, props, blocks, flows)
-    if leak[1] > 0.0:
-        _leaking(int(leak[0]), leak[1], ends[0], p_in, temps, humid, props, blocks, flows)
+    leaking = leak[1] + leak[2] * max(ends[0] - ends[2], 0.0)
+    if leaking > 0.0:
+        _leaking(int(leak[0]), leaking, ends[0], p_in, temps, humid, props, blocks, flows)
     misfit = 0.0
     for k in range(n):
         # the water content itself is known to the rounding of the humidity only; short steps of free water show it

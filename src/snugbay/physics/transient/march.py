@@ -120,6 +120,12 @@ class HygroResult:
         """Water in the whole build-up after each interval, shape (n,). [kg/m²]"""
         return np.asarray((self.water * self.cells.dx).sum(1))
 
+    @property
+    def liquid(self) -> Floats:
+        """Water beyond free saturation after each interval: what stands or runs, shape (n,). [kg/m²]"""
+        most = np.array([layer.tables.water[-1] for layer in self.build_up.layers])[self.cells.layer]
+        return np.asarray((np.maximum(self.water - most, 0.0) * self.cells.dx).sum(1))
+
     def boundary(self, between: int) -> tuple[Floats, Floats]:
         """Temperature and humidity at the inner face (0), between layers, or at the outer face (number of layers).
 
@@ -131,11 +137,13 @@ class HygroResult:
         Returns
         -------
         temp_c, humidity : ndarray, shape (n,)
-            Mean temperature of the cells on both sides; the higher of their humidities. [°C, share]
+            Mean temperature of the cells on both sides; the higher of their humidities. [°C, share] The inside of a
+            board between foils counts only where there is nothing else.
         """
-        count = len(self.build_up.layers)
-        sides = [] if between == 0 else [self.cells.last(between - 1)]
-        sides += [] if between == count else [self.cells.first(between)]
+        layers = self.build_up.layers
+        sides = [k for k in (between - 1, between) if 0 <= k < len(layers)]
+        sides = [k for k in sides if not layers[k].enclosed] or sides
+        sides = [self.cells.last(k) if k < between else self.cells.first(k) for k in sides]
         return np.asarray(self.temp_c[:, sides].mean(1)), np.asarray(self.humidity[:, sides].max(1))
 
 
@@ -291,7 +299,9 @@ def _fixed(
     )
     inner, outer, leak = build_up.inner, build_up.outer, build_up.leak
     films = np.array([inner.heat_resistance, inner.sd / still_air[0], outer.heat_resistance, outer.sd / still_air[0]])
-    leaking = np.zeros(2) if leak is None else np.array([cells.first(leak.before_layer), leak.flow / 3600.0])
+    leaking = np.zeros(3)
+    if leak is not None:
+        leaking[:] = cells.first(leak.before_layer), leak.flow / 3600.0, leak.per_kelvin / 3600.0
     return (
         NODES, params, np.stack([t.water for t in tables]), np.stack([t.vapour for t in tables]),
         np.stack([t.log_liquid for t in tables]), cells.dx, _numbers(build_up, tables)[cells.layer], cells.sheet,
