@@ -34,6 +34,8 @@ class Taped:
         Precision class; empty takes the shorthand's.
     field : tuple of str or int
         Where it was written, as in `Reading`.
+    assumed : bool
+        True where nobody measured it, as in `Reading`; what the eye took always is.
     """
 
     value: float
@@ -41,6 +43,7 @@ class Taped:
     written: str = ""
     instrument: str = ""
     field: tuple[str | int, ...] = ()
+    assumed: bool = False
 
 
 Length = float | Taped
@@ -116,9 +119,9 @@ def taped(
     angular = kind in {ReadingKind.ANGLE, ReadingKind.LEAN}
     sigma = read.sigma if read.sigma is not None else (precision.angle if angular else precision.length)
     tool = read.instrument or (precision.gauge if angular else precision.instrument)
-    return Reading(
-        kind, corners, read.value, sigma, read.written, name or reading_name(kind, corners), tool, read.field
-    )
+    called = name or reading_name(kind, corners)
+    assumed = read.assumed or tool == BY_EYE
+    return Reading(kind, corners, read.value, sigma, read.written, called, tool, read.field, assumed)
 
 
 def reading_name(kind: ReadingKind, corners: tuple[Corner, ...]) -> str:
@@ -138,8 +141,12 @@ def reading_name(kind: ReadingKind, corners: tuple[Corner, ...]) -> str:
 
 def square_by_eye(corners: tuple[Corner, Corner, Corner], precision: Precision) -> Reading:
     """Return the weak reading that the corner in the middle of ``corners`` is square."""
-    return Reading(
-        ReadingKind.ANGLE, corners, math.pi / 2, precision.square, "", f"square by eye at {corners[1]}", BY_EYE
+    return taped(
+        ReadingKind.ANGLE,
+        corners,
+        Taped(math.pi / 2, precision.square, "", BY_EYE),
+        precision,
+        f"square by eye at {corners[1]}",
     )
 
 

@@ -68,6 +68,9 @@ class Reading:
     field : tuple of str or int
         Where the user wrote it, from the face's or the shorthand's table on: ``("front",)``; empty where the eye or
         the program put it there.
+    assumed : bool
+        True where nobody measured it: the eye says so, it is usual, or it is a guess. It holds what no reading holds,
+        yields to readings, and is never taken for a slip.
     """
 
     kind: ReadingKind
@@ -78,6 +81,7 @@ class Reading:
     name: str = ""
     instrument: str = "tape"
     field: tuple[str | int, ...] = ()
+    assumed: bool = False
 
 
 @dataclass(frozen=True)

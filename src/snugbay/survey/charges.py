@@ -10,7 +10,7 @@ from snugbay.survey.look_over import reading_where
 from snugbay.survey.network import Network, RowKind
 from snugbay.survey.options import SurveyOptions
 from snugbay.survey.results import Group
-from snugbay.survey.suspects import Charge, by_eye
+from snugbay.survey.suspects import Charge, assumed
 from snugbay.survey.values import Suspect
 
 _NAMED = 6
@@ -118,7 +118,7 @@ def suspect_findings(group: Group, options: SurveyOptions) -> tuple[Finding, ...
     """Return a finding for each charge: a note where only the eye was wrong, a warning otherwise."""
     out = []
     for charge, suspect in zip(group.verdict.charges, suspects_of(group, options), strict=True):
-        eye = all(by_eye(group.net, i) for i in charge.rows)
+        eye = all(assumed(group.net, i) for i in charge.rows)
         out.append(
             Finding(
                 "survey.not-square" if eye else "survey.suspect",

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from snugbay.job import Corner, Face, Reading, ReadingKind
-from snugbay.job.outlines import BY_EYE, reading_name
+from snugbay.job.outlines import reading_name
 from snugbay.survey import words
 from snugbay.survey.equations import misclosure
 from snugbay.survey.network import Network, State, lay_out
@@ -38,7 +38,7 @@ class Proposal:
 def candidates(face: Face, options: SurveyOptions) -> tuple[Reading, ...]:
     """Return the readings a person could still take: sides, diagonals, heights over the first side, inside angles."""
     taken = {frozenset(r.corners) for r in face.readings if r.kind is ReadingKind.DISTANCE}
-    angles = {r.corners[1] for r in face.readings if r.kind is ReadingKind.ANGLE and r.instrument != BY_EYE}
+    angles = {r.corners[1] for r in face.readings if r.kind is ReadingKind.ANGLE and not r.assumed}
     out = []
     for pair in itertools.combinations(face.corners, 2):
         if frozenset(pair) not in taken:
@@ -96,7 +96,7 @@ def proposals(group: Group, f: int, options: SurveyOptions) -> tuple[Proposal, .
     Taking an unchecked reading once more is proposed where nothing new tells `TELLING` or more.
     """
     repeats = tuple(_once_more(_reading(group.net, i)) for i in unchecked_rows(group, f, options))
-    possible = candidates(group.net.faces[f], options) + tuple(r for r in repeats if r.instrument != BY_EYE)
+    possible = candidates(group.net.faces[f], options) + tuple(r for r in repeats if not r.assumed)
     if not possible:
         return ()
     rows = rows_for(group.net, group.verdict.final.state, f, possible, options)
@@ -161,9 +161,9 @@ def _reading(net: Network, i: int) -> Reading:
 
 def _nothing_checks(net: Network, rows: tuple[int, ...]) -> str:
     readings = [_reading(net, i) for i in rows]
-    taped = [words.named(r) for r in readings if r.instrument != BY_EYE]
-    square = [r.corners[1] for r in readings if r.instrument == BY_EYE and r.kind is ReadingKind.ANGLE]
-    other = [words.named(r) for r in readings if r.instrument == BY_EYE and r.kind is not ReadingKind.ANGLE]
+    taped = [words.named(r) for r in readings if not r.assumed]
+    square = [r.corners[1] for r in readings if r.assumed and r.kind is ReadingKind.ANGLE]
+    other = [words.named(r) for r in readings if r.assumed and r.kind is not ReadingKind.ANGLE]
     parts = []
     if taped:
         verb = "checks" if len(taped) < 3 else "checks any of"

@@ -16,7 +16,7 @@ from snugbay.survey import words
 from snugbay.survey.design import proposals
 from snugbay.survey.options import SurveyOptions
 from snugbay.survey.results import Group, rows_of
-from snugbay.survey.suspects import by_eye
+from snugbay.survey.suspects import assumed
 from snugbay.survey.values import Doubt
 
 HIDDEN = 0.01
@@ -41,13 +41,13 @@ def _explaining(group: Group, options: SurveyOptions) -> tuple[_Row, ...]:
     cost, freedom = verdict.first.cost, verdict.before.freedom
     if freedom < 1 or cost <= float(special.chdtri(freedom, options.significance)):
         return ()
-    if any(not by_eye(net, i) for charge in verdict.charges for i in charge.rows):
+    if any(not assumed(net, i) for charge in verdict.charges for i in charge.rows):
         return ()  # named as a suspect
     fewer = float(special.chdtri(freedom - 1, options.significance)) if freedom > 1 else 0.0
     found = [
         _Row(i, float(verdict.before.w[i]), float(verdict.before.blunder[i]))
         for i, row in enumerate(net.rows)
-        if row.reading >= 0 and not by_eye(net, i) and verdict.before.redundancy[i] < WEAK
+        if row.reading >= 0 and not assumed(net, i) and verdict.before.redundancy[i] < WEAK
     ]
     alone = [r for r in found if abs(r.blunder) > HIDDEN and r.w**2 >= NEARLY * (cost - fewer)]
     return tuple(sorted(alone, key=lambda r: -abs(r.w)))
@@ -74,7 +74,7 @@ def _doubt(group: Group, f: int, names: tuple[str, ...], parts: list[str], optio
     face = group.net.faces[f]
     best = next((p.reading for p in proposals(group, f, options)), None)
     pull = best.name if best is not None else f"{names[0]} once more"
-    eye = any(by_eye(group.net, i) for i in rows_of(group.net, f))
+    eye = any(assumed(group.net, i) for i in rows_of(group.net, f))
     text = (
         f"{face.id}: the readings contradict each other, and none can be named for sure. One of these is wrong: "
         f"{'; '.join(parts)}{', or the corners are less square than they look' if eye else ''}. No board is cut to "

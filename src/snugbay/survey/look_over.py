@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from snugbay.base import OutOfRange, Problems, SnugbayError, SurveyError, UnknownName, Where
 from snugbay.job import Face, Join, Reading, ReadingKind
+from snugbay.job.outlines import BY_EYE
 from snugbay.survey.network import POINTS
 from snugbay.survey.options import SurveyOptions
 
@@ -123,7 +124,13 @@ def squared(face: Face, options: SurveyOptions) -> Face:
         return face
     extra = tuple(
         Reading(
-            ReadingKind.ANGLE, three, math.pi / 2, options.square_sigma, "", f"square by eye at {three[1]}", "by eye"
+            ReadingKind.ANGLE,
+            three,
+            math.pi / 2,
+            options.square_sigma,
+            name=f"square by eye at {three[1]}",
+            instrument=BY_EYE,
+            assumed=True,
         )
         for three in ((d, a, b), (a, b, c), (b, c, d))
     )

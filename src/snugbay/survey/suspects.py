@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from snugbay.job.outlines import BY_EYE
 from snugbay.survey.network import Floats, Network, RowKind, State
 from snugbay.survey.options import SurveyOptions
 from snugbay.survey.reliability import Reliability, assess, critical
@@ -165,7 +164,7 @@ def _together(
     Corners taken as square by eye stay charged: they are weak, and many are not square.
     """
     by_face: dict[int, list[Charge]] = {}
-    out = [charge for charge in charges if by_eye(net, charge.rows[0])]
+    out = [charge for charge in charges if assumed(net, charge.rows[0])]
     for charge in charges:
         if charge in out:
             continue
@@ -186,10 +185,10 @@ def _together(
     return out
 
 
-def by_eye(net: Network, i: int) -> bool:
-    """Return whether a row is a reading that the eye took."""
+def assumed(net: Network, i: int) -> bool:
+    """Return whether a row is a reading that nobody took: an assumption."""
     row = net.rows[i]
-    return row.reading >= 0 and net.faces[row.face].readings[row.reading].instrument == BY_EYE
+    return row.reading >= 0 and net.faces[row.face].readings[row.reading].assumed
 
 
 def _charge(result: Reliability, found: tuple[_Without, ...]) -> Charge:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from snugbay.job import Face, Reading, ReadingKind
-from snugbay.job.outlines import BY_EYE, reading_name
+from snugbay.job.outlines import reading_name
 from snugbay.survey.options import SurveyOptions
 
 
@@ -43,7 +43,7 @@ def listed(names: tuple[str, ...] | list[str], last: str = "and") -> str:
 def pull_again(face: Face, reading: Reading, should: float, blunder: float, options: SurveyOptions) -> str:
     """Return the sentence for one reading that is wrong beyond doubt."""
     name = named(reading)
-    if reading.instrument == BY_EYE:
+    if reading.assumed:
         return (
             f"{face.id}: {name} does not hold: by the other readings it is {amount(reading, should, options)}, "
             f"not {amount(reading, reading.value, options)}. It is left out."

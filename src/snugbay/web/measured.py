@@ -99,7 +99,7 @@ def _state(row: Row, told: Mapping[Key, AdjustedReading], texts: Texts, printer:
     if not row.field.value and not row.check:
         return State("wanted", texts("measure.wanted"))
     found = told.get(_normal(row.key)) if row.key is not None else None
-    if found is None or (not row.field.value and found.reading.instrument == "by eye"):
+    if found is None or (not row.field.value and found.reading.assumed):
         waiting = row.field.value and row.key is not None
         return State("waiting" if waiting else "empty", texts("measure.waiting") if waiting else "")
     return State(*_words(found, texts, printer))
