@@ -220,3 +220,16 @@ def test_stopping_a_plan_keeps_its_best_and_says_unfinished(tmp_path: Path) -> N
         assert json.loads((tmp_path / "out" / "plan.json").read_text())["finished"] is False
     else:  # a slow machine had no plan yet to keep
         assert "Nothing was written" in err or "Stopped" in err
+
+
+def test_the_command_line_reads_no_numbers_library_before_it_has_work() -> None:
+    """What loads numpy at the top makes ``--help`` wait."""
+    heavy = "('numpy', 'scipy', 'pydantic', 'shapely')"
+    code = f"import sys, snugbay.cli.app; sys.exit(any(m in sys.modules for m in {heavy}))"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_planning_leaves_the_statistics_library_alone() -> None:
+    """It takes longer to load than a small job to weigh; one distribution function is all that was wanted of it."""
+    code = "import sys, snugbay.flow; sys.exit('scipy.stats' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

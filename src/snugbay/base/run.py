@@ -6,11 +6,12 @@ import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import Generic, TypeVar
-
-import numpy as np
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from snugbay.base.findings import Finding
+
+if TYPE_CHECKING:
+    import numpy as np
 
 T = TypeVar("T")
 
@@ -61,6 +62,8 @@ class Run:
 
     def rng(self, stage: str) -> np.random.Generator:
         """Return the stage's own generator, so that a new stage shifts no other."""
+        import numpy as np
+
         digest = hashlib.sha256(f"{self.seed}/{stage}".encode()).digest()
         return np.random.default_rng(int.from_bytes(digest[:8], "big"))
 

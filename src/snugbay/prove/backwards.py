@@ -15,8 +15,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
-from scipy.stats import chi2
+from scipy.special import chdtrc, ndtr
 
 from snugbay.base import Run
 from snugbay.prove.airs import Air
@@ -194,7 +193,7 @@ def agreement(u: Floats, p: Physical, sessions: Sequence[Session], series: Seque
     for m in series:
         squares = squares + _series_squares(p, m)
     count = sum(len(s.kinds) for s in sessions) + len(series)
-    return float(chi2.sf(squares.min(), max(count, 1)))
+    return float(chdtrc(max(count, 1), squares.min()))
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import chi2
+from scipy.special import chdtrc
 
 from snugbay.base import Run
 from snugbay.job import Log, LogEntry
@@ -89,7 +89,7 @@ def uniform_p(ranks: Sequence[int], most: int, bins: int) -> float:
     """Chi-square probability that ranks 0..most are uniform, in equal bins."""
     count = np.bincount(np.asarray(ranks) * bins // (most + 1), minlength=bins)
     expected = len(ranks) / bins
-    return float(chi2.sf(((count - expected) ** 2 / expected).sum(), bins - 1))
+    return float(chdtrc(bins - 1, ((count - expected) ** 2 / expected).sum()))
 
 
 RANKED = ("worker", "cutting", "learning", "noise", "hours left")
