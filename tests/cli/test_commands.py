@@ -189,10 +189,10 @@ def test_plan_json_keeps_its_promise(planned: Path) -> None:
 def test_same_job_and_seed_give_the_same_answer(planned: Path, tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
     job.write_text(example("ferry-cottage"))
-    done = snugbay("plan", job, "--out", tmp_path, "--effort", "quick")
+    done = snugbay("plan", job, "--out", tmp_path / "again", "--effort", "quick")
     assert done.returncode == 0, done.stderr
-    assert (tmp_path / "plan.json").read_bytes() == (planned / "plan.json").read_bytes()
-    assert (tmp_path / "booklet.pdf").read_bytes() == (planned / "booklet.pdf").read_bytes()
+    assert (tmp_path / "again" / "plan.json").read_bytes() == (planned / "plan.json").read_bytes()
+    assert (tmp_path / "again" / "booklet.pdf").read_bytes() == (planned / "booklet.pdf").read_bytes()
 
 
 def test_weigh_json(tmp_path: Path) -> None:

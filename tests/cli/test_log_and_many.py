@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from tests.cli.planned import planned_job
 
 from snugbay.base import Effort, Outcome, Run, SnugbayError, Stopped
 from snugbay.cli.batch import request_of
@@ -24,8 +25,7 @@ def snugbay(*words: str | Path) -> subprocess.CompletedProcess[str]:
 
 
 def test_log_adds_an_entry_and_leaves_the_rest_alone(tmp_path: Path) -> None:
-    job = tmp_path / "job.toml"
-    job.write_text(example("mill-cellar"))
+    job = planned_job(tmp_path)
     assert snugbay("log", job, "--hours", "2.5", "--face", "C1", "--piece", "C1-1a", "--piece", "C1-1b").returncode == 0
     assert snugbay("log", job, "--hours", "2", "--face", "C1", "--replaces", "0").returncode == 0
     text = job.read_text()
@@ -46,8 +46,7 @@ def test_a_wrong_entry_leaves_the_file_as_it_was(tmp_path: Path) -> None:
 
 
 def test_prove_answers_where_nothing_was_read(tmp_path: Path) -> None:
-    job = tmp_path / "job.toml"
-    job.write_text(example("mill-cellar"))
+    job = planned_job(tmp_path)
     done = snugbay("prove", job, "--json")
     assert done.returncode == 0, done.stderr
     answer = json.loads(done.stdout)

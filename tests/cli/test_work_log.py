@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 import tomlkit
 from pypdf import PdfReader
+from tests.cli.planned import planned_job
 from typer.testing import CliRunner, Result
 
 from snugbay.base import InputError
@@ -25,9 +26,7 @@ def snugbay(*words: str | float | Path) -> Result:
 
 @pytest.fixture
 def mill(tmp_path: Path) -> Path:
-    job = tmp_path / "job.toml"
-    job.write_text(example("mill-cellar"))
-    return job
+    return planned_job(tmp_path)
 
 
 @pytest.mark.parametrize(
@@ -131,7 +130,7 @@ def test_the_clock_starts_and_stops(mill: Path) -> None:
 def test_from_the_log_to_the_page_the_next_job_and_the_rest(mill: Path, tmp_path: Path) -> None:
     text = mill.read_text().replace("days = 4", "hour_worth = 200")
     assert text != mill.read_text()
-    mill.write_text(text)
+    planned_job(tmp_path, text)
     assert snugbay("log", mill, "--hours", 1.5, "--element", "set-up", "--share", 1).exit_code == 0
     for piece in ("C1-1a", "C1-1b", "C1-1c", "C1-1d"):
         assert snugbay("log", mill, "--hours", 5.5, "--face", "C1", "--piece", piece).exit_code == 0

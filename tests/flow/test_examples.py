@@ -161,7 +161,7 @@ def test_a_plan_looks_ahead_and_says_so_in_its_file(name: str) -> None:
     assert ahead is not None
     assert ahead.finished
     assert ahead.build_ups
-    written = json.loads(to_json(plan_answer(plan, "quick")))["afterwards"]
+    written = json.loads(to_json(plan_answer(plan)))["afterwards"]
     assert [b["verdict"] for b in written["build_ups"]] == [b.verdict for b in ahead.build_ups]
     assert "VTT" in written["build_ups"][0]["mould_model"]
     assert {f.code for f in ahead.findings} <= {f.code for f in plan.findings}

@@ -105,9 +105,9 @@ def test_the_clock_writes_the_log_once(client: httpx.Client, app: FastAPI) -> No
     assert entry["share_done"] == 0.4
     assert client.post(f"/jobs/{job}/clock/start", data={"element": "sleeping"}).status_code == 422
     kept = app.state.desk.plan(job)
-    assert not app.state.desk.stale(job, kept, app.state.desk.store.jobs.head(job))  # the log changes no plan
+    assert not app.state.desk.stale(kept, app.state.desk.store.jobs.head(job))  # the log changes no plan
     client.post(f"/jobs/{job}/fields", data=form((WIDTH, "14' 2", "14' 3")))
-    assert app.state.desk.stale(job, kept, app.state.desk.store.jobs.head(job))
+    assert app.state.desk.stale(kept, app.state.desk.store.jobs.head(job))
     assert "has changed since this plan" in client.get(f"/jobs/{job}/cut").text
 
 

@@ -20,10 +20,11 @@ from tests.web.running import client_of
 
 from snugbay.base import Effort, InputError, Run, SnugbayError, UnknownName
 from snugbay.document import example, read
+from snugbay.document.frozen import from_json, to_json
 from snugbay.flow import JobPlan
 from snugbay.flow.relay import broken_before, cut_key, lay_rest, rest_of, supplies
 from snugbay.job import Offcut, SheetStock
-from snugbay.store import KeptPlan, from_json, to_json
+from snugbay.store import KeptPlan
 from snugbay.web.crew import Crew, Standing
 from snugbay.web.follow import Limits, all_points, best_point
 from snugbay.web.pages.weigh import with_ways

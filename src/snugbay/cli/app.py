@@ -6,6 +6,7 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -15,6 +16,7 @@ from typer.core import TyperGroup
 from snugbay.base import Effort, InputError, Run, SnugbayError, Stopped
 from snugbay.cli.stopping import STOPPED, stop_flag
 from snugbay.cli.telling import WRONG_INPUT, progress_bar, tell_error
+from snugbay.disk import check_place, same_file, write_whole
 
 
 class Commands(TyperGroup):
@@ -51,9 +53,14 @@ Out = Annotated[Path | None, typer.Option("--out", help="Write files into this f
 Force = Annotated[bool, typer.Option("--force", help="Write over what is there.")]
 
 
+_inputs: ContextVar[tuple[Path, ...]] = ContextVar("_inputs", default=())
+"""Files that the command has read."""
+
+
 @contextmanager
 def faults(file: Path | None = None, as_json: bool = False) -> Iterator[None]:
     """Turn Snugbay's errors into one clear message and exit status 2."""
+    _inputs.set(())
     try:
         yield
     except Stopped as error:
@@ -76,7 +83,8 @@ def _in_its_line(error: SnugbayError, file: Path | None) -> SnugbayError:
 
 
 def read_text(path: Path) -> str:
-    """Read a text file; raise `InputError` where that cannot be done."""
+    """Read a text file; raise `InputError` where that cannot be done. No result of the command is written over it."""
+    _inputs.set((*_inputs.get(), path))
     try:
         return path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
@@ -109,23 +117,37 @@ def check_folder(out: Path) -> None:
             raise InputError(f"{place} is a file, not a folder.", hint=hint, code="file.not-folder")
 
 
-def check_file(out: Path) -> None:
-    """Refuse a file to write that cannot be made, before any work is done for it."""
+def check_file(out: Path, begins: bytes = b"") -> None:
+    """Refuse a file to write that cannot be made or is not ours to write over, before any work is done for it.
+
+    Parameters
+    ----------
+    out : Path
+        The file.
+    begins : bytes
+        How a file of this kind begins: one that is there and begins otherwise is somebody's work.
+
+    Raises
+    ------
+    InputError
+        If it is a folder or what the command reads, by whatever link, or of another kind.
+    """
     if out.is_dir():
         raise InputError(f"{out} is a folder.", hint="Name a file in it with --out.", code="file.folder")
+    if any(same_file(out, read) for read in _inputs.get()):
+        raise InputError(f"{out} is what the command reads.", hint="Choose another file.", code="file.input")
+    if begins and out.is_file():
+        with out.open("rb") as opened:
+            found = opened.read(len(begins))
+        if found and found != begins:
+            raise InputError(f"{out} is there and is another kind of file.", hint="Choose another.", code="file.exists")
     check_folder(out.parent)
 
 
 def write_file(path: Path, content: bytes) -> None:
-    """Write a file by way of a neighbour, so that a stopped run leaves no half file."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        part = path.with_name(path.name + ".part")
-        part.write_bytes(content)
-        part.replace(path)
-    except OSError as error:
-        hint = "Choose another place with --out."
-        raise InputError(f"{path} cannot be written: {error.strerror}.", hint=hint, code="file.unwritable") from None
+    """Write a result, whole or not at all; never over what the command has read."""
+    check_file(path)
+    write_whole(path, content)
 
 
 @app.command()
@@ -213,6 +235,7 @@ def plan(
     seed: Seed = 1,
     effort: Search = Effort.NORMAL,
     as_json: AsJson = False,
+    force: Annotated[bool, typer.Option("--force", help="From scratch, though pieces are cut by a plan.")] = False,
 ) -> None:
     """Plan the whole job and write booklet, sheets, buying list and all.
 
@@ -221,8 +244,8 @@ def plan(
     from snugbay.cli import planning
 
     with faults(job, as_json), stop_flag() as stop:
-        check_folder(out)
-        finished = planning.plan(job, out, as_json, Run(seed, effort, stop=stop))
+        check_place(out)
+        finished = planning.plan(job, out, as_json, Run(seed, effort, stop=stop), force)
     if not finished:
         raise typer.Exit(STOPPED)
 

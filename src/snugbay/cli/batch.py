@@ -5,13 +5,14 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from snugbay.base import Effort, InputError, SnugbayError
-from snugbay.cli.app import read_text, write_file
+from snugbay.base import Effort, InputError, SnugbayError, no_progress
+from snugbay.cli.app import read_text
+from snugbay.cli.planning import check_unbegun, put_in_place
 from snugbay.cli.telling import error_lines
 from snugbay.cli.weighing import money
+from snugbay.disk import check_place
 from snugbay.document import located, read
 from snugbay.document.beside import with_files
-from snugbay.document.files import plan_files
 from snugbay.many import Request, plan_many
 
 
@@ -25,6 +26,7 @@ def plan_files_of(jobs: list[Path], out: Path, workers: int, seed: int, effort: 
     for path in jobs:
         try:
             requests.append(request_of(path))
+            check_place(folders[str(path)])
         except SnugbayError as error:
             good = False
             _tell(error, path)
@@ -36,8 +38,12 @@ def plan_files_of(jobs: list[Path], out: Path, workers: int, seed: int, effort: 
                 _tell(located(answer.error, texts[answer.name]), Path(answer.name))
             continue
         folder = folders[answer.name]
-        for name, content in plan_files(answer.plan, effort.value):
-            write_file(folder / name, content)
+        try:
+            put_in_place(Path(answer.name), texts[answer.name], folder, answer.plan, no_progress)
+        except SnugbayError as error:
+            good = False
+            _tell(error, Path(answer.name))
+            continue
         point, currency = answer.plan.weighing.plan, answer.plan.job.place.currency
         print(f"{answer.name}: {money(point.cash, currency)}, {point.hours:.0f} h; wrote {folder}/")
     return good
@@ -62,6 +68,7 @@ def request_of(path: Path) -> Request:
     except SnugbayError:
         return Request(str(path), text)
     try:
+        check_unbegun(path, job)
         with_files(job, text_of)
     except SnugbayError as error:
         raise located(error, text) from None

@@ -7,7 +7,8 @@ from pathlib import Path
 import tomlkit
 
 from snugbay.base import InputError
-from snugbay.cli.app import read_text, write_file
+from snugbay.cli.app import read_text
+from snugbay.disk import locked, write_whole
 from snugbay.document import read
 from snugbay.job import PriceOverride
 
@@ -34,6 +35,11 @@ def keep(rates: tuple[PriceOverride, ...], title: str, path: Path) -> None:
     if not rates:
         hint = "Log hours with what got done in them: pieces, or the share of a face."
         raise InputError("The log has taught no rate yet.", where=("log",), hint=hint)
+    with locked(path):
+        _kept(rates, title, path)
+
+
+def _kept(rates: tuple[PriceOverride, ...], title: str, path: Path) -> None:
     fresh = not path.exists()
     document = tomlkit.document() if fresh else tomlkit.parse(_job_text(path))
     if fresh:
@@ -47,7 +53,7 @@ def keep(rates: tuple[PriceOverride, ...], title: str, path: Path) -> None:
     text = tomlkit.dumps(document)
     if not fresh:
         read(text)
-    write_file(path, text.encode())
+    write_whole(path, text.encode())
 
 
 def _job_text(path: Path) -> str:

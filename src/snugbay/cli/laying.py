@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 from snugbay.base import InputError, Run
-from snugbay.cli.app import read_text, write_file
+from snugbay.cli.app import check_file, read_text, write_file
 from snugbay.sheets import Budget, Layout, instances_from_json, lay, solution_to_json
 
 
@@ -18,6 +18,7 @@ def lay_file(source: Path, out: Path, seconds: float, run: Run) -> bool:
         data = json.loads(read_text(source))
     except json.JSONDecodeError as error:
         raise InputError(f"The file is not JSON: {error.msg}.", line=error.lineno, hint="Look at this line.") from None
+    check_file(out, begins=b"{")
     instances = instances_from_json(data)
     layouts: list[Layout] = []
     finished = True

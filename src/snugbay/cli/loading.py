@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 from snugbay.cli.app import read_text
-from snugbay.document import read
 from snugbay.job import Job
 
 
@@ -17,6 +16,8 @@ def load(path: Path) -> Job:
     SnugbayError
         With the place in the document.
     """
+    from snugbay.document import read
+
     job = read(read_text(path))
     if not job.loggers and not job.place.weather_file:
         return job

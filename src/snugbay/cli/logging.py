@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -10,17 +12,16 @@ from typing import Any
 import tomlkit
 from tomlkit.items import AoT
 
-from snugbay.base import Effort, InputError, Run
-from snugbay.cli.app import read_text, write_file
+from snugbay.base import InputError
+from snugbay.cli.app import read_text
 from snugbay.cli.hours import MOST_AT_ONCE, between, day_of
-from snugbay.cli.loading import load
-from snugbay.cli.telling import progress_bar
-from snugbay.document import read
-from snugbay.flow import planned_pieces
-from snugbay.job import Job
+from snugbay.cli.kept import changes_since, kept_plan, unplanned
+from snugbay.disk import locked, write_whole
+from snugbay.document.snapshot import Snapshot
+from snugbay.document.worklog import read_log
+from snugbay.job import Log
 from snugbay.materials.items import item_ids
-from snugbay.prove import check_element, check_pieces, hours_logged
-from snugbay.prove.names import check_day, hours_on
+from snugbay.prove.names import check_day, check_element, check_pieces, hours_logged, hours_on
 
 
 @dataclass(frozen=True)
@@ -82,22 +83,61 @@ def _amounts(used: tuple[str, ...]) -> list[tuple[str, float]]:
     return out
 
 
-def _checked(path: Path, entry: Entry, entries: int) -> None:
+@dataclass(frozen=True)
+class _Work:
+    """A document under the lock: its text, its plain data, the log in it, and the plan that is kept beside it."""
+
+    path: Path
+    text: str
+    data: Mapping[str, Any]
+    log: Log
+    kept: Snapshot | None
+
+    @property
+    def hands(self) -> int:
+        """People on the job."""
+        said = self.data.get("you", {}).get("hands")
+        return int(said) if isinstance(said, int) else 1
+
+    @property
+    def items(self) -> set[str]:
+        """What can be used up."""
+        sheets = self.data.get("stock", {}).get("sheets", [])
+        return {*item_ids(), *(str(s["material"]) for s in sheets if "material" in s)}
+
+
+def _opened(path: Path) -> _Work:
+    """Read what a log entry needs of a document; what is wrong with it is said as any command says it."""
+    text = read_text(path)
+    try:
+        data = tomllib.loads(text)
+        log = read_log(data.get("log", {}))
+    except ValueError:
+        from snugbay.document import read
+
+        read(text)  # names the fault and its line
+        raise
+    return _Work(path, text, data, log, kept_plan(path))
+
+
+def _checked(work: _Work, entry: Entry) -> None:
     """Refuse names that the plan has not, before anything is written."""
     check_element(entry.element)
+    entries = len(work.log.entries)
     if entry.replaces is not None and not 0 <= entry.replaces < entries:
         hint = (
             f"Entries are numbered 0 to {entries - 1}; snugbay log JOB lists them." if entries else "None is there yet."
         )
         raise InputError(f"There is no entry {entry.replaces} to correct.", where=("replaces",), hint=hint)
-    if not entry.pieces:
-        return
-    job = load(path)
-    if entry.face:
-        job.face(entry.face)
-    with progress_bar() as progress:
-        pieces = planned_pieces(job, Run(1, Effort.QUICK, progress)).value
-    check_pieces(entry.pieces, entry.face, pieces)
+    if entry.face and (work.kept is None or entry.face not in work.kept.faces):
+        from snugbay.document import read
+
+        read(work.text).face(entry.face)
+    if entry.pieces and work.kept is None:
+        hint = f"{unplanned(work.path)[:-1]}; until then log by the face and the share of it that is done (--share)."
+        raise InputError("Pieces have names once there is a plan.", where=("piece",), hint=hint, code="plan.none")
+    if entry.pieces and work.kept is not None:
+        check_pieces(entry.pieces, entry.face, work.kept.pieces)
 
 
 def _timed(entry: Entry, now: datetime) -> Entry:
@@ -111,39 +151,48 @@ def _timed(entry: Entry, now: datetime) -> Entry:
     return replace(entry, day=day_of(entry.day, now))
 
 
-def add(path: Path, entry: Entry) -> None:
+def add(work: _Work, entry: Entry) -> None:
     """Add an entry, or amounts used, to the job's log; comments and order of the document stay.
 
     Raises
     ------
     InputError
-        If a name is unknown, or the job with the entry cannot be read; the file is then left as it was.
+        If a name is unknown, or the log with the entry cannot be read; the file is then left as it was.
     """
-    text = read_text(path)
-    _write(path, read(text), tomlkit.parse(text), _timed(entry, datetime.now()))
+    _write(work, tomlkit.parse(work.text), _timed(entry, datetime.now()))
 
 
-def _write(path: Path, before: Job, document: tomlkit.TOMLDocument, entry: Entry) -> None:
-    _checked(path, entry, len(before.log.entries))
+def _write(work: _Work, document: tomlkit.TOMLDocument, entry: Entry) -> None:
+    _checked(work, entry)
     if entry.hours is not None:
-        check_day(entry.day, entry.hours, hours_on(before.log, entry.day, entry.replaces), before.you.hands)
+        check_day(entry.day, entry.hours, hours_on(work.log, entry.day, entry.replaces), work.hands)
     log = document.setdefault("log", tomlkit.table())
-    items = {*item_ids(), *(s.material for s in before.stock.sheets)}
     for item, amount in _amounts(entry.used):
-        if item not in items:
-            raise _no_item(item, items)
+        if item not in work.items:
+            raise _no_item(item, work.items)
         table = tomlkit.table()
         table.add("item", item)
         table.add("amount", amount)
         _added(log, "used", table)
     if entry.hours is not None:
         _added(log, "entries", _table(entry))
-    new = tomlkit.dumps(document)
-    job = read(new)
-    write_file(path, new.encode())
+    after = _put(work.path, document)
     if entry.hours is not None:
-        print(f"Entry {len(job.log.entries) - 1} written: {entry.hours:g} h.", end=" ")
-    print(f"Logged so far: {hours_logged(job.log):g} h.")
+        print(f"Entry {len(after.entries) - 1} written: {entry.hours:g} h.", end=" ")
+    print(f"Logged so far: {hours_logged(after):g} h.")
+    if work.kept is None:
+        print(unplanned(work.path))
+    elif changed := changes_since(work.kept, work.text):
+        fields = "1 field" if len(changed) == 1 else f"{len(changed)} fields"
+        print(f"The document has changed since the plan was printed, in {fields}: snugbay prove says in which.")
+
+
+def _put(path: Path, document: tomlkit.TOMLDocument) -> Log:
+    """Write the document and return the log in it."""
+    text = tomlkit.dumps(document)
+    log = read_log(tomllib.loads(text).get("log", {}))
+    write_whole(path, text.encode())
+    return log
 
 
 def _no_item(item: str, items: set[str]) -> InputError:
@@ -154,7 +203,7 @@ def _no_item(item: str, items: set[str]) -> InputError:
     return InputError(f"There is nothing called {item!r} to use up.", where=("used",), hint=hint)
 
 
-def start_clock(path: Path) -> None:
+def start_clock(work: _Work) -> None:
     """Start the clock: the time is written into the job's log.
 
     Raises
@@ -162,20 +211,17 @@ def start_clock(path: Path) -> None:
     InputError
         If it runs already.
     """
-    text = read_text(path)
-    read(text)
-    document = tomlkit.parse(text)
+    document = tomlkit.parse(work.text)
     log: Any = document.setdefault("log", tomlkit.table())
     if log.get("started"):
         raise InputError(f"The clock runs since {log['started']}.", where=("log", "started"), hint="Stop it: --stop.")
     now = datetime.now().replace(second=0, microsecond=0)
     log["started"] = now.isoformat(timespec="minutes")
-    read(tomlkit.dumps(document))
-    write_file(path, tomlkit.dumps(document).encode())
-    print(f"The clock runs since {now:%H:%M}. Stop it with snugbay log {path} --stop and what got done.")
+    _put(work.path, document)
+    print(f"The clock runs since {now:%H:%M}. Stop it with snugbay log {work.path} --stop and what got done.")
 
 
-def stop_clock(path: Path, entry: Entry) -> None:
+def stop_clock(work: _Work, entry: Entry) -> None:
     """Stop the clock and write its hours as an entry.
 
     Raises
@@ -183,8 +229,7 @@ def stop_clock(path: Path, entry: Entry) -> None:
     InputError
         If it does not run, or has run so long that somebody forgot it; the file is then left as it was.
     """
-    text = read_text(path)
-    before, document = read(text), tomlkit.parse(text)
+    document = tomlkit.parse(work.text)
     log: Any = document.get("log", {})
     since = str(log.get("started", ""))
     if not since:
@@ -204,7 +249,7 @@ def stop_clock(path: Path, entry: Entry) -> None:
         )
     del log["started"]
     done = replace(entry, hours=round(hours, 2), pause=0.0, day=entry.day or f"{begun:%Y-%m-%d}")
-    _write(path, before, document, _timed(done, datetime.now()))
+    _write(work, document, _timed(done, datetime.now()))
 
 
 def log(path: Path, entry: Entry, *, start: bool, stop: bool) -> None:
@@ -217,21 +262,24 @@ def log(path: Path, entry: Entry, *, start: bool, stop: bool) -> None:
     """
     if start and (stop or entry != Entry(None)):
         raise InputError("--start stands alone.", where=("start",), hint="Say what got done with --stop.")
-    if start:
-        start_clock(path)
-    elif stop:
-        stop_clock(path, entry)
-    elif entry == Entry(None):
-        show(path)
-    elif entry.hours is None and not (entry.begun or entry.ended or entry.used):
+    if not start and not stop and entry == Entry(None):
+        show(_opened(path).log)
+        return
+    if not (start or stop or entry.hours is not None or entry.begun or entry.ended or entry.used):
         raise InputError("No hours are given.", where=("hours",), hint="Give --hours, or --from and --to, or --stop.")
-    else:
-        add(path, entry)
+    read_text(path)  # a file that is not there is said before its lock is made
+    with locked(path):
+        work = _opened(path)
+        if start:
+            start_clock(work)
+        elif stop:
+            stop_clock(work, entry)
+        else:
+            add(work, entry)
 
 
-def show(path: Path) -> None:
+def show(log: Log) -> None:
     """Print the log with the numbers of its entries."""
-    log = load(path).log
     if not log.entries:
         print("Nothing is logged yet. Write hours with --hours, or --from and --to, or --start and --stop.")
         return

@@ -125,6 +125,6 @@ def blank_sheets(kinds: list[str], out: Path | None, units: str) -> None:
         raise InputError(f"{units!r} are no units.", hint="Write --units ft-in or --units mm.")
     if out is None:
         raise InputError("A field sheet is a PDF.", hint="Name it with --out sheet.pdf.")
-    check_file(out)
+    check_file(out, begins=b"%PDF")
     write_file(out, field_sheet_pdf(kinds, units))
     print(f"Wrote {out}.")

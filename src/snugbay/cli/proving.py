@@ -7,14 +7,12 @@ from pathlib import Path
 from rich.console import Console
 
 from snugbay.base import InputError, Run
-from snugbay.booklet import proof_pdf
-from snugbay.cli.app import write_file
-from snugbay.cli.keeping import keep
+from snugbay.cli.app import check_folder, read_text, write_file
+from snugbay.cli.kept import change_lines, kept_plan, unplanned
 from snugbay.cli.loading import load
 from snugbay.cli.telling import screen
 from snugbay.cli.weighing import money
-from snugbay.document.answers import prove_answer, to_json
-from snugbay.flow import proved, rates_of
+from snugbay.flow import proved, rates_of, to_read_unplanned
 from snugbay.job import Job
 from snugbay.prove import Interval, ProveAnswer, ToRead, learned_rates
 from snugbay.prove.wording import counted, grouped
@@ -24,23 +22,44 @@ PAGE = "before-and-after.pdf"
 
 def prove_job(path: Path, as_json: bool, run: Run, out: Path | None = None, rates: Path | None = None) -> bool:
     """Prove a job, print it, write the page and the learned rates if asked; return False where it was stopped."""
-    job = load(path)
-    if out is not None and out.exists() and not out.is_dir():
-        raise InputError(f"{out} is a file, not a folder.", hint="Choose another folder with --out.")
-    answer = proved(job, run)
+    job, kept = load(path), kept_plan(path)
+    if out is not None:
+        check_folder(out)
+    if kept is None:
+        return _unplanned(path, job, run, asked=as_json or out is not None or rates is not None)
+    answer = proved(kept.plan, job, run)
     value = answer.value
+    if not as_json:
+        for line in change_lines(kept, read_text(path)):
+            print(line)
     if as_json:
+        from snugbay.document.answers import prove_answer, to_json
+
         print(to_json(prove_answer(job, value, answer.findings)), end="")
     else:
         tell(screen(), job, value)
     if out is not None:
+        from snugbay.booklet import proof_pdf
+
         write_file(out / PAGE, proof_pdf(job, value))
         _said(f"The page is {out / PAGE}.", as_json)
     if rates is not None:
-        kept = learned_rates(value.learned, rates_of(job))
-        keep(kept, job.title, rates)
-        _said(f"{len(kept)} learned rates are in {rates}.", as_json)
+        from snugbay.cli.keeping import keep
+
+        known = learned_rates(value.learned, rates_of(job))
+        keep(known, job.title, rates)
+        _said(f"{len(known)} learned rates are in {rates}.", as_json)
     return answer.finished
+
+
+def _unplanned(path: Path, job: Job, run: Run, *, asked: bool) -> bool:
+    """Say what to read where there is no plan to hold anything against."""
+    if asked:
+        raise InputError("There is no plan to prove.", hint=unplanned(path), code="plan.none")
+    print(unplanned(path))
+    print("What to read before any work begins, for all faces between warm and cold:")
+    _to_read(screen(), to_read_unplanned(job, run))
+    return True
 
 
 def _said(text: str, as_json: bool) -> None:

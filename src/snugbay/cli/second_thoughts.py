@@ -6,14 +6,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from snugbay.base import InputError, Run
-from snugbay.cli.app import check_folder, write_file
+from snugbay.cli.app import check_folder, read_text, write_file
+from snugbay.cli.kept import change_lines, kept_plan
 from snugbay.cli.loading import load
 from snugbay.cli.telling import screen
 from snugbay.cli.weighing import money
 from snugbay.document.answers import buying_csv
 from snugbay.draw import sheet_drawing, to_svg
 from snugbay.draw.charts import way_name
-from snugbay.flow import RestPlan, asked_why_not, replanned
+from snugbay.flow import RestPlan, asked_why_not, replanned, why_not_in
 from snugbay.job import Job
 from snugbay.materials import boards
 from snugbay.tape import tape_for
@@ -23,9 +24,14 @@ from snugbay.words import writer_of
 
 def tell_why_not(path: Path, face: str, way: str, run: Run) -> bool:
     """Print what one way on one face would change; return False where it was stopped."""
-    job = load(path)
-    answer = asked_why_not(job, face, way, run)
+    job, kept = load(path), kept_plan(path)
     console = screen()
+    if kept is not None:
+        for line in change_lines(kept, read_text(path)):
+            console.print(line, markup=False)
+        answer = why_not_in(kept.plan, face, way, run)
+    else:
+        answer = asked_why_not(job, face, way, run)
     console.print(answer.value.text, markup=False)
     for reason in answer.value.reasons:
         console.print(f"  - {reason}", markup=False)

@@ -11,7 +11,6 @@ from rich.table import Table
 from snugbay.base import Finding, Run, Weight
 from snugbay.cli.loading import load
 from snugbay.cli.telling import screen
-from snugbay.document.answers import to_json, weigh_answer
 from snugbay.draw.charts import way_name
 from snugbay.flow import weighed
 from snugbay.job import Job, Objective, Units, short_list
@@ -29,6 +28,8 @@ def weigh(path: Path, as_json: bool, everything: bool, run: Run) -> bool:
     answer = weighed(job, run)
     _, weighing = answer.value
     if as_json:
+        from snugbay.document.answers import to_json, weigh_answer
+
         print(to_json(weigh_answer(job, weighing, answer.findings)), end="")
         return answer.finished
     console = screen()

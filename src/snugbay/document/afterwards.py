@@ -1,4 +1,4 @@
-"""From the document's models to the job's values: the log, readings, loggers and rates learned before."""
+"""From the document's models to the job's values: readings, loggers and rates learned before."""
 
 from __future__ import annotations
 
@@ -8,19 +8,10 @@ from dataclasses import replace
 from snugbay.base import InputError
 from snugbay.document.kept import ChannelDoc, LearnedDoc, LoggerDoc
 from snugbay.document.ledger import Ledger
-from snugbay.document.models import LogDoc, PriceDoc, TemperatureDoc
-from snugbay.job import Log, LogEntry, Logger, PriceOverride, Temperature
+from snugbay.document.models import PriceDoc, TemperatureDoc
+from snugbay.job import Logger, PriceOverride, Temperature
 from snugbay.materials import Rates
 from snugbay.prove.sets import time_of
-
-
-def log_of(doc: LogDoc) -> Log:
-    """Return the work log."""
-    entries = tuple(
-        LogEntry(e.hours, e.element, e.face, tuple(e.pieces), e.share_done, e.day, e.note, e.replaces)
-        for e in doc.entries
-    )
-    return Log(entries, tuple((u.item, u.amount) for u in doc.used), tuple((o.item, o.days_ago) for o in doc.opened))
 
 
 def temperature_of(doc: TemperatureDoc) -> Temperature:

@@ -273,7 +273,7 @@ def _proof(pieces: PieceSet) -> ProofAnswer | None:
     return ProofAnswer(p.pieces, p.overlaps, p.coverage, p.narrowest_gap * 1000, p.all_pass_the_way_in, p.text)
 
 
-def plan_answer(plan: JobPlan, effort: str) -> PlanAnswer:
+def plan_answer(plan: JobPlan) -> PlanAnswer:
     """Gather the file plan.json."""
     job, weighing, sheets = plan.job, plan.weighing, plan.sheets
     return PlanAnswer(
@@ -283,7 +283,7 @@ def plan_answer(plan: JobPlan, effort: str) -> PlanAnswer:
         units=job.units.value,
         currency=job.place.currency,
         seed=plan.seed,
-        effort=effort,
+        effort=plan.effort,
         digest=plan.digest,
         finished=plan.finished,
         line=Line(weighing.plan.inside, weighing.plan.line),

@@ -11,7 +11,7 @@ import tomlkit
 
 from snugbay.base import InputError, Problems, SnugbayError
 from snugbay.document import expanding, surfaces
-from snugbay.document.afterwards import learned_rates, log_of, logger_of, temperature_of
+from snugbay.document.afterwards import learned_rates, logger_of, temperature_of
 from snugbay.document.heights import LOW_SPACE, Height, headrooms, zone_heights
 from snugbay.document.ledger import Ledger
 from snugbay.document.models import (
@@ -23,6 +23,7 @@ from snugbay.document.models import (
 )
 from snugbay.document.place import place_of
 from snugbay.document.shapes import NicheBoxDoc
+from snugbay.document.worklog import log_of
 from snugbay.job import (
     Access,
     Face,

@@ -15,19 +15,17 @@ NamedFile = tuple[str, bytes]
 """Path below the output folder, content."""
 
 
-def plan_files(plan: JobPlan, effort: str) -> Iterator[NamedFile]:
+def plan_files(plan: JobPlan) -> Iterator[NamedFile]:
     """Yield every file of a plan, the quick and the needed ones first.
 
     Parameters
     ----------
     plan : JobPlan
         The answer.
-    effort : str
-        Effort of the run, written into plan.json.
     """
     job = plan.job
     fmt = tape_for(job.units).text
-    yield "plan.json", to_json(plan_answer(plan, effort)).encode()
+    yield "plan.json", to_json(plan_answer(plan)).encode()
     yield "plan.schema.json", (json.dumps(answer_schema(PlanAnswer), indent=1) + "\n").encode()
     yield "buying.csv", buying_csv(plan.buying, job.place.currency).encode()
     for sheet in plan.sheets.sheets:

@@ -1,7 +1,7 @@
 """Room flow: the stages in order; `whole_job` and the partial calls that the doors use."""
 
 from snugbay.flow.digest import job_digest, tables_digest
-from snugbay.flow.proof import planned_pieces, proved
+from snugbay.flow.proof import followed, proved, to_read_unplanned, under_way, why_not_in
 from snugbay.flow.relay import Bench, Rest, Supply, broken_before, cut_key, lay_rest, rest_of, supplies
 from snugbay.flow.rest import RestPlan, replanned
 from snugbay.flow.second_thoughts import asked_why_not
@@ -19,16 +19,19 @@ __all__ = [
     "broken_before",
     "cut",
     "cut_key",
+    "followed",
     "job_digest",
     "lay_rest",
     "measured",
-    "planned_pieces",
     "proved",
     "rates_of",
     "replanned",
     "rest_of",
     "supplies",
     "tables_digest",
+    "to_read_unplanned",
+    "under_way",
     "weighed",
     "whole_job",
+    "why_not_in",
 ]

@@ -1,39 +1,50 @@
-"""The stage that judges: log and thermometer against the plan."""
+"""What stands on a plan that was printed: the proof from log and thermometer, and why not another way."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from snugbay.base import Outcome, Run
-from snugbay.flow.whole import weighed
+from snugbay.flow.values import JobPlan
+from snugbay.flow.whole import measured
 from snugbay.job import Job
-from snugbay.pieces import PieceSet, pieces_that_go_in
-from snugbay.prove import ProveAnswer, prove
+from snugbay.prove import ProveAnswer, ToRead, prove
+from snugbay.prove.ask import line_faces, to_read
+from snugbay.ways.found import ground
+from snugbay.weigh import Weighing, WhyNot, why_not
 
 
-def proved(job: Job, run: Run) -> Outcome[ProveAnswer]:
-    """Weigh the job as planned and hold its log and its readings against the plan.
+def under_way(plan: JobPlan, job: Job) -> Job:
+    """Return the job as it was planned, with what was done and read since."""
+    return replace(plan.job, log=job.log, temperatures=job.temperatures, loggers=job.loggers)
+
+
+def followed(plan: JobPlan) -> Weighing:
+    """Return a plan's weighing, bought for by the list that was printed: sheets as laid, joints as they are."""
+    return replace(plan.weighing, purchases=plan.buying)
+
+
+def proved(plan: JobPlan, job: Job, run: Run) -> Outcome[ProveAnswer]:
+    """Hold the log and the readings of a job against the plan that was printed.
 
     Parameters
     ----------
+    plan : JobPlan
+        The plan that is followed; nothing of it is planned again.
     job : Job
-        With its log and temperatures, both of which may be empty.
+        As its document stands now: its log and temperatures are taken, both may be empty.
     run : Run
         Seed, effort, progress, stop.
     """
-    planned = weighed(job, run, weighed_by=0.7)
-    taped, weighing = planned.value
-    pieces = pieces_that_go_in(job, taped, weighing.boards, run.within("Pieces", 0.7, 0.8))
-    answer = prove(job, taped, weighing, run.within("Prove", 0.8, 1.0), pieces.value)
-    return Outcome(
-        answer.value,
-        answer.findings,
-        answer.provenance,
-        planned.finished and pieces.finished and answer.finished,
-    )
+    return prove(under_way(plan, job), plan.survey, followed(plan), run, plan.pieces)
 
 
-def planned_pieces(job: Job, run: Run) -> Outcome[PieceSet]:
-    """Weigh the job as planned and make its pieces: what a log entry may name."""
-    planned = weighed(job, run, weighed_by=0.8)
-    taped, weighing = planned.value
-    pieces = pieces_that_go_in(job, taped, weighing.boards, run.within("Pieces", 0.8, 1.0))
-    return Outcome(pieces.value, pieces.findings, pieces.provenance, planned.finished and pieces.finished)
+def to_read_unplanned(job: Job, run: Run) -> tuple[ToRead, ...]:
+    """Say what to read before there is a plan: on every face between warm and cold."""
+    base = ground(job, measured(job, run).value)
+    return to_read(job, line_faces(job), base.air)
+
+
+def why_not_in(plan: JobPlan, face: str, way: str, run: Run) -> Outcome[WhyNot]:
+    """Say what one way on one face would change in a plan; raises `UnknownName` for other names."""
+    return why_not(plan.job, plan.survey, plan.weighing, face, way, run)

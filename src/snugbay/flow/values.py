@@ -41,6 +41,8 @@ class JobPlan:
         What the log and the readings prove, where there are any.
     afterwards : Afterwards or None
         What the plan does in the years to come: moisture, frost, comfort, carbon.
+    effort : str
+        Effort of the run.
     """
 
     job: Job
@@ -58,3 +60,4 @@ class JobPlan:
     finished: bool = True
     proof: ProveAnswer | None = None
     afterwards: Afterwards | None = None
+    effort: str = "normal"

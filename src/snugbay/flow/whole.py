@@ -120,7 +120,8 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     pieces = proof_in_job_units(job, pieces)
     proof = None
     if job.log.entries or job.temperatures or job.loggers:
-        proof = prove(job, taped, weighing, _hurried(run).within("Prove", 0.95, 1.0), pieces).value
+        bought = replace(weighing, purchases=list_)
+        proof = prove(job, taped, bought, _hurried(run).within("Prove", 0.95, 1.0), pieces).value
     finished = answered.finished and ahead.finished and cutting.finished and not stopped
     plan = JobPlan(
         job=job,
@@ -138,6 +139,7 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
         finished=finished,
         proof=proof,
         afterwards=ahead.value,
+        effort=run.effort.value,
     )
     run.progress("Done", 1.0)
     return Outcome(plan, findings, answered.provenance + ahead.provenance + cutting.provenance, finished)

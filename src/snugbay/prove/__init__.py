@@ -1,20 +1,25 @@
 """Room prove: the log that learns, and the thermometer that judges."""
 
-from snugbay.prove.cut import PiecesCut, pieces_cut
-from snugbay.prove.keep import learned_rates
-from snugbay.prove.logger import LoggerTable, parse_logger, readings_from_logger
-from snugbay.prove.names import check_element, check_pieces, hours_logged
-from snugbay.prove.stage import plan_rest, prove
-from snugbay.prove.values import (
-    ColdSeam,
-    FaceProof,
-    Forecast,
-    Interval,
-    LearnedFactor,
-    ProveAnswer,
-    Replan,
-    ToRead,
-)
+from typing import TYPE_CHECKING
+
+from snugbay.base.late import late
+
+if TYPE_CHECKING:
+    from snugbay.prove.cut import PiecesCut, pieces_cut
+    from snugbay.prove.keep import learned_rates
+    from snugbay.prove.logger import LoggerTable, parse_logger, readings_from_logger
+    from snugbay.prove.names import check_element, check_pieces, hours_logged
+    from snugbay.prove.stage import plan_rest, prove
+    from snugbay.prove.values import (
+        ColdSeam,
+        FaceProof,
+        Forecast,
+        Interval,
+        LearnedFactor,
+        ProveAnswer,
+        Replan,
+        ToRead,
+    )
 
 __all__ = [
     "ColdSeam",
@@ -37,3 +42,15 @@ __all__ = [
     "prove",
     "readings_from_logger",
 ]
+
+__getattr__ = late(
+    __name__,
+    {
+        "cut": ("PiecesCut", "pieces_cut"),
+        "keep": ("learned_rates",),
+        "logger": ("LoggerTable", "parse_logger", "readings_from_logger"),
+        "names": ("check_element", "check_pieces", "hours_logged"),
+        "stage": ("plan_rest", "prove"),
+        "values": ("ColdSeam", "FaceProof", "Forecast", "Interval", "LearnedFactor", "ProveAnswer", "Replan", "ToRead"),
+    },
+)

@@ -29,16 +29,21 @@ def cold_months(air: Surroundings) -> str:
     return f"between {calendar.month_name[first + 1]} and {calendar.month_name[last + 1]}"
 
 
+def line_faces(job: Job) -> tuple[str, ...]:
+    """Faces between two zones of which a thermometer can judge the resistance: those that meet no soil."""
+    kinds = {z.id: z.kind for z in job.zones}
+    return tuple(f.id for f in job.faces if f.warm != f.cold and kinds[f.cold] is not ZoneKind.GROUND)
+
+
 def judged_faces(job: Job, weighing: Weighing) -> tuple[str, ...]:
     """Faces that the plan works on; every face of the line where it works on none."""
-    kinds = {z.id: z.kind for z in job.zones}
-    apart = {f.id for f in job.faces if f.warm != f.cold and kinds[f.cold] is not ZoneKind.GROUND}
+    apart = set(line_faces(job))
     own = tuple(f for f, w in weighing.plan.ways if w != AS_FOUND and f in apart)
     return own or tuple(f for f in weighing.plan.line if f in apart)
 
 
 def to_read(
-    job: Job, weighing: Weighing, air: Surroundings, judged: Iterable[tuple[str, str]] = ()
+    job: Job, wanted: Sequence[str], air: Surroundings, judged: Iterable[tuple[str, str]] = ()
 ) -> tuple[ToRead, ...]:
     """Say which readings are still wanted.
 
@@ -46,8 +51,8 @@ def to_read(
     ----------
     job : Job
         With the readings it has.
-    weighing : Weighing
-        The plan: its faces are the ones to judge.
+    wanted : sequence of str
+        Faces to judge.
     air : Surroundings
         Climate, for when.
     judged : iterable of (str, str)
@@ -55,7 +60,7 @@ def to_read(
     """
     when = (
         f"{cold_months(air)}, {diff(LEAST_DIFFERENCE_K, job.units, 0)} or more between room and outdoors, after dark, "
-        f"heating steady for {_steady_hours(job, weighing):.0f} h"
+        f"heating steady for {_steady_hours(job, wanted):.0f} h"
     )
     out: list[ToRead] = []
     known = set(judged)
@@ -65,8 +70,8 @@ def to_read(
         if stage == "before" and begun:
             continue
         moment = f"{stage} the work: {when}"
-        out.extend(_airs(job, weighing, own, moment))
-        faces = [f for f in judged_faces(job, weighing) if (f, stage) not in known]
+        out.extend(_airs(job, wanted, own, moment))
+        faces = [f for f in wanted if (f, stage) not in known]
         if faces:
             out.append(
                 ToRead(
@@ -93,18 +98,18 @@ def to_read(
     return tuple(out)
 
 
-def _steady_hours(job: Job, weighing: Weighing) -> float:
+def _steady_hours(job: Job, wanted: Sequence[str]) -> float:
     """Hours of steady heating that every face to be judged wants; an hour more than the least. [h]"""
-    return 1.0 + max((hours_wanted(job.face(f)) for f in judged_faces(job, weighing)), default=2.0)
+    return 1.0 + max((hours_wanted(job.face(f)) for f in wanted), default=2.0)
 
 
-def _airs(job: Job, weighing: Weighing, own: Sequence[Temperature], moment: str) -> list[ToRead]:
+def _airs(job: Job, wanted: Sequence[str], own: Sequence[Temperature], moment: str) -> list[ToRead]:
     kinds = {z.id: z.kind for z in job.zones}
     have = {t.kind for t in own}
     spaces = [z.id for z in job.zones if z.kind is ZoneKind.BUFFER]
     only = spaces[0] if len(spaces) == 1 else ""
     zones = {t.zone or only for t in own if t.kind is TemperatureKind.BUFFER_AIR}
-    touched = {z for f in job.faces if f.id in judged_faces(job, weighing) for z in (f.warm, f.cold)}
+    touched = {z for f in job.faces if f.id in wanted for z in (f.warm, f.cold)}
     out = []
     if TemperatureKind.ROOM_AIR not in have:
         out.append(ToRead("room air", "a hand from the face, out of draughts", moment, "the warm end of the balance"))

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from difflib import get_close_matches
 
 from snugbay.base import InputError, UnknownName
 from snugbay.job import Log
-from snugbay.pieces import PieceSet
 from snugbay.prove.log import ALL, element_name, standing
 from snugbay.prove.tables import table, words
 
@@ -34,7 +33,7 @@ def check_element(written: str) -> None:
     raise UnknownName(f"There is no kind of work {written!r}.", where=("element",), hint=hint)
 
 
-def check_pieces(labels: Sequence[str], face: str, pieces: PieceSet) -> None:
+def check_pieces(labels: Sequence[str], face: str, own: Mapping[str, str]) -> None:
     """Refuse pieces that the plan has not, or that belong to another face.
 
     Parameters
@@ -43,15 +42,14 @@ def check_pieces(labels: Sequence[str], face: str, pieces: PieceSet) -> None:
         As written on the pieces.
     face : str
         Face id, or empty.
-    pieces : PieceSet
-        The pieces of the plan.
+    own : Mapping of str to str
+        Face of each piece of the plan.
 
     Raises
     ------
     UnknownName
         With close names.
     """
-    own = {p.id: p.face for p in pieces.pieces}
     for label in labels:
         if not own:
             hint = "Log by the face and the share of it that is done (--share)."

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from snugbay.base import Finding, InputError, Outcome, Run, Weight
 from snugbay.job import Job
 from snugbay.pieces import PieceSet
-from snugbay.prove.ask import to_read
+from snugbay.prove.ask import judged_faces, to_read
 from snugbay.prove.forecast import forecast, learned, unexplained
 from snugbay.prove.judge import judge
 from snugbay.prove.log import Record, read_log, slips
@@ -136,7 +136,7 @@ def prove(
     base = ground(job, survey)
     seen = judge(base, weighing, run.within("prove", 0.6, 1.0))
     findings: tuple[Finding, ...] = (*record.findings, *more, *unread_loggers(job), *seen.findings)
-    asked = to_read(job, weighing, base.air, ((p.face, p.when) for p in seen.faces))
+    asked = to_read(job, judged_faces(job, weighing), base.air, ((p.face, p.when) for p in seen.faces))
     run.progress("prove", 1.0)
     answer = ProveAnswer(
         learned(work, record, told.model, draws, prior),

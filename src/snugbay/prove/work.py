@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from snugbay.job import Job
-from snugbay.pieces import Piece, PieceSet
 from snugbay.prove.tables import words
-from snugbay.ways import HourElement
-from snugbay.weigh import Weighing
+
+if TYPE_CHECKING:  # what is read of a plan, without the rooms that make one: a log entry is written in no time
+    from snugbay.pieces import Piece, PieceSet
+    from snugbay.ways import HourElement
+    from snugbay.weigh import Weighing
 
 WHOLE = ""
 """Face id of work that is done once for the job."""

@@ -2,11 +2,9 @@
 
 from pathlib import Path
 
-from snugbay import __version__
 from snugbay.store.beside import Beside, FileRow
 from snugbay.store.database import Clock, Database, stamp, utc_now
 from snugbay.store.devices import Device, Devices
-from snugbay.store.frozen import from_json, to_json, to_plain
 from snugbay.store.home import data_home
 from snugbay.store.jobs import LONGEST_TEXT, JobRow, Jobs, Saved, Version, merged_text, slug
 from snugbay.store.merge import MISSING, Conflict, identity, merge
@@ -38,7 +36,6 @@ __all__ = [
     "Work",
     "data_home",
     "dense",
-    "from_json",
     "identity",
     "merge",
     "merged_text",
@@ -48,8 +45,6 @@ __all__ = [
     "rewritten",
     "slug",
     "stamp",
-    "to_json",
-    "to_plain",
     "utc_now",
 ]
 
@@ -80,6 +75,6 @@ class Store:
         self.home = home
         self.database = Database(home / "jobs.sqlite", clock)
         self.jobs = Jobs(self.database)
-        self.work = Work(self.database, __version__)
+        self.work = Work(self.database)
         self.devices = Devices(self.database)
         self.beside = Beside(self.database)

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from snugbay.base import InputError, StoreError, UnknownName
+from snugbay.document.frozen import from_json, to_json
+from snugbay.document.snapshot import Snapshot, read_snapshot, snapshot_of, snapshot_text, with_document
 from snugbay.flow import JobPlan
 from snugbay.sheets import SheetPlan
 from snugbay.store.database import Database
-from snugbay.store.frozen import from_json, to_json
 
 TICK_KINDS = ("cut", "piece", "step", "caution", "bought", "wrong", "broken")
 """What can be ticked off; ``wrong`` a piece that came out wrong, ``broken`` a sheet that broke."""
@@ -28,16 +29,21 @@ class KeptPlan:
         From 1 for each job.
     version : int
         Version of the document that it was made for.
-    plan : JobPlan
-        The answer.
+    kept : Snapshot
+        The answer, with the document that was planned.
     at : str
         When, ISO 8601.
     """
 
     number: int
     version: int
-    plan: JobPlan
+    kept: Snapshot
     at: str
+
+    @property
+    def plan(self) -> JobPlan:
+        """The answer; raises `StoreError` where it was kept in a shape that no longer reads."""
+        return self.kept.plan
 
 
 @dataclass(frozen=True)
@@ -96,25 +102,28 @@ class Work:
     ----------
     database : Database
         Where they are.
-    program : str
-        Version of the program that writes plans; a plan of another version that no longer reads is left out.
     """
 
-    def __init__(self, database: Database, program: str) -> None:
+    def __init__(self, database: Database) -> None:
         self._db = database
-        self._program = program
 
     def keep_plan(self, job: str, version: int, plan: JobPlan) -> int:
-        """Keep a plan and return its number."""
-        body = zlib.compress(to_json(plan).encode())
-        now = self._db.now()
+        """Keep a plan that was made for a version of the document, and return its number."""
+        with self._db.reading() as c:
+            document = _document(c, job, version)
+        return self.keep_snapshot(job, version, snapshot_of(plan, document))
+
+    def keep_snapshot(self, job: str, version: int, kept: Snapshot) -> int:
+        """Keep a plan as it was kept elsewhere, and return its number."""
+        body = zlib.compress(snapshot_text(kept).encode())
+        now, finished = self._db.now(), bool(kept.raw.get("finished", True))
         with self._db.writing() as c:
             row = c.execute("SELECT COALESCE(MAX(number), 0) + 1 FROM plans WHERE job = ?", (job,)).fetchone()
             number = int(row[0])
             try:
                 c.execute(
                     "INSERT INTO plans VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-                    (job, number, version, plan.digest, self._program, int(plan.finished), body, now),
+                    (job, number, version, kept.answer, kept.program, int(finished), body, now),
                 )
             except sqlite3.IntegrityError as error:
                 raise UnknownName(f"There is no job {job!r}.", code="store.no-job") from error
@@ -142,7 +151,11 @@ class Work:
             row = c.execute("SELECT * FROM plans WHERE job = ? AND number = ?", (job, number)).fetchone()
         if row is None:
             raise UnknownName(f"The job {job!r} has no plan {number}.", code="store.no-plan")
-        return KeptPlan(number, int(row["version"]), from_json(JobPlan, _text(row["body"])), row["at"])
+        kept = read_snapshot(_text(row["body"]))
+        if not kept.document:  # of a form that did not keep it: the version is still there
+            with self._db.reading() as c:
+                kept = with_document(kept, _document(c, job, int(row["version"])))
+        return KeptPlan(number, int(row["version"]), kept, row["at"])
 
     def keep_laying(self, job: str, plan: int, why: str, sheets: SheetPlan) -> int:
         """Keep sheets that were laid again and return their number."""
@@ -254,6 +267,14 @@ def _timer(row: sqlite3.Row, now: str) -> Timer:
         row["stopped_at"],
         max(seconds, 0.0) / 3600,
     )
+
+
+def _document(c: sqlite3.Connection, job: str, version: int) -> str:
+    """Return the text of a version; raises `UnknownName`."""
+    row = c.execute("SELECT text FROM versions WHERE job = ? AND number = ?", (job, version)).fetchone()
+    if row is None:
+        raise UnknownName(f"There is no job {job!r} with a version {version}.", code="store.no-job")
+    return _text(row["text"])
 
 
 def _text(body: bytes) -> str:

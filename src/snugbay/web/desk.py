@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from functools import partial
 
 from snugbay.base import Effort, InputError, Run, SnugbayError, StoreError, UnknownName
+from snugbay.document.changes import Change, changed, question_of
 from snugbay.draw import Scene
 from snugbay.flow import JobPlan
 from snugbay.flow.relay import Supply, broken_before, rest_of, supplies
 from snugbay.prove import ProveAnswer
 from snugbay.sheets import Sheet, SheetPlan
-from snugbay.store import KeptPlan, Store, Version, plain
+from snugbay.store import KeptPlan, Store, Version
 from snugbay.web.beside import reading_numbers, with_files
 from snugbay.web.crew import Crew, Standing
 from snugbay.web.edits import Edit, Kept, kept_edits
@@ -33,9 +34,6 @@ FOLLOW_SECONDS = 60.0
 
 PROVE_SECONDS = 120.0
 """How long the page waits for a verdict. [s]"""
-
-ASIDE = ("log", "temperatures", "loggers", "title")
-"""Parts of a document that do not change what is planned from scratch."""
 
 
 @dataclass(frozen=True)
@@ -123,15 +121,21 @@ class Desk:
 
     def _readable(self, job: str, number: int) -> KeptPlan | None:
         try:
-            return self.store.work.plan(job, number)
+            kept = self.store.work.plan(job, number)
+            return kept if kept.plan.job else None
         except StoreError:
             return None
 
-    def stale(self, job: str, kept: KeptPlan, head: Version) -> bool:
+    def stale(self, kept: KeptPlan, head: Version) -> bool:
         """Tell whether the document has changed since a plan was made, in what a plan depends on."""
-        if kept.version == head.number:
-            return False
-        return question(self.store.jobs.version(job, kept.version).text) != question(head.text)
+        return kept.version != head.number and bool(self.changes(kept, head))
+
+    def changes(self, kept: KeptPlan, head: Version) -> tuple[Change, ...]:
+        """Return what has changed in the document, of what a plan depends on, since it was made."""
+        try:
+            return changed(question_of(kept.kept.document), question_of(head.text))
+        except ValueError:
+            return (Change(("document",), "a job", "not to be read"),)
 
     def start_plan(self, job: str, run: Run) -> Standing:
         """Start planning a job; raises the document's fault where it cannot be planned yet."""
@@ -272,12 +276,4 @@ class Desk:
 
     def files(self, job: str, kept: KeptPlan) -> Making:
         """Return the files of a plan, made as they are asked for."""
-        return self._files.get((job, kept.number), lambda: making(kept.plan, Effort.NORMAL.value))
-
-
-def question(text: str) -> object:
-    """Return the part of a document on which its plan depends."""
-    try:
-        return {key: value for key, value in plain(text).items() if key not in ASIDE}
-    except SnugbayError:
-        return text
+        return self._files.get((job, kept.number), lambda: making(kept.plan))

@@ -46,9 +46,9 @@ class Making:
             return dict(self.made)
 
 
-def making(plan: JobPlan, effort: str) -> Making:
+def making(plan: JobPlan) -> Making:
     """Return the files of a plan, none made yet."""
-    return Making(plan_files(plan, effort))
+    return Making(plan_files(plan))
 
 
 def archive(files: dict[str, bytes], more: dict[str, bytes]) -> bytes:

@@ -82,10 +82,9 @@ def relay(task: Task, run: Run) -> object:
 
 def prove(task: Task, run: Run) -> object:
     """Hold the log and the readings of a job against the plan that is followed; returns a `ProveAnswer`."""
-    from snugbay.prove import prove as judged
+    from snugbay.flow import proved
 
-    plan = _plan_of(task)
-    return judged(task.job, plan.survey, plan.weighing, run, plan.pieces).value
+    return proved(_plan_of(task), task.job, run).value
 
 
 _ALL: dict[str, Callable[[Task, Run], object]] = {

@@ -193,7 +193,7 @@ def stop_work(desk: TheDesk, job: str) -> StandingBody:
 @router.get("/jobs/{job}/plan", response_model=PlanAnswer, tags=["plan"])
 def read_plan(desk: TheDesk, job: str) -> Response:
     """Return a job's newest plan."""
-    return _json(to_json(plan_answer(_kept(desk, job).plan, "normal")))
+    return _json(to_json(plan_answer(_kept(desk, job).plan)))
 
 
 @router.get("/jobs/{job}/files", tags=["plan"])

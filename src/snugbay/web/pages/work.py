@@ -97,7 +97,7 @@ def planned_frame(desk: Desk, job: str, stage: str) -> tuple[KeptPlan | None, di
         **frame(desk, job, stage, version, opened),
         "kept": kept,
         "plan": None if kept is None else kept.plan,
-        "stale": kept is not None and desk.stale(job, kept, version),
+        "stale": kept is not None and desk.stale(kept, version),
         "running": running,
         "running_text": "" if running is None else standing_text(running),
         "failed": latest.error if latest is not None and latest.over else None,

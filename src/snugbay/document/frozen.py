@@ -64,14 +64,26 @@ def from_json(kind: type[T], text: str) -> T:
         If the text is damaged or was written for another shape of the value.
     """
     try:
-        value = _read(kind, json.loads(text))
+        return from_plain(kind, json.loads(text))
+    except ValueError as error:
+        raise _outdated(kind, error) from error
+
+
+def from_plain(kind: type[T], data: Any) -> T:
+    """Read a frozen value back from plain data; raises as `from_json` does."""
+    try:
+        value = _read(kind, data)
     except (ValueError, TypeError, KeyError) as error:
-        raise StoreError(
-            f"A saved {kind.__name__} does not match this version of Snugbay: {error}.",
-            hint="Plan the job again.",
-            code="store.outdated",
-        ) from error
+        raise _outdated(kind, error) from error
     return typing.cast(T, value)
+
+
+def _outdated(kind: type, error: Exception) -> StoreError:
+    return StoreError(
+        f"A saved {kind.__name__} does not match this version of Snugbay: {error}.",
+        hint="Plan the job again.",
+        code="store.outdated",
+    )
 
 
 @cache

@@ -15,10 +15,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from snugbay.base import StoreError
+from snugbay.document.frozen import from_json, to_json
 from snugbay.flow import JobPlan
 from snugbay.job import Job
 from snugbay.sheets import SheetPlan
-from snugbay.store import from_json, to_json
 from snugbay.survey import AdjustedReading, Survey
 
 
