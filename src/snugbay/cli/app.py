@@ -76,27 +76,19 @@ def _in_its_line(error: SnugbayError, file: Path | None) -> SnugbayError:
     if file is None or not file.is_file():
         return error
     from snugbay.document import located
-    from snugbay.document.read import LARGEST
 
-    with file.open(encoding="utf-8-sig", errors="replace") as opened:
-        return located(error, opened.read(LARGEST))
+    try:
+        return located(error, read_text(file))
+    except SnugbayError:
+        return error
 
 
-def read_text(path: Path) -> str:
+def read_text(path: Path, largest: int = 2_000_000) -> str:
     """Read a text file; raise `InputError` where that cannot be done. No result of the command is written over it."""
     _inputs.set((*_inputs.get(), path))
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        raise InputError("There is no such file.", hint="Check the path.", code="file.missing") from None
-    except IsADirectoryError:
-        raise InputError("This is a folder, not a file.", hint="Name the file in it.", code="file.folder") from None
-    except UnicodeDecodeError:
-        raise InputError("The file is not text in UTF-8.", hint="Save it as UTF-8.", code="file.encoding") from None
-    except OSError as error:
-        raise InputError(
-            f"The file cannot be read: {error.strerror}.", hint="Check its rights.", code="file.unreadable"
-        ) from None
+    from snugbay.disk import read_text as bounded
+
+    return bounded(path, largest)
 
 
 def check_folder(out: Path) -> None:

@@ -10,7 +10,7 @@ from snugbay.cli.app import read_text
 from snugbay.cli.planning import check_unbegun, put_in_place
 from snugbay.cli.telling import error_lines
 from snugbay.cli.weighing import money
-from snugbay.disk import check_place
+from snugbay.disk import check_place, text_beside
 from snugbay.document import located, read
 from snugbay.document.beside import with_files
 from snugbay.many import Request, plan_many
@@ -60,7 +60,7 @@ def request_of(path: Path) -> Request:
     beside: dict[str, str] = {}
 
     def text_of(name: str) -> str:
-        beside[name] = read_text(path.parent / name)
+        beside[name] = text_beside(path.parent, name)
         return beside[name]
 
     try:

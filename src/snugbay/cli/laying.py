@@ -7,17 +7,16 @@ import math
 import sys
 from pathlib import Path
 
-from snugbay.base import InputError, Run
+from snugbay.base import Run
 from snugbay.cli.app import check_file, read_text, write_file
+from snugbay.disk import LARGEST_BESIDE
+from snugbay.document.bounded import json_data
 from snugbay.sheets import Budget, Layout, instances_from_json, lay, solution_to_json
 
 
 def lay_file(source: Path, out: Path, seconds: float, run: Run) -> bool:
     """Lay every instance of a file, writing after each; return False where it was stopped."""
-    try:
-        data = json.loads(read_text(source))
-    except json.JSONDecodeError as error:
-        raise InputError(f"The file is not JSON: {error.msg}.", line=error.lineno, hint="Look at this line.") from None
+    data = json_data(read_text(source, LARGEST_BESIDE))
     check_file(out, begins=b"{")
     instances = instances_from_json(data)
     layouts: list[Layout] = []

@@ -21,6 +21,7 @@ def load(path: Path) -> Job:
     job = read(read_text(path))
     if not job.loggers and not job.place.weather_file:
         return job
+    from snugbay.disk import text_beside
     from snugbay.document.beside import with_files
 
-    return with_files(job, lambda name: read_text(path.parent / name))
+    return with_files(job, lambda name: text_beside(path.parent, name))

@@ -12,6 +12,7 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from snugbay.base import Problems, ProgressSink, SnugbayError, no_progress, place_text
+from snugbay.base.characters import plain_line
 
 WRONG_INPUT = 2
 
@@ -43,7 +44,7 @@ def tell_error(error: SnugbayError, file: Path | None, as_json: bool) -> None:
         print(json.dumps({"error": {"file": str(file) if file else None, "faults": faults}}, indent=1))
         return
     for line in error_lines(error, file):
-        print(line, file=sys.stderr)
+        print(plain_line(line), file=sys.stderr)
 
 
 PIPE_WIDTH = 160

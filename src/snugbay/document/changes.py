@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from snugbay.base import Where, place_text
+from snugbay.document.bounded import toml_data
 
 ASIDE = ("log", "temperatures", "loggers", "title")
 """Parts of a document that do not change what is planned: what was done and read since, and its name."""
@@ -55,8 +55,8 @@ def _said(value: object) -> str:
 
 
 def question_of(text: str) -> dict[str, Any]:
-    """Return the part of a document on which its plan depends, as plain data; raises `ValueError` for no TOML."""
-    return {key: value for key, value in tomllib.loads(text.removeprefix("\ufeff")).items() if key not in ASIDE}
+    """Return the part of a document on which its plan depends, as plain data; raises `InputError` for no TOML."""
+    return {key: value for key, value in toml_data(text).items() if key not in ASIDE}
 
 
 def changed(before: Mapping[str, Any], now: Mapping[str, Any]) -> tuple[Change, ...]:

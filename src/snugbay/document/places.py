@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from snugbay.base import Problems, SnugbayError, Where
+from snugbay.base import InputError, Problems, SnugbayError, Where
+from snugbay.document.bounded import toml_data
 from snugbay.document.lines import Lines, field_lines, line_of
 
 Path = tuple[str | int, ...]
@@ -36,8 +36,8 @@ def located(error: SnugbayError, text: str) -> SnugbayError:
         The same error, its line filled in and numbers in its place turned into the names of what they count.
     """
     try:
-        data = tomllib.loads(text.removeprefix("\ufeff"))
-    except (ValueError, RecursionError):
+        data = toml_data(text)
+    except InputError:
         return error
     return placed(error, data, field_lines(text))
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -10,16 +9,14 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from snugbay.base import InputError, Problems, SnugbayError
+from snugbay.document.bounded import toml_data
 from snugbay.document.convert import to_job
 from snugbay.document.lines import Lines, Path, field_lines, line_of
 from snugbay.document.models import VERSION, JobDoc
 from snugbay.document.places import located, named, placed
 from snugbay.document.upgrade import upgraded
-from snugbay.document.wording import said, toml_said
+from snugbay.document.wording import said
 from snugbay.job import Job
-
-LARGEST = 2_000_000
-"""A job document is never longer than this. [characters]"""
 
 
 def read(text: str) -> Job:
@@ -49,7 +46,7 @@ def read(text: str) -> Job:
 
 def read_doc(text: str) -> JobDoc:
     """Read a document's models from TOML text; raises as `read` does."""
-    data = _plain_data(text)
+    data = toml_data(text)
     try:
         data = upgraded(data)
     except InputError as error:
@@ -61,35 +58,6 @@ def read_doc(text: str) -> JobDoc:
         lines = field_lines(text)
         faults = [_fault(e, data, lines) for e in error.errors(include_url=False)]
         raise faults[0] if len(faults) == 1 else Problems(faults) from None
-
-
-def _plain_data(text: str) -> dict[str, Any]:
-    if len(text) > LARGEST:
-        raise InputError("The file is far too long for a job.", hint="Is it the right file?", code="document.size")
-    text = text.removeprefix("\ufeff")
-    if not text.strip():
-        raise InputError("The file is empty.", hint="Start from an example: snugbay example.", code="document.empty")
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise _bad_toml(error, text) from None
-    except (ValueError, RecursionError):
-        raise InputError(
-            "The file holds a number too long, or brackets in brackets too deep, to be read.",
-            hint="Is it the right file?",
-            code="document.toml",
-        ) from None
-
-
-def _bad_toml(error: tomllib.TOMLDecodeError, text: str) -> InputError:
-    line = getattr(error, "lineno", None)
-    if line is None and "line " in str(error):
-        digits = str(error).rsplit("line ", 1)[1].split(",")[0]
-        line = int(digits) if digits.isdigit() else None
-    if line is None and "end of document" in str(error):
-        line = text.count("\n") + 1
-    what, hint = toml_said(str(error).split(" (at")[0])
-    return InputError(what, hint=hint, line=line, code="document.toml")
 
 
 _CODES = {"missing": "document.missing", "extra_forbidden": "document.unknown"}

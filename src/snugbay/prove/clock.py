@@ -44,9 +44,9 @@ def looks_like_time(text: str) -> bool:
 def _iso(text: str) -> datetime | None:
     try:
         made = datetime.fromisoformat(text.strip())
-    except ValueError:
+        return made.astimezone(UTC).replace(tzinfo=None) if made.tzinfo is not None else made
+    except (ValueError, OverflowError):  # no time, or one whose zone leads out of the calendar
         return None
-    return made.astimezone(UTC).replace(tzinfo=None) if made.tzinfo is not None else made
 
 
 def _plain(date: str) -> datetime | None:

@@ -75,7 +75,12 @@ def _mark(line: str) -> str:
 
 
 def _cells(line: str, mark: str) -> tuple[str, ...]:
-    return tuple(c.strip() for c in next(csv.reader(io.StringIO(line), delimiter=mark)))
+    try:
+        return tuple(c.strip() for c in next(csv.reader(io.StringIO(line), delimiter=mark)))
+    except csv.Error:
+        raise InputError(
+            "A cell of the logger's file is longer than any reading.", hint="Is it the right file?"
+        ) from None
 
 
 def _raw(text: str) -> _Raw:

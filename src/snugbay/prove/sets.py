@@ -39,9 +39,9 @@ def time_of(text: str) -> datetime | None:
     """
     try:
         made = datetime.fromisoformat(text.strip())
-    except ValueError:
+        return made.astimezone(UTC).replace(tzinfo=None) if made.tzinfo is not None else made
+    except (ValueError, OverflowError):  # no time, or one whose zone leads out of the calendar
         return None
-    return made.astimezone(UTC).replace(tzinfo=None) if made.tzinfo is not None else made
 
 
 def winds(readings: Sequence[Temperature]) -> tuple[frozenset[SetKey], frozenset[SetKey]]:

@@ -9,7 +9,7 @@ from snugbay.store.home import data_home
 from snugbay.store.jobs import LONGEST_TEXT, JobRow, Jobs, Saved, Version, merged_text, slug
 from snugbay.store.merge import MISSING, Conflict, identity, merge
 from snugbay.store.migrations import MIGRATIONS, Migration, migrate, pending
-from snugbay.store.toml_text import dense, plain, rewritten
+from snugbay.store.toml_text import dense, rewritten
 from snugbay.store.work import TICK_KINDS, KeptPlan, Laying, Timer, Work
 
 __all__ = [
@@ -41,7 +41,6 @@ __all__ = [
     "merged_text",
     "migrate",
     "pending",
-    "plain",
     "rewritten",
     "slug",
     "stamp",

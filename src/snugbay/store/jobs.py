@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from snugbay.base import InputError, StoreError, UnknownName
+from snugbay.document.bounded import toml_data
 from snugbay.store.database import Database
 from snugbay.store.merge import Conflict, merge
-from snugbay.store.toml_text import plain, rewritten
+from snugbay.store.toml_text import rewritten
 
 LONGEST_TEXT = 2_000_000
 """Longest document that is kept. [bytes]"""
@@ -287,7 +288,7 @@ class Jobs:
 def merged_text(base: str, theirs: str, mine: str) -> str | tuple[Conflict, ...]:
     """Merge two changed texts of one document; conflicts where both touched the same field, or one is no TOML."""
     try:
-        data = tuple(plain(t) for t in (base, theirs, mine))
+        data = tuple(toml_data(t) for t in (base, theirs, mine))
     except InputError:
         return (Conflict(("document",), base, theirs, mine),)
     joined, conflicts = merge(*data)

@@ -12,19 +12,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Array
 
-from snugbay.base import InputError
 from snugbay.store.merge import Plain, keys_of
-
-
-def plain(text: str) -> dict[str, Any]:
-    """Read a TOML text into plain data; raises `InputError` with the line where it is no TOML."""
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        line = getattr(error, "lineno", None)
-        raise InputError(
-            f"The document is not TOML: {error}.", hint="Mend that line.", code="document.toml", line=line
-        ) from error
 
 
 def dense(data: Mapping[str, Plain]) -> str:

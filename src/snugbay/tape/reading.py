@@ -39,6 +39,8 @@ _TOKEN = re.compile(rf"(?P<frac>\d+\s*/\s*\d+)|(?P<num>{_NUMBER})|(?P<unit>[a-z]
 _HINT = "Write it as 7' 4-1/2\", 88 1/2, 2.25 m or 1840 mm."
 LONGEST = Fraction(1000)
 """Nothing in a house is longer than this. [m]"""
+LONGEST_TEXT = 80
+"""Characters in a length as people write it."""
 
 
 @dataclass(frozen=True, order=True)
@@ -183,6 +185,8 @@ def parse_length(raw: str | int | float | Fraction, unit: str = "mm") -> Length:
         amount = Fraction(str(raw)) if isinstance(raw, float) else Fraction(raw)
         parts = [(amount, unit)]
     else:
+        if len(raw) > LONGEST_TEXT:
+            raise _unreadable(raw[:20] + "...", "it is longer than any length that people write")
         text = _tidy(raw)
         if not text:
             raise _unreadable(raw, "it is empty")

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from snugbay.base import InputError, SnugbayError, UnknownName
+from snugbay.base import SnugbayError, UnknownName
+from snugbay.disk import text_beside, within
 from snugbay.document.beside import with_loggers
 from snugbay.job import Job
 from snugbay.store import Store
@@ -72,25 +73,10 @@ def take_in_folder(store: Store, job: str, opened: Job, folder: Path) -> tuple[S
     faults: list[SnugbayError] = []
     for name in dict.fromkeys(logger.file for logger in opened.loggers):
         path = within(folder, name)
-        if path is None:
+        if path is None or not path.exists():
             continue
         try:
-            take_in(store, job, opened, name, file_text(path.read_bytes(), name))
+            take_in(store, job, opened, name, text_beside(folder, name))
         except SnugbayError as error:
             faults.append(error)
     return tuple(faults)
-
-
-def within(folder: Path, name: str) -> Path | None:
-    """Return the file of this name in a folder or below it; None where there is none, or it lies outside."""
-    root = folder.resolve()
-    path = (root / name).resolve()
-    return path if path.is_relative_to(root) and path.is_file() else None
-
-
-def file_text(body: bytes, name: str) -> str:
-    """Return the text of a file; raises `InputError` where it is not UTF-8."""
-    try:
-        return body.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise InputError(f"{name} is not text in UTF-8.", hint="Save it as CSV in UTF-8.", code="web.file") from None

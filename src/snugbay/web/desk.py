@@ -134,7 +134,7 @@ class Desk:
         """Return what has changed in the document, of what a plan depends on, since it was made."""
         try:
             return changed(question_of(kept.kept.document), question_of(head.text))
-        except ValueError:
+        except SnugbayError:
             return (Change(("document",), "a job", "not to be read"),)
 
     def start_plan(self, job: str, run: Run) -> Standing:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from snugbay.base import Where
-from snugbay.store import Version, plain, rewritten
+from snugbay.document.bounded import toml_data
+from snugbay.store import Version, rewritten
 from snugbay.store.jobs import Jobs
 from snugbay.web.forms import Spec, read_value
 from snugbay.web.pointer import as_text, changed, pointer, value_at
@@ -98,7 +99,7 @@ def kept_edits(jobs: Jobs, job: str, edits: Sequence[Edit], author: str) -> Kept
     """
     while True:
         head = jobs.head(job)
-        data: Mapping[str, Any] = plain(head.text)
+        data: Mapping[str, Any] = toml_data(head.text)
         clashes, touched = [], []
         for edit in edits:
             held = value_at(data, edit.where)

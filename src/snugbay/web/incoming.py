@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from snugbay.base import InputError
-from snugbay.store import Store, plain
+from snugbay.document.bounded import toml_data
+from snugbay.store import Store
 
 
 def put_on_list(store: Store, text: str, filename: str, author: str) -> str:
@@ -30,7 +31,7 @@ def put_on_list(store: Store, text: str, filename: str, author: str) -> str:
     InputError
         If the text is not TOML, or empty.
     """
-    data = plain(text)
+    data = toml_data(text)
     if not data:
         raise InputError("The file is empty.", hint="Is it the right file?", code="web.file")
     for row in store.jobs.all():

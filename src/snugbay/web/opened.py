@@ -11,8 +11,10 @@ from pydantic import ValidationError
 
 from snugbay.base import InputError, Problems, SnugbayError, Where
 from snugbay.document import JobDoc, read, to_job
+from snugbay.document.bounded import toml_data
 from snugbay.job import Job
-from snugbay.store import dense, identity, plain
+from snugbay.store import dense, identity
+from snugbay.web.kinds import of_right_kind
 
 MOST_ROUNDS = 12
 """Times that a document is pruned of faulty fields before it is given up."""
@@ -30,7 +32,8 @@ class Opened:
     text : str
         The document.
     data : Mapping
-        What the text says, as plain data; empty where it is no TOML.
+        What the text says, as plain data; empty where it is no TOML, and without what stands where the form has
+        another kind of thing.
     job : Job or None
         The job, or what is left of it without the fields that cannot be read; None where nothing is left.
     faults : tuple of SnugbayError
@@ -63,14 +66,14 @@ def errors_of(error: SnugbayError) -> tuple[SnugbayError, ...]:
 def open_text(text: str) -> Opened:
     """Read a document as far as it goes; never raises for what a user can type."""
     try:
-        data = plain(text)
+        data = toml_data(text)
     except InputError as error:
         return Opened(text, {}, None, (error,))
     try:
         return Opened(text, data, read(text))
     except SnugbayError as error:
         faults = errors_of(error)
-    return Opened(text, data, _rest(data, faults), faults)
+    return Opened(text, of_right_kind(data), _rest(data, faults), faults)
 
 
 def narrowed(data: Mapping[str, Any], where: Where) -> Opened:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -12,6 +11,8 @@ from snugbay.base import InputError, Problems, SnugbayError, Where
 from snugbay.sheets.nest.instance import QUARTERS, Instance, Layout, Outline, SheetSize, area
 
 Plain = Mapping[str, Any]
+LARGEST_NUMBER = 1e9
+"""No sheet is larger, in whatever unit."""
 
 
 def instances_from_json(obj: object) -> tuple[Instance, ...]:
@@ -95,7 +96,7 @@ def _instance(entry: object, where: Where, faults: list[SnugbayError]) -> list[I
 
 
 def _number(value: object) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) <= LARGEST_NUMBER
 
 
 def _pair(value: object, where: Where, faults: list[SnugbayError]) -> tuple[float, float] | None:

@@ -10,7 +10,8 @@ from starlette.responses import JSONResponse, Response
 from snugbay.base import InputError, Run, SnugbayError, UnknownName
 from snugbay.document import schema
 from snugbay.document.answers import MeasureAnswer, PlanAnswer, measure_answer, plan_answer, to_json
-from snugbay.store import KeptPlan, Saved, Version, plain
+from snugbay.document.bounded import toml_data
+from snugbay.store import KeptPlan, Saved, Version
 from snugbay.web.api.models import (
     ConflictBody,
     Document,
@@ -91,7 +92,7 @@ def list_jobs(desk: TheDesk) -> list[JobLine]:
 @router.post("/jobs", status_code=201)
 def create_job(desk: TheDesk, body: NewJob) -> JobLine:
     """Keep a new job. Any TOML is kept; what is wrong with it is told with the document."""
-    data = plain(body.document)
+    data = toml_data(body.document)
     title = body.title or str(data.get("title") or data.get("name") or "job")
     return _line(desk, desk.store.jobs.create(title[:120], body.document, "api").job)
 

@@ -12,8 +12,8 @@ from starlette.responses import Response
 
 from snugbay.base import InputError
 from snugbay.document import EXAMPLES, example
+from snugbay.document.bounded import toml_data
 from snugbay.physics.climate import search_places
-from snugbay.store import plain
 from snugbay.store.jobs import slug
 from snugbay.tape import parse_length
 from snugbay.web.incoming import put_on_list
@@ -30,7 +30,7 @@ def jobs(desk: TheDesk, removed: str = "") -> Response:
     """Show the jobs, examples and the ways to start."""
     gone = desk.store.jobs.row(removed) if removed else None
     rows = [(row, desk.progress_of(row.id)) for row in desk.store.jobs.all()]
-    examples = [(name, str(plain(example(name)).get("title", name))) for name in EXAMPLES]
+    examples = [(name, str(toml_data(example(name)).get("title", name))) for name in EXAMPLES]
     return page("jobs.html", rows=rows, examples=examples, share=desk.share, removed=gone)
 
 
@@ -39,7 +39,7 @@ def open_example(desk: TheDesk, form: TheForm) -> Response:
     """Open an example as a job of one's own."""
     name = text_of(form, "name")
     text = example(name)
-    version = desk.store.jobs.create(str(plain(text).get("title", name)), text, author_of(form), f"example {name}")
+    version = desk.store.jobs.create(str(toml_data(text).get("title", name)), text, author_of(form), f"example {name}")
     return go(f"/jobs/{version.job}/measure")
 
 

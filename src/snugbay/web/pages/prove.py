@@ -12,6 +12,7 @@ from starlette.datastructures import UploadFile
 from starlette.responses import Response
 
 from snugbay.base import InputError, SnugbayError
+from snugbay.disk import decoded
 from snugbay.draw import Scene, cold_spots, forecast_bar, resistance_bars
 from snugbay.flow import JobPlan
 from snugbay.job import TemperatureKind
@@ -19,7 +20,7 @@ from snugbay.prove import ColdSeam, ProveAnswer
 from snugbay.prove.names import check_day, hours_on
 from snugbay.prove.wording import grouped
 from snugbay.tape.quantities import R_SI_PER_R_IP
-from snugbay.web.beside import file_text, take_in
+from snugbay.web.beside import take_in
 from snugbay.web.desk import Desk
 from snugbay.web.forms import Spec, read_value
 from snugbay.web.opened import Opened
@@ -196,7 +197,7 @@ async def logger(desk: TheDesk, job: str, form: TheForm) -> Response:
     upload = form.get("file")
     if not isinstance(upload, UploadFile) or not upload.filename:
         raise InputError("No file was chosen.", hint="Choose the logger's CSV file.", code="web.file")
-    text = file_text(await upload.read(), upload.filename)
+    text = decoded(await upload.read())
     _, opened = desk.open(job)
     if opened.job is None:
         raise opened.faults[0]

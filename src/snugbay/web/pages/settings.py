@@ -9,7 +9,8 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from snugbay.base import InputError, Where
-from snugbay.store import Conflict, plain, rewritten
+from snugbay.document.bounded import toml_data
+from snugbay.store import Conflict, rewritten
 from snugbay.store.jobs import slug
 from snugbay.web.desk import Desk
 from snugbay.web.forms import spec_at
@@ -39,7 +40,7 @@ def about(request: Request, desk: TheDesk, job: str) -> Response:
 def restructure(desk: Desk, job: str, base: int, change: Change, author: str, what: str) -> tuple[Conflict, ...]:
     """Change the shape of a document from the version that the page showed; returns what conflicts."""
     started = desk.store.jobs.version(job, base) if base else desk.store.jobs.head(job)
-    data = change(plain(started.text))
+    data = change(toml_data(started.text))
     saved = desk.store.jobs.save(job, started.number, rewritten(started.text, data), author, what)
     return saved.conflicts
 
