@@ -38,12 +38,13 @@ def read_file(path: Path, largest: int = LARGEST) -> bytes:
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or "its name holds what no name may hold"
         raise InputError(f"The file cannot be read: {why}.", hint="Check its rights.", code="file.unreadable") from None
-    with open(handle, "rb") as opened:
-        kind = os.fstat(handle)
+    kind = os.fstat(handle)
+    if not stat.S_ISREG(kind.st_mode):
+        os.close(handle)
         if stat.S_ISDIR(kind.st_mode):
             raise InputError("This is a folder, not a file.", hint="Name the file in it.", code="file.folder")
-        if not stat.S_ISREG(kind.st_mode):
-            raise InputError("This is a device or a pipe, not a file.", hint="Name a file.", code="file.kind")
+        raise InputError("This is a device or a pipe, not a file.", hint="Name a file.", code="file.kind")
+    with open(handle, "rb") as opened:
         body = b"" if kind.st_size > largest else opened.read(largest + 1)
     if kind.st_size > largest or len(body) > largest:
         raise InputError(
