@@ -19,6 +19,7 @@ from snugbay.flow import JobPlan
 from snugbay.materials import name_and_unit, source_titles
 from snugbay.survey import JoinCheck
 from snugbay.tape import in_units
+from snugbay.ways import AsFound
 from snugbay.weigh import AS_FOUND, Band, PlanPoint, Purchase
 
 Section = dict[str, object]
@@ -145,6 +146,11 @@ def caution_section(plan: JobPlan, words: Words) -> Section:
     }
 
 
+def _climate(found: AsFound, words: Words) -> str:
+    """Return which weather is meant, and where its figures come from."""
+    return " ".join([*([words.finding(found.place)] if found.place is not None else []), found.climate])
+
+
 def heat(plan: JobPlan, words: Words) -> Section:
     """Return where the heat goes as found."""
     found = as_found_in_runs(plan.job, plan.weighing.as_found)
@@ -173,7 +179,7 @@ def heat(plan: JobPlan, words: Words) -> Section:
             [zone_title(plan, zone), *(words.temperature(v) for v in (now, after, *design.get(zone, ())))]
             for zone, now, after in plan.weighing.zone_temps_c
         ],
-        "climate": found.climate,
+        "climate": _climate(found, words),
     }
 
 
@@ -312,6 +318,6 @@ def appendix(plan: JobPlan, words: Words) -> Section:
         "defaults": [[d.where, d.value, _source(d.why)] for d in plan.defaults],
         "findings": [words.finding(f) for f in plan.findings],
         "sources": [[s, titles[s]] for s in ids],
-        "climate": plan.weighing.as_found.climate,
+        "climate": _climate(plan.weighing.as_found, words),
         "run": say("appendix.run", seed=plan.seed, digest=plan.digest),
     }

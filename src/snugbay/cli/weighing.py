@@ -153,7 +153,9 @@ def plan_lines(job: Job, weighing: Weighing) -> list[str]:
     plan, spread, currency = weighing.plan, weighing.spread, job.place.currency
     where = "brings " + ", ".join(job.zone(z).title for z in plan.inside) + " inside" if plan.inside else "stays out"
     ways = _by_way(weighing, tuple((f, w) for f, w in plan.ways if w != AS_FOUND))
+    place = weighing.as_found.place
     return [
+        *([writer_of(job).finding(place)] if place is not None else []),
         f"The line {where}; it runs through {short_list(plan.line)}.",
         f"Ways: {ways or 'leave everything as found'}.",
         *_left_out(weighing, writer_of(job)),

@@ -25,7 +25,7 @@ class MonthDoc(Doc):
 class PlaceDoc(Doc):
     """Where the house stands and what heats it."""
 
-    climate: str = Field("", description='A bundled place: "Portland, ME".')
+    climate: str = Field("", description='A bundled place, "Portland, ME", or latitude and longitude, "48.8, -120.1".')
     months: list[MonthDoc] = Field(default_factory=list)
     weather_file: str = Field("", description="Path of an EPW or TMY3 file.")
     indoor: Temp | None = None

@@ -250,6 +250,11 @@ class AsFound:
     climate: str
     findings: tuple[Finding, ...] = ()
 
+    @property
+    def place(self) -> Finding | None:
+        """Which weather is meant: country, station, distance, January; None for months of the user's own."""
+        return next((f for f in self.findings if f.code in ("climate.place", "climate.station")), None)
+
 
 @dataclass(frozen=True)
 class WayTitle:

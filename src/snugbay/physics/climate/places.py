@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
+from functools import cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from snugbay.base import Finding, OutOfRange, UnknownName, Weight, Where
+from snugbay.base.facts import Distance, Name, Temperature
 from snugbay.physics._num import Array, arr, need
 from snugbay.physics.climate.degree_days import daily_spread_from_means, monthly_cooling, monthly_heating
-from snugbay.physics.climate.stations import StationTable, normals_from, place_rows, plain, station_table
+from snugbay.physics.climate.stations import (
+    PlaceRow,
+    StationTable,
+    normals_from,
+    place_rows,
+    plain,
+    region_names,
+    station_table,
+)
 from snugbay.physics.climate.values import WIND_IF_UNKNOWN, Climate, Design, Normals, Station
 from snugbay.physics.climate.zones import zone_name
+from snugbay.physics.units import celsius_from_f
 
 EARTH_KM: Final = 6371.0
 LAPSE_K_PER_M: Final = -0.0055
@@ -23,6 +35,12 @@ NEAREST: Final = 5
 WITHIN_KM: Final = 300.0
 SOFTEN_KM: Final = 8.0
 KM_PER_M_HEIGHT: Final = 0.1
+SAME_KM: Final = 60.0
+"""Towns of one name and country that lie nearer than this are one place."""
+POSITION: Final = re.compile(r"\s*([-+]?\d+(?:\.\d+)?)\s*[,;]\s*([-+]?\d+(?:\.\d+)?)\s*")
+"""Latitude and longitude as people write them."""
+NEWER_K: Final = 0.75
+"""Reports of 2003 to 2021 are warmer than typical years of 1991 to 2005 next door by this. [K] (`data/climate`)"""
 WARN_KM: Final = 50.0
 WARN_HEIGHT_M: Final = 150.0
 """Rules of interpolation; leave-one-out over Europe: mean temperature RMSE 0.6 K, degree days median 2.9 %."""
@@ -37,12 +55,13 @@ def distance_km(lat1: float, lon1: float, lat2: Array | float, lon2: Array | flo
 
 
 def find_place(name: str, *, elevation: float | None = None, where: Where = ("place", "climate")) -> Climate:
-    """Climate of a named city or station.
+    """Climate of a named city or station, or of a position.
 
     Parameters
     ----------
     name : str
-        A city of the bundled list (``Boston``, ``Boston, MA``, ``Wien, AT``), a station's name or its number.
+        A city of the bundled list (``Boston, MA``, ``Wien``, ``Glasgow, Scotland``), a station's name or its number, or
+        latitude and longitude in degrees (``48.8, -120.1``; west and south negative).
     elevation : float, optional
         Height of the house above the sea; None takes the nearest station's. [m]
     where : Where
@@ -51,53 +70,115 @@ def find_place(name: str, *, elevation: float | None = None, where: Where = ("pl
     Returns
     -------
     Climate
-        With findings on distance, height and estimated figures.
+        With findings on the station, distance, height and estimated figures.
 
     Raises
     ------
     UnknownName
-        If the name is not known, or stands for several places; the hint lists them.
+        If the name is not known, or stands for several places; the hint lists them as they are to be written.
+    OutOfRange
+        If no station lies within 300 km.
 
     Notes
     -----
-    Accents and case do not matter. There is no nearest match in silence.
+    Accents and case do not matter. There is no nearest match in silence: a name that towns of several states or
+    countries have is asked about, however large one of them may be.
     """
+    found = _found(name, elevation, where)
+    return replace(found, findings=(_place_finding(found), *found.findings))
+
+
+def _place_finding(climate: Climate) -> Finding:
+    """Say which weather is meant, so that a wrong Glasgow is seen."""
+    station, _, km = min(climate.stations, key=lambda used: used[2])
+    names = region_names()
+    parts = (names.get((station.state, station.country), ("",))[0] if station.state else "", _country(station.country))
+    return Finding.of(
+        "climate.place" if len(climate.stations) > 1 else "climate.station",
+        Weight.NOTE,
+        ("place", "climate"),
+        place=Name(climate.name),
+        station=Name(station.name),
+        region=Name(", ".join(x for x in parts if x)),
+        distance=Distance(1000.0 * km),
+        january=Temperature(float(climate.normals.t[0])),
+    )
+
+
+def _written(row: PlaceRow | Station) -> str:
+    return ", ".join(x for x in (row.name, row.state, row.country) if x)
+
+
+def _country(code: str) -> str:
+    return region_names().get(("", code), (code,))[0]
+
+
+def _found(name: str, elevation: float | None, where: Where) -> Climate:
+    position = POSITION.fullmatch(name)
+    if position is not None:
+        return at_position(float(position[1]), float(position[2]), elevation, where=where)
     table = station_table()
     if name.strip() in table.index:
         return at_station(name.strip())
     words = [plain(w) for w in name.split(",") if w.strip()]
     if not words:
         raise UnknownName("No place is named.", where=where, hint="Give a city, or a latitude and longitude.")
-    cities = [p for p in place_rows() if plain(p.name) == words[0] and _fits(words[1:], p.state, p.country)]
-    # the same city may be listed with a district beside it, but two rows that far apart are two places
-    if cities:
-        if len({(p.state, p.country) for p in cities}) > 1:
-            raise _ambiguous(name, [p.full for p in cities], where)
-        city = cities[0]
-        return replace(at_position(city.lat, city.lon, elevation), name=city.full)
-    stations = [s for s in table.stations if plain(s.name) == words[0] and _fits(words[1:], s.state, s.country)]
-    if len(stations) > 1:
-        raise _ambiguous(name, [f"{s.name} ({s.id}, {s.country})" for s in stations], where)
-    if stations:
-        return at_station(stations[0].id)
-    raise UnknownName(f"No place called {name!r} is known.", where=where, hint=_close_names(words[0]))
+    found = _named(words[0], words[1:])
+    if not found:
+        raise UnknownName(f"No place called {name!r} is known.", where=where, hint=_close_names(words[0]))
+    if len(found) > 1:
+        raise _ambiguous(name, found, where)
+    one = found[0]
+    if isinstance(one, Station):
+        return at_station(one.id)
+    return replace(at_position(one.lat, one.lon, elevation, where=where), name=one.full)
+
+
+def _named(word: str, more: Sequence[str]) -> list[PlaceRow | Station]:
+    """Cities and stations of a name, one for each place; a city before a station beside it."""
+    found: list[PlaceRow | Station] = []
+    for row in _by_name().get(word, ()):
+        near = any(
+            row.country == k.country and float(distance_km(row.lat, row.lon, k.lat, k.lon)) < SAME_KM for k in found
+        )
+        if _fits(more, row.state, row.country) and not near:
+            found.append(row)
+    return found
+
+
+@cache
+def _by_name() -> Mapping[str, list[PlaceRow | Station]]:
+    rows: dict[str, list[PlaceRow | Station]] = {}
+    every: tuple[PlaceRow | Station, ...] = (*place_rows(), *station_table().stations)
+    for row in every:
+        rows.setdefault(plain(row.name), []).append(row)
+    return rows
 
 
 def _fits(more: Sequence[str], state: str, country: str) -> bool:
-    return all(w in {plain(state), plain(country)} for w in more)
+    names = region_names()
+    known = {plain(w) for w in (state, country, *names.get((state, country), ()), *names.get(("", country), ()))}
+    return all(w in known for w in more)
 
 
-def _ambiguous(name: str, choices: Sequence[str], where: Where) -> UnknownName:
+def _ambiguous(name: str, found: Sequence[PlaceRow | Station], where: Where) -> UnknownName:
+    """Error with what to write for each; where state and country do not tell them apart, the position does."""
+    texts = [_written(k) for k in found]
+    choices = []
+    for text, k in zip(texts, found, strict=True):
+        write = text if texts.count(text) == 1 else f"{k.lat:.2f}, {k.lon:.2f}"
+        names = region_names()
+        state = names.get((k.state, k.country), ("",))[0] if k.state else ""
+        choices.append(f'"{write}" ({", ".join(x for x in (state, _country(k.country)) if x)})')
     return UnknownName(
-        f"{name!r} stands for several places.", where=where, hint="Say which: " + "; ".join(sorted(set(choices))) + "."
+        f"{name!r} stands for {len(found)} places.", where=where, hint="Write one of: " + "; ".join(choices) + "."
     )
 
 
 def _close_names(word: str) -> str:
-    known = {plain(s.name): f"{s.name}, {s.country}" for s in station_table().stations}
-    known.update({plain(p.name): p.full for p in place_rows()})
-    close = [known[w] for w in get_close_matches(word, list(known), n=5, cutoff=0.7)]
-    advice = "Or give latitude and longitude."
+    near = get_close_matches(word, list(_by_name()), n=4, cutoff=0.7)
+    close = [_written(k) for w in near for k in _by_name()[w][:2]]
+    advice = 'Or give latitude and longitude: "48.8, -120.1" (west and south negative).'
     return f"Near it: {'; '.join(close)}. {advice}" if close else advice
 
 
@@ -131,14 +212,16 @@ def at_station(station_id: str) -> Climate:
         s.elevation,
         normals,
         table.design_of(row),
-        zone_of(normals, s.lat),
+        zone_of(normals, s.lat, newer=float(s.source == "C")),
         "station",
         ((s, 1.0, 0.0),),
         tuple(found),
     )
 
 
-def at_position(lat: float, lon: float, elevation: float | None = None) -> Climate:
+def at_position(
+    lat: float, lon: float, elevation: float | None = None, *, where: Where = ("place", "climate")
+) -> Climate:
     """Climate between stations.
 
     Parameters
@@ -147,6 +230,8 @@ def at_position(lat: float, lon: float, elevation: float | None = None) -> Clima
         Position, north and east positive. [deg]
     elevation : float, optional
         Height above the sea; None takes the nearest station's, with a finding. [m]
+    where : Where
+        Place in the user's file for errors.
 
     Returns
     -------
@@ -159,7 +244,12 @@ def at_position(lat: float, lon: float, elevation: float | None = None) -> Clima
     OutOfRange
         If the position is impossible, or no station lies within 300 km.
     """
-    need(-90 <= lat <= 90 and -180 <= lon <= 360, f"There is no place at latitude {lat}, longitude {lon}.")
+    need(
+        -90 <= lat <= 90 and -180 <= lon <= 360,
+        f"There is no place at latitude {lat:g}, longitude {lon:g}.",
+        where=where,
+        hint="Latitude first, -90 to 90; then longitude, west negative.",
+    )
     table = station_table()
     km = distance_km(lat, lon, table.lat, table.lon)
     nearest = int(km.argmin())
@@ -169,7 +259,10 @@ def at_position(lat: float, lon: float, elevation: float | None = None) -> Clima
     order = order[km[order] <= WITHIN_KM]
     if order.size == 0:
         raise OutOfRange(
-            f"The nearest station is {km[nearest]:.0f} km away.", hint="Give twelve monthly values or a weather file."
+            f"The nearest weather station to {lat:g}, {lon:g} is {km[nearest]:.0f} km away; {WITHIN_KM:.0f} km is the "
+            "most that is bridged.",
+            where=where,
+            hint="Give twelve monthly values or a weather file.",
         )
     weights = 1.0 / (apart[order] + SOFTEN_KM) ** 2
     weights /= weights.sum()
@@ -189,7 +282,7 @@ def at_position(lat: float, lon: float, elevation: float | None = None) -> Clima
         height,
         normals,
         Design(float(design[0]), float(design[1]), float(design[2]), float(design[3]), spread=1.5),
-        zone_of(normals, lat),
+        zone_of(normals, lat, newer=sum(w for s, w, _ in used if s.source == "C")),
         "between stations",
         used,
         found,
@@ -280,10 +373,23 @@ def wind_of(normals: Normals) -> Array:
     return np.where(np.isfinite(normals.wind), normals.wind, WIND_IF_UNKNOWN)
 
 
-def zone_of(normals: Normals, lat: float) -> str:
-    """Climate zone of monthly values, see `zone_name`."""
-    cdd10 = float(np.sum(monthly_cooling(normals, 10.0)))
-    hdd18 = float(np.sum(monthly_heating(normals, 18.0)))
+def zone_of(normals: Normals, lat: float, *, newer: float = 0.0) -> str:
+    """Climate zone of monthly values, see `zone_name`; degree days to 50 °F and to 65 °F, as the code counts them.
+
+    Parameters
+    ----------
+    normals : Normals
+        Monthly values.
+    lat : float
+        [deg]
+    newer : float
+        Share of the values that come from 2003 to 2021: the code's tables rest on colder decades, by `NEWER_K`, and a
+        zone too warm asks for too little foam. [-]
+    """
+    t = normals.t - NEWER_K * newer
+    then = replace(normals, t=t)
+    cdd10 = float(np.sum(monthly_cooling(then, 10.0)))
+    hdd18 = float(np.sum(monthly_heating(then, float(celsius_from_f(65.0)))))
     return zone_name(cdd10, hdd18, normals.t, normals.rain, lat)
 
 

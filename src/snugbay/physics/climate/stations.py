@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from types import MappingProxyType
 
 import numpy as np
 
@@ -61,15 +63,13 @@ def normals_from(months: Array) -> Normals:
 
 @dataclass(frozen=True)
 class PlaceRow:
-    """A city of the bundled list and its nearest station."""
+    """A city of the bundled list."""
 
     name: str
     state: str
     country: str
     lat: float
     lon: float
-    station: str
-    km: float
 
     @property
     def full(self) -> str:
@@ -132,12 +132,26 @@ def station_table() -> StationTable:
 def place_rows() -> tuple[PlaceRow, ...]:
     """Read the bundled list of cities once."""
     return tuple(
-        PlaceRow(r["name"], r["state"], r["cc"], float(r["lat"]), float(r["lon"]), r["id"], float(r["km"]))
+        PlaceRow(r["name"], r["state"], r["cc"], float(r["lat"]), float(r["lon"]))
         for r in rows_of("climate", "places.csv.gz")
     )
 
 
+@cache
+def region_names() -> Mapping[tuple[str, str], tuple[str, ...]]:
+    """Names of countries, and of their states, by codes: ``("", "GB")``, ``("SCT", "GB")``."""
+    names: dict[tuple[str, str], tuple[str, ...]] = {}
+    for r in rows_of("climate", "regions.csv.gz"):
+        key = (r["state"], r["cc"])
+        names[key] = (*names.get(key, ()), r["name"])
+    return MappingProxyType(names)
+
+
+_NO_MARK = str.maketrans({"ß": "ss", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L", "æ": "ae", "Æ": "Ae", "đ": "d", "ı": "i"})
+"""Letters that are no letter with a mark, as people without them on the keyboard write them."""
+
+
 def plain(name: str) -> str:
     """Fold a name for comparison: no accents, no case, single spaces."""
-    base = unicodedata.normalize("NFKD", name.replace("ß", "ss"))
+    base = unicodedata.normalize("NFKD", name.translate(_NO_MARK))
     return " ".join("".join(c for c in base if not unicodedata.combining(c)).casefold().split())
