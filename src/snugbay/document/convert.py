@@ -23,6 +23,7 @@ from snugbay.document.models import (
 )
 from snugbay.document.place import place_of
 from snugbay.document.shapes import NicheBoxDoc
+from snugbay.document.spacing import Spaced, face_ids, space_id, space_zones, spaced, usual_access
 from snugbay.document.worklog import log_of
 from snugbay.job import (
     Access,
@@ -99,13 +100,14 @@ def to_job(doc: JobDoc) -> Job:
     zones = faults.tried(lambda: _all_zones(doc, ledger), "zones") or ()
     stock = faults.tried(lambda: _stock(doc.stock), "stock")
     ledger.note("instrument", "tape, hooked at one end: 1.5 mm and 0.2 mm a metre", "where none is named; assumption")
-    made = _surfaces(doc, zones, ledger, faults) if zones else _Surfaces((), (), ())
+    made = _surfaces(doc, zones, ledger, faults) if zones else _Surfaces((), (), (), ())
+    zones = (*zones, *(s.made.zone for s in made.spaces if s.made.zone is not None))
     log = log_of(doc.log)
     temperatures = tuple(temperature_of(t) for t in doc.temperatures)
     loggers = tuple(x for n, d in enumerate(doc.loggers) if (x := faults.tried(partial(logger_of, d), "loggers", n)))
     learned = faults.tried(lambda: learned_rates(doc.learned, doc.stock.prices, ledger), "learned") or ()
     _check_names(doc, made.faces, zones, faults)
-    access = faults.tried(lambda: _access(doc.access, ledger), "access")
+    access = faults.tried(lambda: _access(doc.access or usual_access(made.spaces, ledger), ledger), "access")
     faults.report()
     if place is None or stock is None or access is None:  # pragma: no cover - report() has raised
         raise InputError("The job cannot be read.")
@@ -172,6 +174,7 @@ def _all_zones(job: JobDoc, ledger: Ledger) -> tuple[Zone, ...]:
                 height is not None,
             )
         )
+    zones += space_zones(job.spaces, tuple(zones))
     for kind in (ZoneKind.INSIDE, ZoneKind.OUTSIDE):
         if sum(z.kind is kind for z in zones) != 1:
             raise InputError(f"There must be exactly one zone of kind {kind.value}.", hint='Add kind = "inside" or so.')
@@ -283,11 +286,12 @@ def _wishes(doc: WishesDoc, ledger: Ledger) -> Wishes:
 
 @dataclass(frozen=True)
 class _Surfaces:
-    """Faces, joins and hosts of a document."""
+    """Faces, joins, hosts and spaces of a document."""
 
     faces: tuple[Face, ...]
     joins: tuple[Join, ...]
     hosts: tuple[Host, ...]
+    spaces: tuple[Spaced, ...]
 
 
 def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Faults) -> _Surfaces:
@@ -296,6 +300,17 @@ def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Fau
     boxes: list[tuple[int, NicheBoxDoc, Expanded]] = []
     unit = "in" if doc.units == "ft-in" else "mm"
     low = headrooms(doc)
+    spaces: list[Spaced] = []
+    for number, said in enumerate(doc.spaces):
+        found = faults.tried(
+            partial(spaced, said, number, doc.spaces, zones, ledger, Units(doc.units)), "spaces", number
+        )
+        if found is not None:
+            spaces.append(found)
+            faces.extend(found.made.faces)
+            joins.extend(found.made.joins)
+        else:
+            faults.lost += [space_id(said, doc.spaces), *face_ids(said)]
     for number, shape in enumerate(doc.shapes):
         made = faults.tried(partial(expanding.expanded, shape, zones, ledger, unit, low), "shapes", number)
         if made is not None:
@@ -313,7 +328,7 @@ def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Fau
             faults.lost.append(plain.id)
     _change(doc, faces, ledger, faults)
     _unique(faces, faults)
-    hosts: list[Host] = []
+    hosts: list[Host] = [host for space in spaces for host in space.made.hosts]
     if not faults.errors:
         known = tuple(faces)
         for number, joined in enumerate(doc.joins):
@@ -321,10 +336,10 @@ def _surfaces(doc: JobDoc, zones: tuple[Zone, ...], ledger: Ledger, faults: _Fau
             joins.extend([join] if join is not None else [])
         _joined_once(doc, faces, joins, faults)
         for number, shape, made in boxes:
-            found = faults.tried(partial(expanding.host, shape, made, known), "shapes", number)
-            hosts.extend([found] if found is not None else [])
+            host = faults.tried(partial(expanding.host, shape, made, known), "shapes", number)
+            hosts.extend([host] if host is not None else [])
     rough = surfaces.rough_where_unjoined(tuple(faces), tuple(joins), ledger)
-    return _Surfaces(rough, tuple(joins), tuple(hosts))
+    return _Surfaces(rough, tuple(joins), tuple(hosts), tuple(spaces))
 
 
 def _joined_once(doc: JobDoc, faces: list[Face], joins: list[Join], faults: _Faults) -> None:

@@ -54,7 +54,7 @@ def expanded(doc: ShapeDoc, zones: tuple[Zone, ...], ledger: Ledger, unit: str, 
         precision=exact,
         common=common_of(doc, ledger, where, substrate, low.get(side, UPRIGHT)),
     )
-    more = _more(doc.more, exact.instrument, unit)
+    more = more_of(doc.more, exact.instrument, unit)
     made = _expand(doc, base, more, exact.instrument)
     for sentence in made.notes:
         ledger.note(where, sentence, "shorthand")
@@ -145,7 +145,7 @@ def _expand(doc: ShapeDoc, base: _Shared, more: dict[str, Taped], tool: str) -> 
     )
 
 
-def _more(given: dict[str, str | int | float], tool: str, unit: str) -> dict[str, Taped]:
+def more_of(given: dict[str, str | int | float], tool: str, unit: str) -> dict[str, Taped]:
     """Read extra readings: keys of three corners or with "lean" are angles, the rest lengths."""
     read = {}
     for key, raw in given.items():

@@ -55,7 +55,7 @@ def headrooms(doc: JobDoc) -> Mapping[str, Height]:
         given = []
         if zone.height is not None:
             given.append((float(zone.height), f"the height of {zone.id}"))
-        if doc.access.clear_height is not None and (zone.id in buffers or not buffers):
+        if doc.access is not None and doc.access.clear_height is not None and (zone.id in buffers or not buffers):
             given.append((float(doc.access.clear_height), "the clear height behind the way in"))
         if zone.id in buffers and zone.height is None:
             usual = standing.get(zone.id, Height(LOW_SPACE, "", "a low space: nothing says how high it is"))
@@ -80,7 +80,7 @@ def zone_heights(doc: JobDoc) -> Mapping[str, Height]:
 
 def _standing_in(doc: JobDoc, zone: str) -> Iterator[tuple[float, str]]:
     buffers = [z.id for z in doc.zones if z.kind == "buffer"]
-    if doc.access.clear_height is not None and buffers == [zone]:
+    if doc.access is not None and doc.access.clear_height is not None and buffers == [zone]:
         yield float(doc.access.clear_height), "the clear height behind the way in"
     for shape in doc.shapes:
         if zone in shape.between and isinstance(shape, (NicheBoxDoc, KneeWallDoc)):

@@ -10,6 +10,7 @@ from snugbay.document.fields import Doc, Number, RValue, Size, Slope, Tape, Temp
 from snugbay.document.kept import LearnedDoc, LoggerDoc
 from snugbay.document.outline import JoinDoc, Name, OutlineDoc
 from snugbay.document.shapes import DetailFields, ShapeDoc
+from snugbay.document.spaces import SpaceDoc
 from snugbay.job import Hazard, Objective, Part, TemperatureKind, Tool
 
 VERSION = 1
@@ -267,8 +268,9 @@ class JobDoc(Doc):
     title: str = ""
     units: Literal["ft-in", "mm"]
     place: PlaceDoc
-    zones: Annotated[list[ZoneDoc], Field(min_length=2)]
-    access: AccessDoc
+    zones: list[ZoneDoc] = Field(default_factory=list, description="Spaces bring theirs; inside and outside come too.")
+    access: AccessDoc | None = Field(None, description="A hatch put into a space is one.")
+    spaces: list[SpaceDoc] = Field(default_factory=list)
     faces: list[FaceDoc] = Field(default_factory=list)
     shapes: list[ShapeDoc] = Field(default_factory=list)
     changes: list[ChangeDoc] = Field(default_factory=list)
@@ -285,6 +287,10 @@ class JobDoc(Doc):
 
     @model_validator(mode="after")
     def _some_faces(self) -> Self:
-        if not self.faces and not self.shapes:
-            raise ValueError("a job needs at least one face or shape.")
+        if not self.faces and not self.shapes and not self.spaces:
+            raise ValueError("a job needs at least one space, face or shape.")
+        if not self.spaces and len(self.zones) < 2:
+            raise ValueError("a job needs its zones: inside, outside, and every cold space between them.")
+        if not self.spaces and self.access is None:
+            raise ValueError("a job needs [access]: width, height and clear_run of the smallest opening on the way in.")
         return self

@@ -71,6 +71,13 @@ def _starts(where: Where, data: Mapping[str, Any]) -> Iterator[tuple[Path, Where
     for number, change in enumerate(_tables(data, "changes")):
         if change.get("face") == face:
             yield ("changes", number), rest
+    for number, space in enumerate(_tables(data, "spaces")):
+        ident = space.get("id", str(space.get("kind", "")).replace(" ", "-"))
+        names = space.get("names")
+        named_so = isinstance(names, Mapping) and face in names.values()
+        boxes = {str(p.get("id")) for p in _tables(space, "put")}
+        if named_so or face.startswith(f"{ident}-") or face.rsplit("-", 1)[0] in boxes:
+            yield ("spaces", number), rest
     for number, shape in enumerate(_tables(data, "shapes")):
         ident = shape.get("id")
         if isinstance(ident, str) and (face == ident or face.startswith(f"{ident}-")):

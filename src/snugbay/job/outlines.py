@@ -16,6 +16,8 @@ from snugbay.job.surfaces import Corner, Reading, ReadingKind
 
 BY_EYE = "by eye"
 """Precision class of a reading that the eye took."""
+GUESS = "guess"
+"""Precision class of a reading that nobody took: what a space's numbers say it is, until somebody reads it."""
 
 
 @dataclass(frozen=True)
