@@ -373,6 +373,7 @@ def _face(
         substrate=edge.substrate,
         depth=value_of(edge.depth, numbers) if edge.depth else None,
         headroom=min(max(height, 0.3), 2.0),
+        headroom_told=False,
         vent_space=edge.vent_space,
         from_shorthand=space.kind.name,
     )
