@@ -36,13 +36,13 @@ def numbers_from(kind: Kind, shares: Mapping[str, float], given: frozenset[str])
     return out if min(sides) > 0.04 else None
 
 
-def space_from(kind: Kind, numbers: Mapping[str, float], *, exact: bool = False) -> Space:
+def space_from(kind: Kind, numbers: Mapping[str, float]) -> Space:
     """Return a space with these numbers read, all else as the kind says."""
     zone = "inside" if kind.zone == "inside" else "s"
-    return Space("s", kind.title, kind, {k: Taped(v) for k, v in numbers.items()}, zone=zone, warm=ZONES, exact=exact)
+    return Space("s", kind.title, kind, {k: Taped(v) for k, v in numbers.items()}, zone=zone, warm=ZONES)
 
 
-def spaces(names: tuple[str, ...] = (), *, exact: bool = False) -> st.SearchStrategy[Space]:
+def spaces(names: tuple[str, ...] = ()) -> st.SearchStrategy[Space]:
     """Strategy: a space of any of the kinds named (all of them where none is), its numbers said or left out."""
 
     @st.composite
@@ -54,16 +54,16 @@ def spaces(names: tuple[str, ...] = (), *, exact: bool = False) -> st.SearchStra
         if numbers is None:
             numbers = numbers_from(kind, {n.name: 0.4 for n in kind.numbers}, frozenset())
         assert numbers is not None
-        return space_from(kind, numbers, exact=exact)
+        return space_from(kind, numbers)
 
     return made()
 
 
-def random_space(kind: Kind, rng: Random, *, exact: bool = False) -> Space:
+def random_space(kind: Kind, rng: Random) -> Space:
     """Return a space with all numbers said, over their usual ranges."""
     for _ in range(200):
         shares = {n.name: rng.random() for n in kind.numbers}
         numbers = numbers_from(kind, shares, frozenset(n.name for n in kind.numbers if n.sigma > 0))
         if numbers is not None:
-            return space_from(kind, numbers, exact=exact)
+            return space_from(kind, numbers)
     raise AssertionError(f"no numbers make a {kind.name}")

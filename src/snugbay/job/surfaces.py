@@ -287,6 +287,8 @@ class Face:
         Way ids the user rules out.
     from_shorthand : str
         Name of the shorthand this face came from, or empty.
+    measures : tuple of Reading
+        Of a face of a space: every length that can be read of it, by its name for people, with what it should come to.
     """
 
     id: str
@@ -314,6 +316,7 @@ class Face:
     must: str = ""
     never: tuple[str, ...] = ()
     from_shorthand: str = ""
+    measures: tuple[Reading, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -37,12 +37,14 @@ class Proposal:
 
 def candidates(face: Face, options: SurveyOptions) -> tuple[Reading, ...]:
     """Return the readings a person could still take: sides, diagonals, heights over the first side, inside angles."""
-    taken = {frozenset(r.corners) for r in face.readings if r.kind is ReadingKind.DISTANCE}
+    taken = {frozenset(r.corners) for r in face.readings if r.kind is ReadingKind.DISTANCE and not r.assumed}
+    named = {frozenset(r.corners): r.name for r in face.measures}
     angles = {r.corners[1] for r in face.readings if r.kind is ReadingKind.ANGLE and not r.assumed}
     out = []
     for pair in itertools.combinations(face.corners, 2):
         if frozenset(pair) not in taken:
-            out.append(_proposed(face, ReadingKind.DISTANCE, pair, options.tape_sigma))
+            told = _proposed(face, ReadingKind.DISTANCE, pair, options.tape_sigma)
+            out.append(replace(told, name=named.get(frozenset(pair), told.name)))
     base = face.corners[:2]
     heights = {r.corners[2] for r in face.readings if r.kind is ReadingKind.OFFSET}
     for name in face.corners[2:]:

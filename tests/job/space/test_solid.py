@@ -103,4 +103,4 @@ def test_dihedral_angles_are_those_of_the_mesh(space: Space) -> None:
                     ours.append(abs(math.pi - solid.opening(a, b, first, second)))
     theirs = mesh.face_adjacency_angles
     theirs = theirs[theirs > 1e-6]
-    assert sorted(ours) == pytest.approx(sorted(theirs), abs=1e-6)
+    assert sorted(a for a in ours if a > 1e-6) == pytest.approx(sorted(theirs), abs=1e-6)

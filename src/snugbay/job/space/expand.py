@@ -8,13 +8,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from snugbay.base import InputError, UnknownName
+from snugbay.job.hot import HotThing
 from snugbay.job.outlines import BY_EYE, GUESS, USUAL, Precision, Taped, letters, taped
 from snugbay.job.place import Zone, ZoneKind
 from snugbay.job.space.formula import value_of
 from snugbay.job.space.kinds import OPEN, Edge, Kind, Number
 from snugbay.job.space.put import Put, put_in
 from snugbay.job.space.solid import Corner3, Solid, SolidFace, Vector, cross, dot, prism, sub
-from snugbay.job.surfaces import Face, Host, Join, Reading, ReadingKind
+from snugbay.job.surfaces import Face, Host, Join, Notch, Reading, ReadingKind
 
 RIGHT = math.radians(0.1)
 """Corners within this of square are square. [rad]"""
@@ -48,8 +49,6 @@ class Space:
         Of the tape.
     volume, air_changes, may_come_inside, pipes, storage
         As of the zone; None for what the kind says.
-    exact : bool
-        True where guesses are to be taken as if they had been read: for the rough answer.
     """
 
     id: str
@@ -68,7 +67,6 @@ class Space:
     may_come_inside: bool | None = None
     pipes: bool | None = None
     storage: bool = False
-    exact: bool = False
 
 
 @dataclass(frozen=True)
@@ -251,17 +249,18 @@ def expand_space(space: Space) -> SpaceMade:
             face, what, corners = measure.on[k % len(measure.on)]
             found[face].append(taped(what, corners, length, space.precision, name))
         if name in wide:
-            sigma = space.precision.length if space.exact else wide[name]
             face, what, corners = measure.on[0]
-            said = BY_EYE if space.exact else GUESS
-            found[face].append(Reading(what, corners, solid.length(*measure.ends), sigma, "", name, said, assumed=True))
+            guess = Reading(what, corners, solid.length(*measure.ends), wide[name], "", name, GUESS, assumed=True)
+            found[face].append(guess)
     unread = tuple((n, solid.length(*m.ends)) for n, m in measures.items() if m.edge and n not in read)
     edges = {e.name: e for e in kind.all_edges}
     faces = {}
     for seen in solid.faces:
         if seen.name in shut:
             readings = [*found[seen.name], *_by_eye(space, solid, seen)]
-            faces[seen.name] = _face(space, edges[seen.name], seen, readings, numbers, behind)
+            made = _face(space, edges[seen.name], seen, readings, numbers, behind)
+            asked = _asked(seen.name, measures, solid, space.precision)
+            faces[seen.name] = replace(_beside_chimney(made, edges[seen.name], seen, solid), measures=asked)
     joins = tuple(_join(space, faces, row, doubt) for row in angles)
     placed = put_in(space.puts, solid, faces, {})
     return SpaceMade(
@@ -379,6 +378,28 @@ def _face(
     )
 
 
+def _asked(name: str, measures: Mapping[str, Measure], solid: Solid, precision: Precision) -> tuple[Reading, ...]:
+    """Return what can be read of a face, by its names for people, each with what it should come to."""
+    return tuple(
+        Reading(what, corners, solid.length(*measure.ends), precision.length, "", called, precision.instrument)
+        for called, measure in measures.items()
+        for face, what, corners in measure.on
+        if face == name
+    )
+
+
+def _beside_chimney(face: Face, edge: Edge, seen: SolidFace, solid: Solid) -> Face:
+    """Return a face with its edge towards a chimney marked as hot: boards and foam keep off it."""
+    chimney = next((f for f in solid.faces if f.name == edge.hot_edge), None)
+    if chimney is None:
+        return face
+    n = len(seen.loop)
+    i = next(k for k in range(n) if seen.loop[k] in chimney.loop and seen.loop[(k + 1) % n] in chimney.loop)
+    long = solid.length(seen.loop[i], seen.loop[(i + 1) % n])
+    hot = Notch("chimney", _edge(seen, i), 0.0, long, 0.005, hot=True, hot_thing=HotThing.MASONRY)
+    return replace(face, notches=(hot,))
+
+
 def _by_eye(space: Space, solid: Solid, seen: SolidFace) -> list[Reading]:
     """Return the corners that the eye takes as it sees them: square ones, and those of a side with a skew end."""
     side = seen.name not in {e.name for e in space.kind.ends}
@@ -405,7 +426,7 @@ def _turns_left(p: Vector, q: Vector, r: Vector, seen: SolidFace) -> bool:
 def _join(space: Space, faces: Mapping[str, Face], row: _Angle, doubt: Mapping[str, float]) -> Join:
     name, a, edge_a, b, edge_b, opening = row
     read = space.readings.get(name)
-    sigma = math.hypot(space.precision.join, 0.0 if space.exact else doubt[name])
+    sigma = math.hypot(space.precision.join, doubt[name])
     if read:
         gauged = read[0].value
         opening = gauged if opening < math.pi else 2.0 * math.pi - gauged

@@ -73,6 +73,8 @@ class Edge:
         What its size across is called: ``"height"``, ``"depth"``, ``"length"``.
     layers, framing, substrate, depth, headroom, vent_space
         As of a face; headroom and depth are sums of the kind's numbers, empty for the usual.
+    hot_edge : str
+        Open face that is a chimney: boards keep off the edge towards it.
     """
 
     name: str
@@ -85,6 +87,7 @@ class Edge:
     depth: str = ""
     headroom: str = ""
     vent_space: bool = False
+    hot_edge: str = ""
 
 
 @dataclass(frozen=True)
@@ -276,4 +279,5 @@ def _edge(row: Mapping[str, Any]) -> Edge:
         str(row.get("depth", "")),
         str(row.get("headroom", "")),
         row.get("vent_space", False),
+        row.get("hot_edge", ""),
     )

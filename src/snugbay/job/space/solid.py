@@ -150,12 +150,16 @@ def prism(
 def _without_nothings(
     corners: Sequence[tuple[str, float, float]], edges: Sequence[str]
 ) -> tuple[list[tuple[str, float, float]], list[str]]:
+    """Leave out edges of no length; corners that fall together go by the name that stands first."""
+    there = [
+        k for k, corner in enumerate(corners) if math.dist(corner[1:], corners[(k + 1) % len(corners)][1:]) >= SAME
+    ]
     kept, names = [], []
-    for k, corner in enumerate(corners):
-        nxt = corners[(k + 1) % len(corners)]
-        if math.hypot(nxt[1] - corner[1], nxt[2] - corner[2]) >= SAME:
-            kept.append(corner)
-            names.append(edges[k])
+    for k in there:
+        _, x, y = corners[k]
+        first = next(name for name, u, v in corners if math.dist((u, v), (x, y)) < SAME)
+        kept.append((first, x, y))
+        names.append(edges[k])
     return kept, names
 
 
