@@ -108,6 +108,6 @@ def test_what_cannot_be_in_a_space_is_refused_where_it_stands(more: str, where: 
 def test_the_schema_has_every_kind_with_its_numbers() -> None:
     definitions = schema()["$defs"]
     for kind in kinds().values():
-        name = "".join(word.capitalize() for word in kind.name.split()) + "Doc"
+        name = "".join(word.capitalize() for word in kind.name.split()) + "SpaceDoc"
         assert {n.name for n in kind.numbers} <= set(definitions[name]["properties"])
     assert kind_names()

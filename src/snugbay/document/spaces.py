@@ -72,7 +72,7 @@ def _model(kind: Kind) -> type[SpaceBase]:
         fields[number.name] = (
             (kept, Field(description=said)) if number.main else (kept | None, Field(None, description=said))
         )
-    name = "".join(word.capitalize() for word in kind.name.split()) + "Doc"
+    name = "".join(word.capitalize() for word in kind.name.split()) + "SpaceDoc"
     made = create_model(name, __base__=SpaceBase, __module__=__name__, **fields)
     made.__doc__ = f"{kind.title}."
     return made

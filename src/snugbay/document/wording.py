@@ -166,13 +166,19 @@ def _choices(raw: Any, expected: str) -> str:
 
 def _tag(fault: Fault) -> tuple[str, str]:
     return (
-        f"There is no shape {str(_ctx(fault).get('tag', ''))!r}.",
+        f"There is no {_tag_field(fault)} {str(_ctx(fault).get('tag', ''))!r}.",
         f"Write one of {_ctx(fault).get('expected_tags', '')}.",
     )
 
 
-def _no_tag(_: Fault) -> tuple[str, str]:
-    return "It does not say what shape it is.", 'Add shape = "...".'
+def _tag_field(fault: Fault) -> str:
+    """Return the field that says which of several tables this is: shape, or the kind of a space."""
+    return str(_ctx(fault).get("discriminator", "shape")).strip("'")
+
+
+def _no_tag(fault: Fault) -> tuple[str, str]:
+    field = _tag_field(fault)
+    return f"It does not say what {field} it is.", f'Add {field} = "...".'
 
 
 def _pattern(fault: Fault) -> tuple[str, str]:

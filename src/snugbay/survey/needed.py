@@ -16,7 +16,7 @@ from snugbay.survey.network import Floats
 from snugbay.survey.values import AdjustedFace, Survey
 
 KNOWN = 0.006
-"""A length whose standard deviation is larger is no length to cut a board to (assumption: a half inch either way). [m]"""
+"""A length whose standard deviation is larger is none to cut a board to: half an inch either way (assumption). [m]"""
 FINE = 0.0015
 """Standard deviation of each corner's place where a face is taken as if it had been read. [m]"""
 MOST = 60
