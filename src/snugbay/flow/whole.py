@@ -8,6 +8,7 @@ from snugbay.base import Effort, Finding, Outcome, Run, Weight, never_stop
 from snugbay.cautions import cautions
 from snugbay.fit import bill, buying, fitting_plan, over_budget, with_uses
 from snugbay.flow.checks import check_joins, check_names, check_places, place_findings
+from snugbay.flow.cuttable import check_cuttable, needed_findings
 from snugbay.flow.digest import job_digest
 from snugbay.flow.units import defaults_in_job_units, in_job_units, proof_in_job_units, weighing_in_job_units
 from snugbay.flow.values import JobPlan
@@ -16,6 +17,7 @@ from snugbay.pieces import PieceSet, pieces_that_go_in, prove_in_solids
 from snugbay.prove import prove
 from snugbay.sheets import SheetPlan, plan_sheets
 from snugbay.survey import Survey, survey
+from snugbay.survey.needed import as_if_read
 from snugbay.tape import tape_for
 from snugbay.ways import all_ways, rates_of
 from snugbay.ways.resources import shelf
@@ -29,7 +31,7 @@ def measured(job: Job, run: Run) -> Outcome[Survey]:
     """Survey the job: adjusted faces, suspects, what nothing checks, and what a plan will refuse."""
     check_joins(job)
     taped = survey(job, run)
-    found = place_findings(job, taped.value, taped.findings) + taped.findings
+    found = place_findings(job, taped.value, taped.findings) + taped.findings + needed_findings(job, taped.value)
     return replace(taped, findings=in_job_units(job, found))
 
 
@@ -50,7 +52,7 @@ def weighed(job: Job, run: Run, taped_by: float = 0.1, weighed_by: float = 1.0) 
     check_joins(job)
     taped = survey(job, run.within("Measure", 0.0, taped_by))
     check_places(job, taped.value, taped.findings)
-    answer = weigh_dry(job, taped.value, run.within("Weigh up", taped_by, weighed_by))
+    answer = weigh_dry(job, as_if_read(job, taped.value), run.within("Weigh up", taped_by, weighed_by))
     return Outcome(
         (taped.value, weighing_in_job_units(job, answer.value)),
         in_job_units(job, taped.findings + answer.findings),
@@ -60,7 +62,14 @@ def weighed(job: Job, run: Run, taped_by: float = 0.1, weighed_by: float = 1.0) 
 
 
 def cut(job: Job, taped: Survey, weighing: Weighing, run: Run) -> Outcome[tuple[PieceSet, SheetPlan]]:
-    """Make the pieces of the chosen boards, prove them in solids, and lay them on sheets."""
+    """Make the pieces of the chosen boards, prove them in solids, and lay them on sheets.
+
+    Raises
+    ------
+    InputError
+        If a face to be boarded is not known, joined, tied or closed: nothing is cut to a guess.
+    """
+    check_cuttable(job, taped, {b.face for b in weighing.boards}, weighing.plan.inside)
     made = pieces_that_go_in(job, taped, weighing.boards, run.within("Pieces", 0.0, 0.3))
     proof = prove_in_solids(job, taped, made.value, run.within("Proof", 0.3, 0.5))
     pieces = replace(made.value, proof=proof)

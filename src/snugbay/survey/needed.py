@@ -77,7 +77,7 @@ class _Doubtful:
     left: Floats
 
     def sigmas(self) -> Floats:
-        return np.sqrt(np.maximum(np.einsum("ki,ij,kj->k", self.rows, self.left, self.rows), 0.0))
+        return np.asarray(np.sqrt(np.maximum(np.einsum("ki,ij,kj->k", self.rows, self.left, self.rows), 0.0)))
 
     def after(self, k: int, sigma: float) -> Floats:
         """Covariance once length ``k`` has been read."""

@@ -259,8 +259,8 @@ def expand_space(space: Space) -> SpaceMade:
         if seen.name in shut:
             readings = [*found[seen.name], *_by_eye(space, solid, seen)]
             made = _face(space, edges[seen.name], seen, readings, numbers, behind)
-            asked = _asked(seen.name, measures, solid, space.precision)
-            faces[seen.name] = replace(_beside_chimney(made, edges[seen.name], seen, solid), measures=asked)
+            could = _asked(seen.name, measures, solid, space.precision)
+            faces[seen.name] = replace(_beside_chimney(made, edges[seen.name], seen, solid), measures=could)
     joins = tuple(_join(space, faces, row, doubt) for row in angles)
     placed = put_in(space.puts, solid, faces, {})
     return SpaceMade(
