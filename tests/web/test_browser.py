@@ -377,3 +377,16 @@ def test_the_store_of_the_browser_tests_is_sound(program: Program, planned: str)
     """The program writes what another reader of the same file understands."""
     store = Store(program.home)
     assert store.work.newest_number(planned) is not None
+
+
+def test_drawings_to_take_away_keep_their_colours(browser: Browser, program: Program, planned: str) -> None:
+    """A drawing opened by itself brings its style sheet; without it every area would be painted black."""
+    with browser.new_context() as context:
+        page = context.new_page()
+        for name in ("pieces.svg", "sheets/sheet-01.svg"):
+            answer = page.goto(f"{program.url}/jobs/{planned}/files/{name}")
+            assert answer is not None
+            assert answer.ok
+            fills = page.evaluate("[...document.querySelectorAll('path')].map(p => getComputedStyle(p).fill)")
+            assert fills
+            assert set(fills) != {"rgb(0, 0, 0)"}

@@ -19,6 +19,7 @@ from snugbay.web.beside import take_in_folder
 from snugbay.web.guard import LOCAL_NAMES
 from snugbay.web.incoming import put_on_list
 from snugbay.web.opened import open_text
+from snugbay.web.prompt import PromptProtocol
 from snugbay.web.sharing import house_addresses
 
 PORT = 8420
@@ -75,7 +76,9 @@ def serve(
     say(f"Snugbay is at {url}  (Ctrl-C ends it)")
     if share:
         say(f"Pair a phone at {front}share")
-    config = uvicorn.Config(app, log_level="warning", access_log=False, timeout_graceful_shutdown=2, ws="none")
+    config = uvicorn.Config(
+        app, log_level="warning", access_log=False, timeout_graceful_shutdown=2, ws="none", http=PromptProtocol
+    )
     server = uvicorn.Server(config)
     sys.setswitchinterval(SWITCH_SECONDS)
     if browser:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 from collections.abc import AsyncIterator
 from typing import Any
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response, StreamingResponse
 
 from snugbay.base import Effort, Run
@@ -19,7 +19,7 @@ from snugbay.web.texts import texts
 
 router = APIRouter(include_in_schema=False)
 
-PATIENCE = 2.0
+LOOK_SECONDS = 0.2
 """How long one look at a task waits for a change. [s]"""
 
 
@@ -52,13 +52,15 @@ def follow(request: Request, desk: TheDesk, job: str) -> Response:
 
 async def standing_events(request: Request, crew: Crew, job: str) -> AsyncIterator[str]:
     """Yield an event for each change of a job's newest task, and one when it is over."""
-    standing = crew.latest(job)
+    standing, told = crew.latest(job), -1
     while standing is not None and not standing.over:
-        yield event("standing", standing_body(standing))
-        turn = standing.turn
-        standing = await run_in_threadpool(crew.wait, standing.number, turn, PATIENCE)
+        if standing.turn != told:
+            yield event("standing", standing_body(standing))
+            told = standing.turn
+        await asyncio.sleep(LOOK_SECONDS)  # a look costs microseconds; a thread that waits would be one less for pages
         if await request.is_disconnected():
             return
+        standing = crew.standing(standing.number)
     yield event("over", {} if standing is None else standing_body(standing))
 
 
