@@ -12,9 +12,12 @@ from snugbay.materials import (
     board_price,
     boards,
     currency_factor,
+    fuel,
+    fuels,
     headroom_factor,
     item,
     item_ids,
+    material,
     money_rate,
     name_and_unit,
     rows,
@@ -120,3 +123,23 @@ def test_things_are_called_by_name_with_their_selling_unit() -> None:
     for sheet in boards():
         assert name_and_unit(sheet.key) == (sheet.name, "sheet")
     assert name_and_unit("straw-bale") == ("straw-bale", "")
+
+
+@pytest.mark.parametrize("currency", ["USD", "GBP", "EUR"])
+def test_every_fuel_of_the_table_can_be_planned_in_every_currency(currency: str) -> None:
+    for key in {f.key for f in fuels()}:
+        assert fuel(key, currency).price > 0
+    assert fuel("heat pump", currency).key == fuel("heat_pump", currency).key == "heat-pump"
+    assert fuel("wood", currency).efficiency < fuel("pellets", currency).efficiency
+
+
+def test_rows_that_were_wrong_once() -> None:
+    # Handbook of Fundamentals, from memory: a layer of asphalt shingles as laid has R 0.44 h·ft²·°F/Btu, 0.077 m²·K/W
+    shingle = material("asphalt-shingle")
+    assert shingle.conductivity is not None
+    assert 0.006 / shingle.conductivity == pytest.approx(0.077, rel=0.1)
+    # a foil face has 0.03 to 0.05 perm (seen): a board with two is a class I retarder, at most 0.1 perm, sd 35 m
+    assert material("polyiso").sd_of(0.05) == pytest.approx(2 * 3.4957 / 0.05, rel=0.01)
+    # no source has one figure for taking out batts that holds in an attic as over open joists
+    old = Rates()["methods.batts.remove_old"]
+    assert old.low < old.typical < old.high

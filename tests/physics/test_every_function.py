@@ -20,7 +20,7 @@ SAMPLE: dict[str, Any] = {
     "base_c": 15.0, "black_coefficient": 5.1, "cd": 1.0, "cfm": 100.0, "cdd10": 1000.0, "cdd50": 2000.0,
     "changes_per_hour": 2.0, "coefficient": 0.05, "coefficient_1": 0.05, "coefficient_2": 0.02,
     "concentration": 0.004, "conductance": 12.0, "conductivity": 1.5, "count": 3.0, "day": 40.0, "days": 30.0,
-    "degree_days_f": 5000.0, "degree_days_k": 3000.0, "depth": 1.5, "diameter": 0.004, "dimension": 4.0,
+    "degree_days_f": 5000.0, "degree_days_k": 3000.0, "depth": 1.5, "diameter": 0.004, "dimension": 4.0, "film": 0.13,
     "distance": 1.2, "divisor": 18.0, "drainage_factor": 0.04, "e": 9.0, "efficiency": 0.8, "elevation": 300.0,
     "emissivity": 0.9, "emissivity_sd": 0.03, "exponent": 0.65, "extra": 0.05, "factor": 0.7, "family": "polyiso",
     "floor_thickness": 1.0, "flow": 0.05, "flow_from_outside": 0.01, "flow_from_room": 0.002, "flow_m3_s": 0.05,

@@ -85,7 +85,7 @@ def test_under_a_vented_deck_nothing_beyond_the_gap_counts() -> None:
     kinds = zone_kinds(job(slope))
     shaped = measured(slope)
     bare = resistance(shaped, kinds, Rates()).total
-    assert bare == pytest.approx(0.10 + 0.04 + 0.019 / 0.12 + 0.006 / 0.7)
+    assert bare == pytest.approx(0.10 + 0.04 + 0.019 / 0.12 + 0.006 / 0.08)
     added = (Added(2.0, 2.0, 2.0, 0.05, False, "polyiso"),)
     lined = resistance(shaped, kinds, Rates(), added, work=True)
     # two sheltered films and the board; outdoor air passes through the bays, which count no more than the deck
@@ -93,12 +93,17 @@ def test_under_a_vented_deck_nothing_beyond_the_gap_counts() -> None:
 
 
 def test_soil_adds_what_the_standard_says() -> None:
-    """ISO 13370 (from memory) cellar wall 2 m deep, λ 2, R 0.5: d_w = 1, U = 2·2/(π·2)·(1 + 0.5/3)·ln 3 = 0.816."""
+    """ISO 13370 (from memory) cellar wall 2 m deep, λ 2, R 0.5 + 0.04: d_w = 1.08; floor bare within 0.3 m: d_t = 0.72.
+
+    U = 2·2/(π·2)·(1 + 0.36/2.72)·ln(2/1.08 + 1) = 0.755; with d_w in place of d_t it would be 0.78, and 0.33 for 0.28
+    behind R 3.
+    """
     wall = measured(face("X", Part.CELLAR_WALL, "rooms", "ground", "rooms"), 4.0, 2.0)
-    assert 1 / ground_r(wall, 0.5, 2.0) == pytest.approx(4 / (2 * pi) * (1 + 0.5 / 3) * np.log(3), rel=1e-9)
+    assert 1 / ground_r(wall, 0.5, 2.0) == pytest.approx(4 / (2 * pi) * (1 + 0.36 / 2.72) * np.log(2 / 1.08 + 1))
+    assert 1 / ground_r(wall, 3.0, 2.0) == pytest.approx(4 / (2 * pi) * (1 + 0.36 / 2.72) * np.log(2 / 6.08 + 1))
     floor = measured(face("X", Part.FLOOR, "rooms", "ground", "rooms", tilt=0.0), 10.0, 8.0)
     b = 80 / 18
-    dt = 2 * 0.5
+    dt = 0.3 + 2 * 0.54
     assert 1 / ground_r(floor, 0.5, 2.0) == pytest.approx(4 / (pi * b + dt) * np.log(pi * b / dt + 1), rel=1e-9)
     assert ground_r(floor, 3.0, 2.0) > ground_r(floor, 0.5, 2.0) > 0.5
 

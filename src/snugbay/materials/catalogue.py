@@ -212,8 +212,9 @@ def fuels() -> tuple[FuelRow, ...]:
 
 
 def fuel(key: str, currency: str) -> FuelRow:
-    """Return a fuel in a currency; raise `UnknownName` with close names otherwise."""
+    """Return a fuel in a currency (``"heat pump"`` too); raise `UnknownName` with close names otherwise."""
+    name = "-".join(key.lower().replace("_", " ").split())
     for row in fuels():
-        if row.key == key and row.currency == currency:
+        if row.key == name and row.currency == currency:
             return row
     raise _unknown("fuel", key, (f.key for f in fuels() if f.currency == currency))

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from snugbay.base import InputError
 from snugbay.job import Job, Zone, ZoneKind
+from snugbay.physics import buffer
 from snugbay.ways.surroundings import Surroundings
 
 Floats = NDArray[np.float64]
@@ -113,41 +114,28 @@ def temperatures(net: Graph, conductance: Floats, held: Mapping[ZoneKind, float]
     ----------
     [ISO13789:2017] 7.6 and Annex A: balance of each space, solved together.
     """
-    c = np.asarray(conductance, dtype=np.float64)
-    n = len(net.zones)
-    k = np.zeros((*c.shape[:-1], n, n))
-    for p, (i, j) in enumerate(net.pairs):
-        k[..., i, j] += c[..., p]
-        k[..., j, i] += c[..., p]
-    temps = np.zeros((*c.shape[:-1], n))
+    k = _between(net, conductance)
+    temps = np.zeros(k.shape[:-1])
     for i in net.held:
         temps[..., i] = held[net.kinds[i]]
-    free = list(net.free)
-    if free:
-        fixed = list(net.held)
-        m = -k[..., free, :][..., :, free]
-        own = k[..., free, :].sum(axis=-1)
-        m[..., np.arange(len(free)), np.arange(len(free))] += own
-        rhs = (k[..., free, :][..., :, fixed] * temps[..., None, fixed]).sum(axis=-1)
-        temps[..., free] = np.linalg.solve(m, rhs[..., None])[..., 0]
+    if net.free:
+        temps[..., list(net.free)] = buffer.free_temperatures(k, temps, net.held, net.free)
     return temps
 
 
-def free_matrix(net: Graph, conductance: Floats) -> Floats:
-    """Matrix of the balance of the buffer spaces, shape (..., free, free). [W/K]
-
-    Its inverse gives the degrees that a watt in one space brings to another.
-    """
+def _between(net: Graph, conductance: Floats) -> Floats:
+    """Conductances between every two zones, shape (..., zones, zones). [W/K]"""
     c = np.asarray(conductance, dtype=np.float64)
-    place = {zone: n for n, zone in enumerate(net.free)}
-    m = np.zeros((*c.shape[:-1], len(place), len(place)))
+    k = np.zeros((*c.shape[:-1], len(net.zones), len(net.zones)))
     for p, (i, j) in enumerate(net.pairs):
-        for a, b in ((i, j), (j, i)):
-            if a in place:
-                m[..., place[a], place[a]] += c[..., p]
-                if b in place:
-                    m[..., place[a], place[b]] -= c[..., p]
-    return m
+        k[..., i, j] += c[..., p]
+        k[..., j, i] += c[..., p]
+    return k
+
+
+def free_matrix(net: Graph, conductance: Floats) -> Floats:
+    """Matrix of the balance of the buffer spaces, shape (..., free, free); see `buffer.free_matrix`. [W/K]"""
+    return buffer.free_matrix(_between(net, conductance), net.free)
 
 
 def season_drop(air: Surroundings) -> dict[ZoneKind, float]:

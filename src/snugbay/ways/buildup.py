@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -11,10 +10,15 @@ from snugbay.job import Layer, ZoneKind
 from snugbay.materials import Rates, material
 from snugbay.physics.heat import (
     RSE,
+    WALL,
     HeatFlow,
     LayerR,
     airspace_table,
+    cellar_wall_u,
+    characteristic_dimension,
     combined,
+    equivalent_thickness,
+    floor_u,
     surface_resistance,
 )
 from snugbay.ways.measure import Measured
@@ -300,27 +304,20 @@ def ground_r(face: Measured, r_without_soil: float, conductivity: float) -> floa
     Parameters
     ----------
     face : Measured
-        Plumb faces are cellar walls of their own height below ground; level ones are floors.
+        Plumb faces are cellar walls of their own height below ground; level ones are floors on the ground.
     r_without_soil : float
-        Films and layers. [m²·K/W]
+        Film of the room and layers. [m²·K/W]
     conductivity : float
         Of the soil. [W/(m·K)]
 
     References
     ----------
-    [ISO13370:2017] wall: U = 2λ/(πz)·(1 + d_t/(2(d_t + z)))·ln(z/d_w + 1); floor: U = 2λ/(πB' + d_t)·ln(πB'/d_t + 1),
-    or λ/(0.457 B' + d_t) for well insulated ones; B' = A/(P/2). From memory.
+    [ISO13370:2017] `cellar_wall_u` above the bare floor of the table, `floor_u` within walls of `WALL` thickness.
     """
     if r_without_soil <= 0:
         raise OutOfRange("A face in the ground has no resistance at all.", where=("faces", face.id))
+    r = r_without_soil + RSE
     if face.level:
-        b = face.area / (0.5 * face.perimeter)
-        dt = conductivity * r_without_soil
-        if dt < b:
-            return 1.0 / (2 * conductivity / (math.pi * b + dt) * math.log(math.pi * b / dt + 1))
-        return (0.457 * b + dt) / conductivity
-    z = max(face.span[1], 0.1)
-    dw = conductivity * r_without_soil
-    dt = dw
-    u = 2 * conductivity / (math.pi * z) * (1 + 0.5 * dt / (dt + z)) * math.log(z / dw + 1)
-    return 1.0 / u
+        thickness = equivalent_thickness(WALL, r, conductivity)
+        return 1.0 / float(floor_u(characteristic_dimension(face.area, face.perimeter), thickness, conductivity))
+    return 1.0 / float(cellar_wall_u(max(face.span[1], 0.1), r, conductivity))

@@ -10,10 +10,11 @@ import numpy as np
 from snugbay.base import Finding, Outcome, Run, Weight
 from snugbay.job import Job, ZoneKind
 from snugbay.materials import Rates
-from snugbay.physics.moisture import temperature_factor
+from snugbay.physics.moisture import surface_factor
 from snugbay.survey import Survey
 from snugbay.survey.clearance import Clearance, clearance
-from snugbay.ways.balance import Floats, Graph, season_drop, season_loss, temperatures
+from snugbay.ways.balance import Floats, Graph, season_drop, season_loss, temperatures, zone_kinds
+from snugbay.ways.buildup import films
 from snugbay.ways.edges import Corner, corners
 from snugbay.ways.faceloads import Loads, loads
 from snugbay.ways.measure import Measured, measured
@@ -121,7 +122,7 @@ def found_state(base: Ground) -> AsFound:
                 cold_c,
                 load.heat * (warm_c - cold_c),
                 face_season(base, heat, drop, face),
-                float(temperature_factor(u)),
+                float(surface_factor(load.r.total, films(face, zone_kinds(job))[0])),
             )
         )
     rows.sort(key=lambda r: -r.season_kwh)

@@ -197,7 +197,7 @@ class FaceAsFound:
     season_kwh : float
         Yearly heat lost from the heated rooms through it, net of the buffer's warming. [kWh]
     surface_factor : float
-        Temperature factor of its inner surface. [-]
+        Temperature factor of its inner surface where air hardly moves (0.25 m²·K/W, ISO 13788). [-]
     """
 
     face: str

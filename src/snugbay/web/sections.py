@@ -77,12 +77,12 @@ def options_of(opened: Opened) -> Options:
     named = [(str(z["id"]), str(z.get("title") or z["id"])) for z in zones]
     stuffs = [(m.key, m.name) for m in materials()]
     sheets = [(b.key, b.name) for b in boards()]
-    heat = sorted({f.key for f in fuels()})
+    heat = sorted({(f.key, f.name) for f in fuels()})
     return {
         "LayerDoc.material": stuffs,
         "SheetStockDoc.board": sheets,
         "OffcutDoc.board": sheets,
-        "PlaceDoc.fuel": [(f, f) for f in heat],
+        "PlaceDoc.fuel": heat,
         "FaceDoc.board_side": named,
         "ShapeDoc.board_side": named,
         "OnHandDoc.item": [(i, i) for i in item_ids()],

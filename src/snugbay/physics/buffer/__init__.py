@@ -14,7 +14,15 @@ from snugbay.physics.buffer.network import (
     unheated_temperature,
 )
 from snugbay.physics.buffer.space import Roof, SpaceYear, compare_space, space_year
-from snugbay.physics.buffer.steady import Balance, Effective, effective, effective_u, steady
+from snugbay.physics.buffer.steady import (
+    Balance,
+    Effective,
+    effective,
+    effective_u,
+    free_matrix,
+    free_temperatures,
+    steady,
+)
 
 __all__ = [
     "DEFAULT_B",
@@ -37,6 +45,8 @@ __all__ = [
     "deck_year",
     "effective",
     "effective_u",
+    "free_matrix",
+    "free_temperatures",
     "heat_from",
     "hourly_model",
     "mixed_vapour",

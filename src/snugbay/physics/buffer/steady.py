@@ -79,7 +79,7 @@ def steady(net: Network, fixed_c: Mapping[str, Real], gains_w: Mapping[str, Real
     free = [i for i in range(n) if i not in held]
     if free:
         _reachable(net, list(held), free)
-        temps[..., free] = _solve(k, temps, heat, list(held), free)
+        temps[..., free] = free_temperatures(k, temps, list(held), free, heat)
     flow_in = (k * (temps[..., None, :] - temps[..., :, None])).sum(axis=-1) + heat
     names = net.zones
     residual = np.abs(flow_in[..., free]).max(axis=-1) if free else np.zeros(shape)
@@ -90,13 +90,57 @@ def steady(net: Network, fixed_c: Mapping[str, Real], gains_w: Mapping[str, Real
     )
 
 
-def _solve(k: Array, temps: Array, heat: Array, held: list[int], free: list[int]) -> Array:
-    inner = k[..., free, :][..., :, free]
-    matrix = -inner.copy()
+def free_matrix(k: Array, free: Sequence[int]) -> Array:
+    """Matrix of the balance of the free zones; its inverse is the kelvins that a watt in one brings to another.
+
+    Parameters
+    ----------
+    k : array, shape (..., n, n)
+        Conductances, zero on the diagonal. [W/K]
+    free : sequence of int
+        Numbers of the free zones, m of them.
+
+    Returns
+    -------
+    array, shape (..., m, m)
+        [W/K]
+    """
+    rows = k[..., list(free), :]
+    matrix = np.asarray(-rows[..., :, list(free)])
     diagonal = np.arange(len(free))
-    matrix[..., diagonal, diagonal] += k[..., free, :].sum(axis=-1)
-    right = heat[..., free] + (k[..., free, :][..., :, held] * temps[..., None, held]).sum(axis=-1)
-    return np.asarray(np.linalg.solve(matrix, right[..., None])[..., 0])
+    matrix[..., diagonal, diagonal] += rows.sum(axis=-1)
+    return matrix
+
+
+def free_temperatures(
+    k: Array, temps: Array, held: Sequence[int], free: Sequence[int], heat: Array | None = None
+) -> Array:
+    """Temperatures of the free zones, all balances solved together.
+
+    Parameters
+    ----------
+    k : array, shape (..., n, n)
+        Conductances, zero on the diagonal. [W/K]
+    temps : array, shape (..., n)
+        Temperatures, of which those of ``held`` count; or summed differences, since all is linear.
+    held, free : sequence of int
+        Numbers of the zones that are held, and of the m others.
+    heat : array, shape (..., n), optional
+        Gains. [W]
+
+    Returns
+    -------
+    array, shape (..., m)
+        In the unit of ``temps``.
+
+    References
+    ----------
+    [ISO13789:2017] 7.6 and Annex A.
+    """
+    right = (k[..., list(free), :][..., :, list(held)] * temps[..., None, list(held)]).sum(axis=-1)
+    if heat is not None:
+        right = right + heat[..., list(free)]
+    return np.asarray(np.linalg.solve(free_matrix(k, free), right[..., None])[..., 0])
 
 
 def _reachable(net: Network, held: Sequence[int], free: Sequence[int]) -> None:

@@ -16,6 +16,7 @@ from snugbay.base import Finding, OutOfRange, UnknownName, Weight, Where
 from snugbay.base.facts import Distance, Name, Temperature
 from snugbay.physics._num import Array, arr, need
 from snugbay.physics.climate.degree_days import daily_spread_from_means, monthly_cooling, monthly_heating
+from snugbay.physics.climate.humidity import saturation_hpa
 from snugbay.physics.climate.stations import (
     PlaceRow,
     StationTable,
@@ -292,7 +293,7 @@ def at_position(
 def _mix(table: StationTable, rows: NDArray[np.intp], weights: Array, shift: Array) -> Normals:
     """Weighted means; temperatures moved with height, humidity as e/es(t), gaps left to those who know."""
     block = table.months[rows].copy()
-    es = 6.112 * np.exp(17.62 * block[:, :, 0] / (243.12 + block[:, :, 0]))
+    es = arr(saturation_hpa(block[:, :, 0]))
     relative = block[:, :, 5] / es
     block[:, :, :3] += shift[:, None, None]
     block[:, :, 5] = relative
@@ -302,7 +303,7 @@ def _mix(table: StationTable, rows: NDArray[np.intp], weights: Array, shift: Arr
     with np.errstate(invalid="ignore", divide="ignore"):
         mixed = (np.nan_to_num(block) * share).sum(axis=0) / np.where(total > 0, total, np.nan)
     t = mixed[:, 0]
-    mixed[:, 5] *= 6.112 * np.exp(17.62 * t / (243.12 + t))
+    mixed[:, 5] *= arr(saturation_hpa(t))
     return normals_from(mixed)
 
 
@@ -444,7 +445,7 @@ def from_months(
     spread = arr(daily_spread_from_means(temps)) if sd is None else arr(sd)
     if sd is None:
         found += _estimate_findings((Station("", "", "", "", 0, 0, 0, "", 0, "E"),))[1:]
-    es = 6.112 * np.exp(17.62 * temps / (243.12 + temps))
+    es = arr(saturation_hpa(temps))
     if vapour_hpa is not None:
         e = arr(vapour_hpa)
     elif relative_humidity is not None:

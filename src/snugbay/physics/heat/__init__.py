@@ -37,6 +37,7 @@ from snugbay.physics.heat.foam import (
 )
 from snugbay.physics.heat.ground import (
     GROUND,
+    WALL,
     cellar_wall_u,
     characteristic_dimension,
     equivalent_thickness,
@@ -84,6 +85,7 @@ __all__ = [
     "RSE",
     "RSI",
     "UNHEATED_ROOF_SPACE",
+    "WALL",
     "Dynamic",
     "HeatFlow",
     "InUse",

@@ -12,6 +12,10 @@ GROUND: Final = {"clay or silt": (1.5, 2.2), "sand or gravel": (2.0, 3.2), "rock
 """Conductivity [W/(m·K)] and yearly penetration depth [m]. [ISO13370:2017] Table 7 and Annex H, from memory."""
 
 
+WALL: Final = 0.3
+"""Thickness of the walls round a floor where none is known. [m] (assumption)"""
+
+
 def characteristic_dimension(area: Real, perimeter: Real) -> Array:
     """B′ = A/(½·P). [m] [ISO13370:2017] 6.1"""
     return out(positive("An area", area) / (0.5 * positive("A perimeter", perimeter)))
@@ -74,7 +78,7 @@ def cellar_wall_u(
     conductivity : float or array
         Of the ground. [W/(m·K)]
     floor_thickness : float or array, optional
-        d_t of the floor; that of a bare slab (R 0.21, wall 0.3 m) if not given. [m]
+        d_t of the floor; that of a bare slab (R 0.21, `WALL`) if not given. [m]
 
     Returns
     -------
@@ -88,7 +92,7 @@ def cellar_wall_u(
     """
     z, lam = positive("A depth", depth), positive("A conductivity", conductivity)
     d_w = lam * positive("A resistance", resistance)
-    d_t = 0.3 + lam * 0.21 if floor_thickness is None else positive("A thickness", floor_thickness)
+    d_t = WALL + lam * 0.21 if floor_thickness is None else positive("A thickness", floor_thickness)
     d_t = np.where(d_w < d_t, d_w, d_t)
     return out(2.0 * lam / (np.pi * z) * (1.0 + 0.5 * d_t / (d_t + z)) * np.log(z / d_w + 1.0))
 

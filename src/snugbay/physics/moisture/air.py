@@ -19,6 +19,11 @@ TRIPLE_C: Final = 0.01
 Formula = Literal["iso", "ashrae"]
 """``iso``: ISO 13788 Annex E; ``ashrae``: Hyland and Wexler 1983. They differ by 0.1 % near 20 °C, 0.5 % at −20 °C."""
 
+ISO_BASE: Final = 610.5
+ISO_WATER: Final = (17.269, 237.3)
+ISO_ICE: Final = (21.875, 265.5)
+"""Constants of ISO 13788 Annex E, over water and over ice. [Pa], [-], [°C]"""
+
 _ICE: Final = (-5.6745359e3, 6.3925247, -9.677843e-3, 6.2215701e-7, 2.0747825e-9, -9.484024e-13, 4.1635019)
 _WATER: Final = (-5.8002206e3, 1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8, 6.5459673)
 
@@ -44,9 +49,8 @@ def saturation_pressure(temp_c: Real, formula: Formula = "iso") -> Array:
     """
     t = arr(temp_c)
     if formula == "iso":
-        warm = 610.5 * np.exp(17.269 * t / (237.3 + t))
-        cold = 610.5 * np.exp(21.875 * t / (265.5 + t))
-        return out(np.where(t < 0, cold, warm))
+        rise, pole = (np.where(t < 0, ice, water) for ice, water in zip(ISO_ICE, ISO_WATER, strict=True))
+        return out(ISO_BASE * np.exp(rise * t / (pole + t)))
     if formula != "ashrae":
         raise OutOfRange(f"There is no saturation formula {formula!r}.", hint="Use 'iso' or 'ashrae'.")
     k = t + ZERO_C

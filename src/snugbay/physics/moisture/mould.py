@@ -117,6 +117,37 @@ def temperature_factor(u: Real, rsi: Real = RSI_CORNER) -> Array:
     return out(1.0 - not_negative("A transmittance", u) * arr(rsi))
 
 
+def surface_factor(resistance: Real, film: Real, rsi: Real = RSI_CORNER) -> Array:
+    """Temperature factor of a plain element whose resistance was reckoned with another surface resistance. [-]
+
+    Parameters
+    ----------
+    resistance : float or array
+        Total, films in it. [m²·K/W]
+    film : float or array
+        Surface resistance of the warm side in it. [m²·K/W]
+    rsi : float or array
+        Surface resistance against mould, 0.25 where air hardly moves. [m²·K/W]
+
+    Returns
+    -------
+    array
+        1 − R_si/(R − film + R_si)
+
+    Raises
+    ------
+    OutOfRange
+        If the film is more than the whole.
+
+    References
+    ----------
+    [ISO13788:2012] 4.4, 5.4.
+    """
+    r = arr(rsi)
+    rest = not_negative("A resistance less its film", arr(resistance) - arr(film))
+    return out(1.0 - r / (rest + r))
+
+
 def factor_from_temperatures(surface_c: Real, inside_c: Real, outside_c: Real) -> Array:
     """Temperature factor of a surface, (T_si − T_e)/(T_i − T_e); NaN where T_i equals T_e. [-]"""
     i, e = arr(inside_c), arr(outside_c)

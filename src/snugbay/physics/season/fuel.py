@@ -51,9 +51,6 @@ def fuels() -> MappingProxyType[str, Fuel]:
 
 def _fuel(r: Mapping[str, str]) -> Fuel:
     per_unit = float(r["btu_per_unit"]) * BTU_J / KWH_J
-    if not r["like"]:
-        plant = [float(r[k]) for k in ("efficiency_low", "efficiency", "efficiency_high", "carbon_kg_per_kwh")]
-        return Fuel(r["fuel"], r["unit"], per_unit, *plant)
     row = fuel_row(r["like"], COUNTRY)
     return Fuel(r["fuel"], r["unit"], per_unit, row.efficiency_low, row.efficiency, row.efficiency_high, row.carbon)
 

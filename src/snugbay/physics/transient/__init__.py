@@ -1,5 +1,6 @@
 """Transient conduction in closed form, heat and moisture hour by hour, and what becomes of wood."""
 
+from snugbay.physics.moisture.air import saturation_pressure
 from snugbay.physics.transient.analytic import (
     contact_temperature,
     diffusivity,
@@ -34,7 +35,6 @@ from snugbay.physics.transient.hygro import (
     hygro_materials,
     hygro_sheet,
     hygro_sheets,
-    saturation_pressure,
 )
 from snugbay.physics.transient.judge import (
     HourlyClimate,

@@ -241,26 +241,3 @@ def _material(key: str, row: Mapping[str, Any]) -> HygroMaterial:
     values["mould"] = MouldClass(values["mould"])
     values.setdefault("water_limit", float("nan"))
     return HygroMaterial(key=key, **values)
-
-
-def saturation_pressure(temp_c: ArrayLike) -> Floats:
-    """Saturation vapour pressure, over ice below 0 °C.
-
-    Parameters
-    ----------
-    temp_c : array_like
-        [°C]
-
-    Returns
-    -------
-    ndarray
-        [Pa]
-
-    References
-    ----------
-    ISO 13788:2012 Annex E.
-    """
-    t = np.asarray(temp_c, float)
-    warm = np.exp(17.269 * t / (237.3 + t))
-    cold = np.exp(21.875 * t / (265.5 + t))
-    return np.asarray(610.5 * np.where(t >= 0, warm, cold))

@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from snugbay.base import Finding, InputError, OutOfRange, Run, Stopped, Weight
+from snugbay.physics.moisture.air import saturation_pressure
 from snugbay.physics.moisture.judge import LIMIT_RUNS_OFF
 from snugbay.physics.transient.buildup import BuildUp, HygroLayer
-from snugbay.physics.transient.hygro import HygroMaterial, MouldClass, saturation_pressure
+from snugbay.physics.transient.hygro import HygroMaterial, MouldClass
 from snugbay.physics.transient.march import Conditions, HygroResult, Steps, simulate
 from snugbay.physics.transient.mould import VISIBLE, mould_index
 

@@ -8,6 +8,8 @@ from typing import Any
 import numba
 import numpy as np
 
+from snugbay.physics.moisture.air import ISO_BASE, ISO_ICE, ISO_WATER
+
 # Rows of the parameter array of the materials.
 STORAGE, DRY, PER_WATER, PER_KELVIN = 0, 1, 2, 3
 
@@ -39,11 +41,9 @@ def _compiled(function: Any) -> Any:
 @_compiled
 def saturation(t: float) -> tuple[float, float]:
     """Saturation pressure and its slope at t °C (ISO 13788 Annex E)."""
-    if t >= 0.0:
-        p = 610.5 * math.exp(17.269 * t / (237.3 + t))
-        return p, p * 17.269 * 237.3 / (237.3 + t) ** 2
-    p = 610.5 * math.exp(21.875 * t / (265.5 + t))
-    return p, p * 21.875 * 265.5 / (265.5 + t) ** 2
+    a, b = ISO_WATER if t >= 0.0 else ISO_ICE
+    p = ISO_BASE * math.exp(a * t / (b + t))
+    return p, p * a * b / (b + t) ** 2
 
 
 @_compiled
