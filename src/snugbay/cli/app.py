@@ -166,6 +166,42 @@ def example(
 
 
 @app.command()
+def rough(
+    kind: Annotated[str, typer.Argument(help="Kind of space: eaves, crawl-space, rim-joists ...", show_default=False)],
+    numbers: Annotated[
+        list[str] | None, typer.Argument(help="key=value: length=, height=, place=, hour=, boxes=.")
+    ] = None,
+    as_json: AsJson = False,
+    seed: Seed = 1,
+) -> None:
+    """The rough answer at the hatch: hours, money, saving and regret of each way, from a few numbers.
+
+    Example: snugbay rough eaves length="15'" height=44 depth="5'" boxes=2 place="Duluth, MN"
+    """
+    from snugbay.cli import roughing
+
+    with faults(None, as_json), stop_flag() as stop, progress_bar(as_json) as progress:
+        roughing.tell_rough(kind, numbers or [], as_json, Run(seed, Effort.QUICK, progress, stop))
+
+
+@app.command()
+def start(
+    kind: Annotated[str, typer.Argument(help="Kind of space: eaves, crawl-space, rim-joists ...", show_default=False)],
+    numbers: Annotated[list[str] | None, typer.Argument(help="key=value, as of rough.")] = None,
+    out: Annotated[Path | None, typer.Option("--out", help="Write the document here.", show_default=False)] = None,
+    force: Force = False,
+) -> None:
+    """Write the short job document to go on with, from a kind of space and a few numbers.
+
+    Example: snugbay start eaves length="15'" height=44 --out job.toml
+    """
+    from snugbay.cli import roughing
+
+    with faults():
+        roughing.start(kind, numbers or [], out, force)
+
+
+@app.command()
 def measure(
     names: Annotated[list[str], typer.Argument(metavar="JOB", help="The job document; with --blank, shorthands.")],
     as_json: AsJson = False,

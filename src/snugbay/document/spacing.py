@@ -125,7 +125,7 @@ def spaced(
     )
     made = expand_space(space)
     for guessed, value in made.guessed:
-        ledger.note(f"{where}.{guessed.name}", _shown(guessed, value, units), guessed.why or "assumption: read it")
+        ledger.note(f"{where}.{guessed.name}", shown(guessed, value, units), guessed.why or "assumption: read it")
     if made.unread:
         some = "; ".join(f"{name} {text(value)}" for name, value in made.unread)
         ledger.note(f"{where}.readings", some, "not read: a wide guess until it is, by the kind's shape")
@@ -169,7 +169,8 @@ def _reach(made: SpaceMade) -> float:
     return max(min(spans), 0.3)
 
 
-def _shown(number: KindNumber, value: float, units: Units) -> str:
+def shown(number: KindNumber, value: float, units: Units) -> str:
+    """Return a number of a kind as it was understood, in the job's units: ``14' 0"``, ``45 degrees``, ``30``."""
     if number.unit == "angle":
         return f"{math.degrees(value):.0f} degrees"
     return f"{value:.0f}" if number.unit == "count" else tape_for(units).text(value)
@@ -204,18 +205,18 @@ def _taken(raw: Length | Written | int, number: KindNumber, tool: str) -> Taped:
 
 def number_fault(number: KindNumber, value: float, units: Units, *, sure: bool = False) -> InputError | None:
     """Return what is wrong with a number of a kind: it cannot be, or it is so unusual that it is asked about."""
-    shown = _shown(number, value, units)
+    text = shown(number, value, units)
     low, high = number.usual
-    usual = f"usual are {_shown(number, low, units)} to {_shown(number, high, units)}"
+    usual = f"usual are {shown(number, low, units)} to {shown(number, high, units)}"
     if not number.least - 1e-9 <= value <= number.most + 1e-9:
-        fits = f"{_shown(number, number.least, units)} to {_shown(number, number.most, units)}"
+        fits = f"{shown(number, number.least, units)} to {shown(number, number.most, units)}"
         return InputError(
-            f"{shown} cannot be the {number.title}.", where=(number.name,), hint=f"It lies between {fits}; {usual}."
+            f"{text} cannot be the {number.title}.", where=(number.name,), hint=f"It lies between {fits}; {usual}."
         )
     far = number.unit != "angle" and value > 0.0 and (value > TEN * high or value < low / TEN)
     if far and not sure:
         return InputError(
-            f"{shown} was understood for the {number.title}, ten times off: {usual}.",
+            f"{text} was understood for the {number.title}, ten times off: {usual}.",
             where=(number.name,),
             hint=f'Check the unit. If it is so, write sure = ["{number.name}"].',
         )
