@@ -65,7 +65,7 @@ def test_a_plug_goes_in_after_the_last_step_behind_it() -> None:
     titles = [s.title for s in steps_of(PLAN.job.face("N4"))]
     plug = next(i for i, t in enumerate(titles) if t.endswith(": plug"))
     assert plug > next(i for i, t in enumerate(titles) if "cellulose" in t)
-    assert titles[plug + 1 :] == ["Check the work"]
+    assert titles[plug + 1 :] == ["Check the work and clear up"]
 
 
 def test_no_crawl_boards_on_joists_that_are_overhead() -> None:

@@ -226,7 +226,8 @@ def test_fire_cover_by_the_side_and_the_place() -> None:
     assert any(h.element == "cover" for h in inside.hours)
     service = offered(KNEE)["boards-over/polyiso-2in"]
     assert not any(n.item == "gypsum" for n in service.needs)
-    assert any("fire cover" in t for t in service.cover)
+    assert any(n.item == "ignition-barrier" for n in service.needs)
+    assert any("fire report waives it" in t for t in service.cover)
     stored = offered(KNEE, zones=(ROOMS, OUT, replace(EAVES, storage=True)))["boards-over/polyiso-2in"]
     assert any(n.item == "gypsum" for n in stored.needs)
 

@@ -1,9 +1,9 @@
 """Room fit: order of work, seams and sealing, the buying list."""
 
 from snugbay.fit.bill import Bill, bill, over_budget
-from snugbay.fit.buying import buying, sheets_still
+from snugbay.fit.buying import sheets_still
 from snugbay.fit.order import fitting_plan
-from snugbay.fit.sealing import can_volume, cans, sealing
+from snugbay.fit.sealing import cans, sealing
 from snugbay.fit.uses import with_uses
 from snugbay.fit.values import FittingPlan, Sealing, Step
 
@@ -13,8 +13,6 @@ __all__ = [
     "Sealing",
     "Step",
     "bill",
-    "buying",
-    "can_volume",
     "cans",
     "fitting_plan",
     "over_budget",

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from snugbay.fit.fire import BARRIER, METAL, SEALANT, fire_needs
 from snugbay.fit.sealing import CAN, PLUG, cans, sealing
 from snugbay.fit.stepping import Steps, hours_of, sentences, uses_of
 from snugbay.fit.values import FittingPlan, Sealing, Step
@@ -15,8 +14,10 @@ from snugbay.materials import Rates
 from snugbay.pieces import Piece, PieceKind, PieceSet
 from snugbay.survey.hot import hot_items, hot_text
 from snugbay.tape import FOOT_M, Tape, tape_for
-from snugbay.ways import HourElement, Need, Option
+from snugbay.ways import HourElement, Option, hotgap
 from snugbay.ways.cover import COVER_ITEMS, NOTE
+from snugbay.ways.extras import OLD
+from snugbay.ways.joints import ITEMS, Means
 from snugbay.weigh import AS_FOUND, Weighing
 
 _PART_ORDER = (
@@ -36,6 +37,12 @@ _PART_ORDER = (
     Part.HATCH,
 )
 """Boxes before the wall they poke through, uprights before the floor, the face with the way out last but the floor."""
+
+PLATES = frozenset({hotgap.METAL, hotgap.SEALANT})
+"""Items that only the gaps round hot things use."""
+CAULK = ITEMS[Means.SEALANT]
+LEAST = 1e-6
+"""Amounts below are nothing: the joints take it all. [selling units]"""
 
 _LAST = ("loose-fill", "dense-pack")
 
@@ -86,13 +93,20 @@ def _seal_text(lines: Sequence[Sealing], tape: Tape) -> str:
     return "; ".join(parts) + "."
 
 
-def _prepare(steps: Steps, job: Job, faces: list[Face], weighing: Weighing, codes: set[str]) -> None:
+def _prepare(
+    steps: Steps,
+    job: Job,
+    faces: list[Face],
+    codes: set[str],
+    worked: Sequence[tuple[Option, tuple[HourElement, ...]]],
+    parts: float,
+) -> None:
     gates = tuple(sorted(c for c in codes if c.startswith("gate-") or c in ("look-round", "wrong-tape")))
     steps.add(
         "Look round and clear the gates",
         "Answer every question of the look-round. Photograph all surfaces and mark wires and pipes before they vanish.",
         cautions=(*gates, "local-rules", *(c for c in ("dust", "hot-space") if c in codes)),
-        hours=_shared_hours(weighing),
+        hours=parts,
     )
     cramped = [f for f in faces if job.zone(f.board_side).kind is ZoneKind.BUFFER]
     if cramped:
@@ -100,6 +114,7 @@ def _prepare(steps: Steps, job: Job, faces: list[Face], weighing: Weighing, code
             "Make it safe to be in there",
             f"{_footing(job, cramped)}, hang a light, agree the check calls with the second person.",
             cautions=tuple(c for c in ("second-person", "low-headroom", "no-go-headroom") if c in codes),
+            hours=parts,
         )
     old = [f for f in faces if f.old_insulation]
     if old:
@@ -107,12 +122,19 @@ def _prepare(steps: Steps, job: Job, faces: list[Face], weighing: Weighing, code
             "Take the old insulation out where the plan says so",
             "Bag it inside the space: " + ", ".join(f"{f.id} {f.title}" for f in old) + ".",
             cautions=("old-insulation",),
+            hours=sum(_noted(o, own, OLD) for o, own in worked),
         )
     steps.add(
         "Mend and seal what the insulation will hide",
         "Leaks, fans and wiring first. Then seal plates, chases and wire holes on the warm side of the line.",
         cautions=tuple(c for c in ("combustion-retest",) if c in codes),
+        hours=parts,
     )
+
+
+def _preparing(job: Job, faces: Sequence[Face]) -> int:
+    """Count the steps that share what is set up once for the job."""
+    return 3 if any(job.zone(f.board_side).kind is ZoneKind.BUFFER for f in faces) else 2
 
 
 def _footing(job: Job, cramped: Sequence[Face]) -> str:
@@ -124,15 +146,39 @@ def _footing(job: Job, cramped: Sequence[Face]) -> str:
     return "Lay crawl boards over two or more joists"
 
 
-def _shared_hours(weighing: Weighing) -> float:
-    """Hours of the plan that belong to no one face: set-up, clearing up, what is shared. [h]"""
-    own = sum(h.typical for _, hours in weighing.face_hours for h in hours)
-    return max(0.0, sum(h.typical for h in weighing.hours) - own)
+def _shared_hours(weighing: Weighing, element: str, *, others: bool) -> float:
+    """Hours of the plan that belong to no one face, of one element or of all others. [h]"""
+
+    def counted(hours: Sequence[HourElement]) -> float:
+        return sum(h.typical for h in hours if (h.element != element) is others)
+
+    own = sum(counted(hours) for _, hours in weighing.face_hours)
+    return max(0.0, counted(weighing.hours) - own)
 
 
-def _first_things(steps: Steps, face: Face, option: Option) -> None:
+def _prep_hours(option: Option, own: tuple[HourElement, ...]) -> float:
+    """Hours before a face is insulated, without those in which old insulation comes out. [h]
+
+    What is filled has its joints sealed before; boards have theirs sealed when they are in.
+    """
+    names = ("prep", "sealing") if option.boards is None else ("prep",)
+    return max(hours_of(own, *names) - _noted(option, own, OLD), 0.0)
+
+
+BEFORE = frozenset({"chute"})
+"""Items that are used before a face is insulated."""
+
+
+def _first_things(steps: Steps, boarding: _Boarding) -> None:
+    face, option = boarding.face, boarding.option
     if option.first:
-        steps.add(f"{face.id} {face.title}: before", sentences(option.first), face=face.id)
+        steps.add(
+            f"{face.id} {face.title}: before",
+            sentences(option.first),
+            face=face.id,
+            hours=_prep_hours(option, boarding.hours),
+            uses=tuple((i, n) for i, n in boarding.others if i in BEFORE or i == CAULK),
+        )
 
 
 def keep_off(faces: Sequence[Face], tape: Tape) -> str:
@@ -142,16 +188,32 @@ def keep_off(faces: Sequence[Face], tape: Tape) -> str:
 
 
 def _filled_step(
-    steps: Steps, group: list[tuple[Face, Option]], hours: Mapping[str, tuple[HourElement, ...]], tape: Tape
+    steps: Steps,
+    group: list[tuple[Face, Option]],
+    hours: Mapping[str, tuple[HourElement, ...]],
+    tape: Tape,
+    shared: float,
 ) -> None:
-    """Add one step for all faces that get the same way without boards: a gun is not put down between."""
+    """Add one step for all faces that get the same way without boards: a gun is not put down between.
+
+    The step before it has ``shared`` hours of what is set up once for the job.
+    """
     face, option = group[0]
     names = short_list([f.id for f, _ in group])
     first = sentences(t for _, o in group for t in o.first)
-    if first:
-        steps.add(f"{names}: before", first, face=face.id if len(group) == 1 else "")
-    uses = uses_of([o for _, o in group], lambda item: item not in COVER_ITEMS)
     worked = [(f, o, hours.get(f.id, o.hours)) for f, o in group]
+    if first:
+        before = {*BEFORE, CAULK}
+        steps.add(
+            f"{names}: before",
+            first,
+            face=face.id if len(group) == 1 else "",
+            hours=shared + sum(_prep_hours(o, own) for _, o, own in worked),
+            uses=uses_of([o for _, o in group], before.__contains__),
+        )
+    else:
+        before = set()
+    uses = uses_of([o for _, o in group], lambda item: item not in COVER_ITEMS | PLATES | before)
     by_hand = option.sprayed and option.charge == 0
     gun = not option.sprayed and any(item == CAN for item, _ in uses)
     guards = (*option.cautions, *(("spray-kit", "foam-heat") if by_hand else ()), *(("gun-foam",) if gun else ()))
@@ -159,10 +221,10 @@ def _filled_step(
     title = f"{names} {face.title}" if len(group) == 1 else names
     steps.add(
         f"{title}: {option.title}",
-        sentences((*(t for _, o in group for t in o.after), off)),
+        sentences((*(t for _, o in group for t in (*o.after, *_bare(o))), off)),
         face=face.id if len(group) == 1 else "",
         cautions=(*guards, *(("hot-things",) if off else ())),
-        hours=sum(sum(h.typical for h in e) - _cover_hours(o, e) for _, o, e in worked),
+        hours=sum(sum(h.typical for h in e) - _set_apart(o, e) for _, o, e in worked),
         uses=uses,
         wait_hours=24.0 if option.sprayed else float(gun),
     )
@@ -182,8 +244,24 @@ class _Boarding:
     def fitting_hours(self) -> float:
         """Of all its pieces, plugs among them, without sealing and cover. [h]"""
         return (
-            sum(h.typical for h in self.hours) - hours_of(self.hours, "sealing") - _cover_hours(self.option, self.hours)
+            sum(h.typical for h in self.hours)
+            - hours_of(self.hours, "sealing", "taping")
+            - _set_apart(self.option, self.hours)
         )
+
+    @property
+    def before(self) -> frozenset[str]:
+        """Items that the step before its boards uses."""
+        return BEFORE | {CAULK} if self.option.first else frozenset()
+
+    @property
+    def others(self) -> tuple[tuple[str, float], ...]:
+        """What it uses besides what its joints, its cover and the plates take, by item."""
+        jointed: dict[str, float] = {}
+        for line in self.lines:
+            jointed[line.item] = jointed.get(line.item, 0.0) + line.amount
+        left = ((n.item, n.typical - jointed.get(n.item, 0.0)) for n in self.option.needs)
+        return tuple((i, amount) for i, amount in left if i not in COVER_ITEMS | PLATES and amount > LEAST)
 
 
 def _board_steps(steps: Steps, boarded: Mapping[str, _Boarding], pieces: PieceSet, tape: Tape) -> None:
@@ -194,7 +272,7 @@ def _board_steps(steps: Steps, boarded: Mapping[str, _Boarding], pieces: PieceSe
     for k, run in enumerate(runs):
         boarding = boarded[run.face]
         if run.face not in begun:
-            _first_things(steps, boarding.face, boarding.option)
+            _first_things(steps, boarding)
             begun.add(run.face)
         _layer_step(steps, boarding, run, tape, covered=last[run.face] > k)
         if last[run.face] == k:
@@ -203,7 +281,6 @@ def _board_steps(steps: Steps, boarded: Mapping[str, _Boarding], pieces: PieceSe
 
 def _layer_step(steps: Steps, boarding: _Boarding, run: BoardRun, tape: Tape, covered: bool) -> None:
     face, option, own = boarding.face, boarding.option, boarding.pieces
-    jointed = {s.item for s in boarding.lines}
     share = sum(p.area for p in run.pieces) / sum(p.area for p in own)
     text = "In this order: each was tried past those before it. Fix each before foaming, foam pushes loose pieces out."
     seams = "Seal the seams before the next layer covers them." if covered else ""
@@ -215,7 +292,7 @@ def _layer_step(steps: Steps, boarding: _Boarding, run: BoardRun, tape: Tape, co
         pieces=tuple(p.id for p in run.pieces),
         cautions=(*option.cautions, "knife", *(("hot-things",) if off else ())),
         hours=boarding.fitting_hours * share,
-        uses=tuple((n.item, n.typical * share) for n in option.needs if n.item not in jointed | COVER_ITEMS),
+        uses=tuple((i, amount * share) for i, amount in boarding.others if i not in boarding.before),
     )
 
 
@@ -230,7 +307,7 @@ def _seal_step(steps: Steps, boarding: _Boarding, tape: Tape) -> None:
         " ".join(t for t in (_seal_text(lines, tape), off) if t),
         face=face.id,
         cautions=(*(("gun-foam",) if foamed else ()), *(("hot-things",) if off else ())),
-        hours=hours_of(boarding.hours, "sealing"),
+        hours=hours_of(boarding.hours, "sealing", "taping"),
         uses=tuple((s.item, s.amount) for s in lines),
         wait_hours=1.0 if foamed else 0.0,
     )
@@ -251,11 +328,22 @@ def _plug_step(steps: Steps, boarding: _Boarding) -> None:
         )
 
 
-def _cover_hours(option: Option, own: tuple[HourElement, ...]) -> float:
-    """Hours that cover the foam of a face, of those that its work takes; netting belongs to what it holds. [h]"""
+def _noted(option: Option, own: tuple[HourElement, ...], note: str) -> float:
+    """Hours told by how their notes begin, of those that the work of a face takes. [h]"""
     whole = option.hours_typical
-    share = sum(h.typical for h in option.hours if h.note.startswith(NOTE)) / whole if whole else 0.0
+    share = sum(h.typical for h in option.hours if h.note.startswith(note)) / whole if whole else 0.0
     return share * sum(h.typical for h in own)
+
+
+def _bare(option: Option) -> tuple[str, ...]:
+    """What is said of foam that needs no cover here: it has no step to say it in."""
+    return () if any(n.item in COVER_ITEMS for n in option.needs) else option.cover
+
+
+def _set_apart(option: Option, own: tuple[HourElement, ...]) -> float:
+    """Hours of what has steps of its own: old insulation, what comes before, the cover, plates round hot things. [h]"""
+    told = sum(_noted(option, own, note) for note in (NOTE, hotgap.NOTE, OLD))
+    return told + (_prep_hours(option, own) if option.first else 0.0)
 
 
 def _cover_step(
@@ -263,21 +351,22 @@ def _cover_step(
     done: Sequence[tuple[Face, Option]],
     hours: Mapping[str, tuple[HourElement, ...]],
     codes: set[str],
-    fire: Mapping[str, Need],
 ) -> None:
     """Add the plates round hot things, then the cover of all foam, once every joint under it is sealed."""
-    plates = tuple((i, fire[i].typical) for i in (METAL, SEALANT) if i in fire)
-    if plates:
+    hot = [(f, o) for f, o in done if any(n.item in PLATES for n in o.needs)]
+    if hot:
+        names = short_list([f"{h.name} in {f.id}" for f, _ in hot for h in hotgap.to_close(f)])
         steps.add(
             "Close the gap round hot things",
-            f"Metal or cement board and fire-rated sealant {fire[METAL].why}; nothing that burns in the gap. Its hours "
-            "are not counted.",
+            f"Metal or cement board and fire-rated sealant round {names}; nothing that burns in the gap.",
             cautions=("hot-things",),
-            uses=plates,
+            hours=sum(_noted(o, hours.get(f.id, o.hours), hotgap.NOTE) for f, o in hot),
+            uses=uses_of([o for _, o in hot], PLATES.__contains__),
         )
     guards = tuple(c for c in ("fire-cover-room", "fire-cover-service", "no-flame") if c in codes)
     foamed = [(f, o) for f, o in done if o.cover]
-    if not guards and not foamed:
+    uses = uses_of([o for _, o in foamed], COVER_ITEMS.__contains__)
+    if not uses:
         return
     words: dict[str, list[str]] = {}
     for face, option in foamed:
@@ -289,19 +378,17 @@ def _cover_step(
         "Cover the foam",
         " ".join(("Only when every joint under it is sealed and hard.", *told, general)),
         cautions=guards,
-        hours=sum(_cover_hours(o, hours.get(f.id, o.hours)) for f, o in foamed),
-        uses=(
-            *uses_of([o for _, o in foamed], COVER_ITEMS.__contains__),
-            *((BARRIER, fire[i].typical) for i in (BARRIER,) if i in fire),
-        ),
+        hours=sum(_noted(o, hours.get(f.id, o.hours), NOTE) for f, o in foamed),
+        uses=uses,
     )
 
 
-def _check(steps: Steps, codes: set[str]) -> None:
+def _check(steps: Steps, codes: set[str], hours: float) -> None:
     steps.add(
-        "Check the work",
+        "Check the work and clear up",
         "Light behind the seams, smoke on a windy day, a thermometer on the warm side. Keep the readings for Prove.",
         cautions=tuple(c for c in ("combustion-retest",) if c in codes),
+        hours=hours,
     )
 
 
@@ -325,15 +412,18 @@ def fitting_plan(
     tried, cover, loose fill, plugs last (no source).
     """
     codes = set(caution_codes)
-    lines = sealing(pieces, rates, job.place.currency)
     tape = tape_for(job.units)
     done = [(job.face(face), weighing.option(face, way)) for face, way in weighing.plan.ways if way != AS_FOUND]
     done.sort(key=lambda pair: _face_rank(*pair))
+    options = [o for _, o in done]
+    lines = sealing(options, pieces, rates, job.place.currency)
     hours = dict(weighing.face_hours)
-    fire = {n.item: n for n in fire_needs(job, weighing, rates)}
     steps = Steps()
+    sprays = next((o.way for o in options if o.sprayed and o.charge == 0), "")
+    parts = _shared_hours(weighing, "clean-up", others=True) / (_preparing(job, [f for f, _ in done]) + bool(sprays))
     if done:
-        _prepare(steps, job, [f for f, _ in done], weighing, codes)
+        worked = [(o, hours.get(f.id, o.hours)) for f, o in done]
+        _prepare(steps, job, [f for f, _ in done], codes, worked, parts)
     boarded = {
         face.id: _Boarding(
             face,
@@ -349,21 +439,22 @@ def fitting_plan(
     for way, pairs in groupby(done, key=lambda pair: "" if pair[0].id in boarded else pair[1].way):
         group = list(pairs)
         if covers_left and _blown(group[0][1]):  # nobody hangs boards from a floor that is blown already
-            _cover_step(steps, done, hours, codes, fire)
+            _cover_step(steps, done, hours, codes)
             covers_left = False
         if way:
-            _filled_step(steps, group, hours, tape)
+            _filled_step(steps, group, hours, tape, parts if way == sprays else 0.0)
+            sprays = "" if way == sprays else sprays
         elif boards_left:
             _board_steps(steps, boarded, pieces, tape)
             boards_left = False
     if covers_left:
-        _cover_step(steps, done, hours, codes, fire)
+        _cover_step(steps, done, hours, codes)
     for boarding in boarded.values():  # a plug shuts the way in: nothing behind it is left to do
         _plug_step(steps, boarding)
     if done:
-        _check(steps, codes)
+        _check(steps, codes, _shared_hours(weighing, "clean-up", others=False))
     kept = tuple(_known(step, codes) for step in steps.made)
-    return FittingPlan(kept, lines, *cans(lines, rates, job.place.currency))
+    return FittingPlan(kept, lines, *cans(options, rates, job.place.currency))
 
 
 def _known(step: Step, codes: set[str]) -> Step:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from snugbay.fit.values import FittingPlan, Step
+from snugbay.fit.values import FittingPlan, Sealing, Step
 from snugbay.pieces import PieceSet
 from snugbay.sheets import SheetPlan
 from snugbay.ways.resources import Shelf
@@ -78,7 +78,26 @@ def with_uses(
     laid = _sheet_shares(pieces, sheets)
     boards = {p.material for p in pieces.pieces}
     store = _Store(buying, things)
-    return replace(fitting, steps=tuple(_counted(step, laid, boards, store) for step in fitting.steps))
+    lines = _as_bought(fitting.sealing, buying, things)
+    return replace(fitting, steps=tuple(_counted(step, laid, boards, store) for step in fitting.steps), sealing=lines)
+
+
+def _as_bought(lines: Sequence[Sealing], buying: Sequence[Purchase], things: Shelf) -> tuple[Sealing, ...]:
+    """Return the sealing list in the one size that was bought of each: foam out of straw cans, not out of gun cans."""
+    sizes: dict[str, set[str]] = defaultdict(set)
+    for b in buying:
+        if b.item in things.items and b.units + b.on_hand > 0 and not b.once:
+            sizes[things.items[b.item].resource].add(b.item)
+    out = []
+    for line in lines:
+        thing = things.items[line.item]
+        only = sizes.get(thing.resource, set())
+        if len(only) == 1 and line.item not in only:
+            other = things.items[next(iter(only))]
+            out.append(replace(line, item=other.id, amount=line.amount * thing.amount / other.amount))
+        else:
+            out.append(line)
+    return tuple(out)
 
 
 def _sheet_shares(pieces: PieceSet, sheets: SheetPlan) -> dict[str, tuple[str, float]]:

@@ -18,6 +18,7 @@ from snugbay.survey.interruptions import place
 from snugbay.survey.overlaps import overlapping
 from snugbay.tape import tape_for
 from snugbay.ways import all_ways
+from snugbay.ways.limits import AS_FOUND
 
 UNEQUAL = 0.4
 """Joined edges that differ by more of the longer one are no slip of the tape but two different edges. [-]"""
@@ -50,7 +51,7 @@ def check_names(job: Job) -> None:
     faults: list[SnugbayError] = []
     for face in job.faces:
         if face.must:
-            faults += _known(face.must, ways, "way", ("faces", face.id, "must"))
+            faults += _known(face.must, (*ways, AS_FOUND), "way", ("faces", face.id, "must"))
         for number, way in enumerate(face.never):
             faults += _known(way, ways, "way", ("faces", face.id, "never", number))
         if face.must and face.must.split("/")[0] in {*face.never, *job.wishes.ways_never}:

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from snugbay.base import Finding, Outcome, Run, Weight
-from snugbay.fit import FittingPlan, buying, sealing, sheets_still
+from snugbay.fit import sheets_still
 from snugbay.flow.relay import WHOLE, Bench, Supply, lay_rest, rest_of, supplies
-from snugbay.flow.whole import cut, weighed
+from snugbay.flow.whole import as_counted, cut, weighed
 from snugbay.job import Job, short_list
 from snugbay.pieces import BoardChoice, Piece, PieceSet, pieces_that_go_in
 from snugbay.prove import PiecesCut, pieces_cut, plan_rest
 from snugbay.sheets import Sheet, SheetPlan
 from snugbay.survey import Survey
-from snugbay.ways import rates_of
 from snugbay.weigh import AS_FOUND, Purchase, Replan, Weighing
 
 DONE = 1.0 - 1e-9
@@ -85,7 +84,7 @@ def rest_plan(job: Job, taped: Survey, weighing: Weighing, bench: Bench, run: Ru
     InputError, NoPlan
         As `replanned`.
     """
-    followed = replace(weighing, purchases=_bought(job, weighing, bench))
+    followed = as_counted(job, taped, weighing, bench.pieces, bench.sheets, run)
     answer = plan_rest(job, taped, followed, run.within("Re-plan", 0.0, 0.5), bench.pieces)
     done = pieces_cut(job, weighing, bench.pieces)
     wanted = pieces_wanted(job, taped, weighing, answer.value, bench.pieces, run.within("Pieces", 0.5, 0.6))
@@ -108,13 +107,6 @@ def rest_plan(job: Job, taped: Survey, weighing: Weighing, bench: Bench, run: Ru
         findings,
     )
     return Outcome(value, findings, answer.provenance, answer.finished and wanted.finished)
-
-
-def _bought(job: Job, weighing: Weighing, bench: Bench) -> tuple[Purchase, ...]:
-    """Return the buying list that the plan was bought by: sheets as laid, joints as they are."""
-    rates = rates_of(job)
-    joints = FittingPlan((), sealing(bench.pieces, rates, job.place.currency), 0.0, 0.0, 0.0)
-    return buying(job, weighing, bench.sheets, joints, rates)
 
 
 def _on(sheets: Iterable[Sheet]) -> set[str]:

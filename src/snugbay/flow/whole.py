@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from snugbay.base import Effort, Finding, Outcome, Run, Weight, never_stop
 from snugbay.cautions import cautions
-from snugbay.fit import bill, buying, fitting_plan, over_budget, with_uses
+from snugbay.fit import bill, fitting_plan, over_budget, with_uses
 from snugbay.flow.checks import check_joins, check_names, check_places, place_findings
 from snugbay.flow.cuttable import check_cuttable, needed_findings
 from snugbay.flow.digest import job_digest
@@ -20,8 +20,11 @@ from snugbay.survey import Survey, survey
 from snugbay.survey.needed import as_if_read
 from snugbay.tape import tape_for
 from snugbay.ways import all_ways, rates_of
+from snugbay.ways.found import ground
+from snugbay.ways.laid import as_laid
 from snugbay.ways.resources import shelf
 from snugbay.weigh import Afterwards, Weighing, look_ahead, weigh_dry
+from snugbay.weigh.counted import counted_again, done_of
 from snugbay.weigh.points import as_shown
 
 _WEIGHTS = {Weight.STOP: 0, Weight.WARN: 1, Weight.NOTE: 2}
@@ -90,6 +93,15 @@ def cut(job: Job, taped: Survey, weighing: Weighing, run: Run) -> Outcome[tuple[
     )
 
 
+def as_counted(job: Job, taped: Survey, weighing: Weighing, pieces: PieceSet, sheets: SheetPlan, run: Run) -> Weighing:
+    """Return a weighing with the hours, amounts and bill of its plan counted from pieces, sheets and joints."""
+    base = ground(job, taped)
+    bare = replace(job, stock=replace(job.stock, offcuts=()))  # what lies on offcuts is in no sheet that is counted
+    things = shelf(bare, all_ways(job.own_ways, base.rates), base.rates)
+    laid = as_laid(base, done_of(weighing), pieces, sheets, run, things)
+    return counted_again(weighing, laid, things, job.you.hour_worth)
+
+
 def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     """Plan a whole job.
 
@@ -121,16 +133,16 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     warned = cautions(job, taped, weighing, ahead.findings)
     codes = tuple(c.code for c in warned)
     rates = rates_of(job)
+    offered, weighing = weighing, as_counted(job, taped, weighing, pieces, sheets, run)
+    list_ = weighing.purchases
     fitting = fitting_plan(job, as_shown(weighing), pieces, codes, rates)
-    list_ = buying(job, weighing, sheets, fitting, rates)
     fitting = with_uses(fitting, pieces, sheets, list_, shelf(job, all_ways(job.own_ways, rates), rates))
     found = answered.findings + ahead.findings + cutting.findings
-    findings = in_job_units(job, _sorted(found + over_budget(job, bill(weighing, list_))))
+    findings = in_job_units(job, _sorted(found + over_budget(job, bill(offered, list_))))
     pieces = proof_in_job_units(job, pieces)
     proof = None
     if job.log.entries or job.temperatures or job.loggers:
-        bought = replace(weighing, purchases=list_)
-        proof = prove(job, taped, bought, _hurried(run).within("Prove", 0.95, 1.0), pieces).value
+        proof = prove(job, taped, weighing, _hurried(run).within("Prove", 0.95, 1.0), pieces).value
     finished = answered.finished and ahead.finished and cutting.finished and not stopped
     plan = JobPlan(
         job=job,

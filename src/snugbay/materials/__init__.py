@@ -1,6 +1,17 @@
 """Room materials: catalogue tables as data files, each row with its source."""
 
-from snugbay.materials.catalogue import Board, FuelRow, Material, board, boards, fuel, fuels, material, materials
+from snugbay.materials.catalogue import (
+    Board,
+    FuelRow,
+    Material,
+    board,
+    boards,
+    fuel,
+    fuel_names,
+    fuels,
+    material,
+    materials,
+)
 from snugbay.materials.items import (
     HOME,
     Item,
@@ -31,6 +42,7 @@ __all__ = [
     "boards",
     "currency_factor",
     "fuel",
+    "fuel_names",
     "fuels",
     "headroom_factor",
     "item",

@@ -211,6 +211,13 @@ def fuels() -> tuple[FuelRow, ...]:
     )
 
 
+def fuel_names(*currencies: str) -> tuple[tuple[str, str], ...]:
+    """Return key and name of each fuel that is priced in all of some currencies: what a form may offer."""
+    table = fuels()
+    names = {f.key: f.name for f in table}
+    return tuple((k, n) for k, n in names.items() if {f.currency for f in table if f.key == k} >= set(currencies))
+
+
 def fuel(key: str, currency: str) -> FuelRow:
     """Return a fuel in a currency (``"heat pump"`` too); raise `UnknownName` with close names otherwise."""
     name = "-".join(key.lower().replace("_", " ").split())

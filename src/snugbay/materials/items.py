@@ -35,6 +35,8 @@ class Item:
         ``use`` (used up), ``gear`` (bought once) or ``hire`` (hired once).
     price : Rate
         One unit, in the currency asked for.
+    used_with : str
+        Item id of the gear that it is used with; empty where it needs none.
     """
 
     id: str
@@ -45,6 +47,7 @@ class Item:
     measure: str
     kind: str
     price: Rate
+    used_with: str = ""
 
 
 @cache
@@ -106,7 +109,15 @@ def item(item_id: str, currency: str, rates: Rates) -> Item:
     stated = stated_price(item_id, rates)
     price = stated if stated is not None else _scaled(_price(row, rates), factor, currency)
     return Item(
-        item_id, row["name"], row["resource"], row["unit"], float(row["amount"]), row["measure"], row["kind"], price
+        item_id,
+        row["name"],
+        row["resource"],
+        row["unit"],
+        float(row["amount"]),
+        row["measure"],
+        row["kind"],
+        price,
+        row["with"],
     )
 
 
@@ -129,7 +140,20 @@ def stated_price(item_id: str, rates: Rates) -> Rate | None:
 
 def _price(row: Row, rates: Rates) -> Rate:
     if row["rate"]:
-        return rates[row["rate"]]
+        parts = [rates[rate_id] for rate_id in row["rate"].split(" + ")]
+        times = float(row["times"] or 1)
+        if len(parts) == 1 and times == 1:
+            return parts[0]
+        own = all(r.status == OWN for r in parts)
+        return Rate(
+            row["rate"],
+            times * sum(r.low for r in parts),
+            times * sum(r.typical for r in parts),
+            times * sum(r.high for r in parts),
+            f"{row['currency']} a {row['unit']}",
+            ",".join(dict.fromkeys(r.source for r in parts if r.source)),
+            OWN if own else f"derived: {times:g} x {row['rate']}",
+        )
     return Rate(
         row["id"],
         float(row["price_low"]),

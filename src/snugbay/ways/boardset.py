@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from snugbay.base import Run
 from snugbay.job import Job
@@ -51,6 +51,8 @@ class Blank:
         Notches and holes.
     bevels : int
         Edges that are not square.
+    notch_length : float
+        Of the sides of its notches and holes. [m]
     """
 
     long: float
@@ -59,6 +61,7 @@ class Blank:
     extra_length: float
     notches: int
     bevels: int
+    notch_length: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -79,6 +82,10 @@ class Cutting:
         Of the pieces. [m²]
     learned : Triple
         Mean time of a piece over the first one's. [-]
+    notch_length : float
+        Of the sides of notches and holes. [m]
+    laid : float or None
+        Marking and cutting as the sheets count them, once they are laid. [min]
     """
 
     sheets: float
@@ -89,19 +96,8 @@ class Cutting:
     pieces: int
     area: float
     learned: Triple
-
-    def times(self, layers: int) -> Cutting:
-        """Return the cutting of so many like layers."""
-        return replace(
-            self,
-            sheets=self.sheets * layers,
-            cuts=self.cuts * layers,
-            cut_length=self.cut_length * layers,
-            notches=self.notches * layers,
-            bevels=self.bevels * layers,
-            pieces=self.pieces * layers,
-            area=self.area * layers,
-        )
+    notch_length: float = 0.0
+    laid: float | None = None
 
     def __add__(self, other: Cutting) -> Cutting:
         n = max(self.pieces + other.pieces, 1)
@@ -114,12 +110,13 @@ class Cutting:
             self.pieces + other.pieces,
             self.area + other.area,
             self.learned * (self.pieces / n) + other.learned * (other.pieces / n),
+            self.notch_length + other.notch_length,
         )
 
 
-def _reflex(points: Sequence[Point]) -> int:
+def _reflex(points: Sequence[Point], *, closed: bool = True) -> int:
     n, count = len(points), 0
-    for i in range(n):
+    for i in range(n) if closed else (1,):
         a, b, c = points[i - 1], points[i], points[(i + 1) % n]
         cross = (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
         count += cross < -1e-9
@@ -155,7 +152,16 @@ def blank(piece: Piece) -> Blank:
     notches = math.ceil(reflex / 2) + len(piece.holes) + len(bites)
     extra, extra_length = _off_the_box(points, angle)
     bevels = sum(abs(e.bevel) > 1e-3 for e in piece.edges)
-    return Blank(max(w, h), min(w, h), extra, extra_length, notches, bevels)
+    return Blank(max(w, h), min(w, h), extra, extra_length, notches, bevels, _notch_length(points, piece.holes))
+
+
+def _notch_length(points: Sequence[Point], holes: Sequence[Sequence[Point]]) -> float:
+    """Length of the sides that end in a corner that turns inwards, and of all rims of holes. [m]"""
+    n = len(points)
+    inward = [_reflex((points[i - 1], points[i], points[(i + 1) % n]), closed=False) > 0 for i in range(n)]
+    sides = (math.dist(points[i], points[(i + 1) % n]) for i in range(n) if inward[i] or inward[(i + 1) % n])
+    rims = (math.dist(a, b) for hole in holes for a, b in zip(hole, (*hole[1:], hole[0]), strict=True))
+    return sum(sides) + sum(rims)
 
 
 def _off_the_box(points: Sequence[Point], angle: float) -> tuple[int, float]:
@@ -257,6 +263,7 @@ def _sum(face: str, items: Sequence[_Item], learned: Mapping[tuple[int, int, int
         len(own),
         sum(i.piece.area for i in own),
         factor,
+        sum(i.blank.notch_length for i in own),
     )
 
 

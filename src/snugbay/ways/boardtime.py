@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from snugbay.job import Job, Tool
+from snugbay.job import Job
 from snugbay.materials import Rates
 from snugbay.pieces import EdgeKind, Piece, Seam
-from snugbay.sheets.cutting.minutes import bench_tool, reach
-from snugbay.tape import FOOT_M, INCH_M
+from snugbay.tape import FOOT_M
+from snugbay.ways.bench import bench_time
 from snugbay.ways.boardset import Cutting, seam_lengths
-from snugbay.ways.conditions import Conditions
+from snugbay.ways.conditions import TIGHT, Conditions
+from snugbay.ways.joints import CLOSED, Joined, Means, sealer
 from snugbay.ways.measure import Measured
-from snugbay.ways.triple import NOTHING, Triple, of
+from snugbay.ways.triple import NOTHING, Triple, of, total
 from snugbay.ways.values import HourElement, Need
 
 SMALL_HATCH = 1.2
@@ -32,47 +32,16 @@ class BoardWork:
         Element by element.
     needs : tuple of Need
         Without the sheets.
+    joints : tuple of Joined
+        Joints of the boards and what closes them, in ``needs`` too.
+    through : Triple
+        Screws and anchors that go through boards that lie over the framing or on the face.
     """
 
     hours: tuple[HourElement, ...]
     needs: tuple[Need, ...]
-
-
-def _tool(job: Job, thickness: float, rates: Rates) -> Tool:
-    """Return what cuts a board: as on the sheets, a tool that reaches through it."""
-    return bench_tool(job.you.tools or (Tool.KNIFE,), thickness, rates)
-
-
-def cut_minutes(job: Job, thickness: float, rates: Rates) -> tuple[Triple, Triple]:
-    """Minutes a foot of cut and extra minutes a cut; from both sides where the tool reaches only half through."""
-    tool = _tool(job, thickness, rates)
-    if tool is Tool.KNIFE:
-        depth = rates["time_model.cutting.knife_pass_depth"]
-        rate = rates["time_model.cutting.knife_pass_rate"]
-        inches = thickness / INCH_M
-
-        def passes(d: float) -> int:
-            return max(1, math.ceil(inches / d - 1e-6))
-
-        foot = Triple(
-            rate.low * passes(depth.high),
-            rate.typical * passes(depth.typical),
-            rate.high * passes(depth.low),
-            rate.assumed,
-        )
-        return foot, NOTHING
-    name = {
-        Tool.RECIPROCATING: "reciprocating_saw",
-        Tool.JIGSAW: "jigsaw_knife_blade",
-        Tool.HAND_SAW: "insulation_hand_saw",
-        Tool.CIRCULAR: "table_or_circular_saw",
-    }[tool]
-    dust = of(rates["time_model.cutting.table_saw_dust_penalty"]) if tool is Tool.CIRCULAR else NOTHING
-    foot = of(rates[f"time_model.cutting.{name}"])
-    if thickness <= reach(tool, rates) + 1e-9:
-        return foot, dust
-    again = of(rates["time_model.cutting.cut_setup"]) + of(rates["time_model.marking.mark_line"])
-    return foot * 2, dust * 2 + again
+    joints: tuple[Joined, ...] = ()
+    through: Triple = NOTHING
 
 
 def _element(name: str, minutes: Triple, factor: Triple, note: str, *, inside: bool) -> HourElement:
@@ -125,7 +94,7 @@ def board_work(
     hours: list[HourElement] = []
     m = {k: of(rates[f"time_model.{k}"]) for k in _RATES}
     tight = edges == "none" or all(e.kind is not EdgeKind.ROUGH for p in pieces for e in p.edges)
-    dims = 3 * n if tight and any(p.bay for p in pieces) else 2 * n
+    dims = sum(len(p.outline) for p in pieces) if tight else 2 * n
     hours.append(
         _element(
             "measuring",
@@ -135,55 +104,39 @@ def board_work(
             inside=True,
         )
     )
-    marks = (
-        m["marking.mark_line"] * cut.cuts
-        + m["marking.mark_corner_notch"] * cut.notches
-        + m["marking.bevel_transfer"] * cut.bevels
-    )
-    hours.append(
-        _element(
-            "marking",
-            marks * learn,
-            at_bench,
-            f"{cut.cuts:.0f} lines, {cut.notches} notches",
-            inside=job.access.cut_inside,
-        )
-    )
-    hours.append(_cutting_hours(job, pieces, cut, learn, at_bench, rates, m))
+    bench = bench_time(job, cut, max((p.thickness for p in pieces), default=0.0), rates)
+    feet = cut.cut_length / FOOT_M
+    notes = f"{cut.cuts:.0f} lines, {cut.notches} notches", f"{cut.cuts:.0f} cuts, {feet:.0f} ft, {cut.notches} notches"
+    for name, minutes, note in zip(("marking", "cutting"), (bench.marking, bench.cutting), notes, strict=True):
+        hours.append(_element(name, minutes, at_bench, note, inside=job.access.cut_inside))
+    fit = m["handling.carry_and_trial_fit"]
+    if here.height < TIGHT:
+        fit = fit + of(rates["ways.tight.turn_min"])
     hours.extend(_carrying(job, n, sheets, learn, here, m))
-    hours.append(
-        _element(
-            "fitting", m["handling.carry_and_trial_fit"] * n * learn, here.inside, f"{n} pieces tried", inside=True
-        )
-    )
+    hours.append(_element("fitting", fit * n * learn, here.inside, f"{n} pieces tried", inside=True))
+    again = m["handling.retrim_time"]
+    if not job.access.cut_inside:
+        again = again + _there_and_back(job, m)
     chance = m["handling.retrim_probability_tight" if tight else "handling.retrim_probability_foam_gap"]
     hours.append(
         _element(
             "re-trimming",
-            chance * m["handling.retrim_time"] * n * learn,
+            chance * again * n * learn,
             here.inside,
-            f"{n} pieces, {chance.typical:.0%} of them",
+            f"{n} pieces, {chance.typical:.0%} of them" + ("" if job.access.cut_inside else ", carried out and back"),
             inside=True,
         )
     )
-    fixing, needs = _fixing(face, pieces, cut, here, rates, m)
+    fixing, needs, through = _fixing(face, pieces, cut, here, rates, m)
     hours.append(fixing)
-    sealing, more = _sealing(face, seams, here, rates, m, edges, occupied)
+    sealing, joints, more = _sealing(job, face, seams, here, rates, m, edges, occupied)
     hours.extend(sealing)
-    needs.extend(more)
-    return BoardWork(tuple(h for h in hours if h.high > 0), tuple(needs))
+    needs.extend((*joint_needs(joints), *more))
+    return BoardWork(tuple(h for h in hours if h.high > 0), tuple(needs), joints, through)
 
 
 _RATES = (
     "marking.measure_dimension",
-    "marking.mark_line",
-    "marking.mark_corner_notch",
-    "marking.bevel_transfer",
-    "cutting.cut_setup",
-    "cutting.curve_or_notch",
-    "cutting.bevel_extra",
-    "cutting.blade_sharpen",
-    "cutting.blade_sharpen_every",
     "handling.carry_and_trial_fit",
     "handling.trip_to_cutting_station",
     "handling.pass_through_hatch",
@@ -194,44 +147,15 @@ _RATES = (
     "fixing.screw_and_washer",
     "fixing.masonry_anchor",
     "fixing.temporary_batten",
-    "sealing.gun_foam",
     "sealing.gun_setup_and_purge",
-    "sealing.foil_tape",
-    "sealing.trim_cured_foam",
     "sealing.per_penetration",
 )
 
 
-def _cutting_hours(
-    job: Job,
-    pieces: Sequence[Piece],
-    cut: Cutting,
-    learn: Triple,
-    factor: Triple,
-    rates: Rates,
-    m: dict[str, Triple],
-) -> HourElement:
-    thickness = max((p.thickness for p in pieces), default=0.0)
-    foot, extra = cut_minutes(job, thickness, rates)
-    feet = cut.cut_length / FOOT_M
-    bevelled = min(cut.bevels / cut.cuts, 1.0) if cut.cuts else 0.0
-    slope = m["cutting.bevel_extra"].plus(-1.0) * bevelled
-    minutes = (
-        m["cutting.cut_setup"] * cut.cuts * slope.plus(1.0)
-        + foot * feet * slope.plus(1.0)
-        + extra * cut.cuts
-        + m["cutting.curve_or_notch"] * cut.notches
-    )
-    sharpen = m["cutting.blade_sharpen"].per(m["cutting.blade_sharpen_every"]) * feet
-    if _tool(job, thickness, rates) is Tool.KNIFE:
-        minutes = minutes + sharpen
-    return _element(
-        "cutting",
-        minutes * learn,
-        factor,
-        f"{cut.cuts:.0f} cuts, {feet:.0f} ft of cut, {cut.notches} notches",
-        inside=job.access.cut_inside,
-    )
+def _there_and_back(job: Job, m: dict[str, Triple]) -> Triple:
+    """Minutes to the cutting place and back with one piece, through the opening where it is small."""
+    trip = m["handling.trip_to_cutting_station"] * 2
+    return trip + m["handling.pass_through_hatch"] if job.access.width < SMALL_HATCH else trip
 
 
 def _carrying(
@@ -240,14 +164,14 @@ def _carrying(
     minutes = m["handling.sheet_handling"] * sheets
     notes = [f"{sheets:.1f} sheets"]
     if not job.access.cut_inside and job.access.width < SMALL_HATCH:
-        minutes = minutes + (m["handling.trip_to_cutting_station"] * 2 + m["handling.pass_through_hatch"]) * n * learn
+        minutes = minutes + _there_and_back(job, m) * n * learn
         notes.append(f"{n} pieces through the opening, there and back")
     return [_element("carrying", minutes, here.outside, ", ".join(notes), inside=False)]
 
 
 def _fixing(
     face: Measured, pieces: Sequence[Piece], cut: Cutting, here: Conditions, rates: Rates, m: dict[str, Triple]
-) -> tuple[HourElement, list[Need]]:
+) -> tuple[HourElement, list[Need], Triple]:
     depth = max((p.depth + p.thickness for p in pieces), default=0.0)
     in_bays = [p for p in pieces if p.bay or _bay_piece(p)]
     top = max((p.layer for p in in_bays), default=0)
@@ -270,7 +194,7 @@ def _fixing(
     count = on_face if masonry else on_face + per_bay
     needs = [Need(item, count.low, count.typical, count.high, "to hold the boards")] if count.high > 0 else []
     note = f"{count.typical:.0f} fasteners"
-    return _element("fixing", minutes, here.inside, note, inside=True), needs
+    return _element("fixing", minutes, here.inside, note, inside=True), needs, on_face
 
 
 def _bay_piece(piece: Piece) -> bool:
@@ -278,6 +202,7 @@ def _bay_piece(piece: Piece) -> bool:
 
 
 def _sealing(
+    job: Job,
     face: Measured,
     seams: Sequence[Seam],
     here: Conditions,
@@ -285,48 +210,41 @@ def _sealing(
     m: dict[str, Triple],
     edges: str,
     occupied: bool,
-) -> tuple[list[HourElement], list[Need]]:
+) -> tuple[list[HourElement], tuple[Joined, ...], list[Need]]:
+    """Hours at the joints, the joints as they are closed, and what edges take from a kit."""
     if edges == "none":
-        return [], []
-    lengths = seam_lengths(seams)
-    rough = lengths.get(EdgeKind.ROUGH.value, 0.0)
-    corner = lengths.get(EdgeKind.CORNER.value, 0.0)
-    taped = lengths.get(EdgeKind.SEAM.value, 0.0)
-    last = max((k.layer for k in seams), default=0)
-    foamed = [k for k in seams if k.kind in (EdgeKind.ROUGH, EdgeKind.CORNER)]
-    covered = sum(k.length for k in foamed if k.layer < last or occupied)
+        return [], (), []
+    kit = edges == "kit foam"
+    joints = sealer(job, rates).close(seams, occupied=occupied, foamed=not kit)
     hours: list[HourElement] = []
     needs: list[Need] = []
-    if edges == "kit foam":
-        minutes = of(rates["ways.hybrid_kit.edge_min"]) * (rough + corner)
+    if kit:
+        lengths = seam_lengths(seams)
+        edge = sum(lengths.get(k.value, 0.0) for k in CLOSED)
         bead = rates["ways.hybrid_kit.bead"]
         got = rates["methods.two_component_kit.real_yield"]
-        feet = (rough + corner) / FOOT_M
-        label = Triple(
-            feet * bead.low**2 / 12 / got.high,
-            feet * bead.typical**2 / 12 / got.typical,
-            feet * bead.high**2 / 12 / got.low,
+        label = [edge / FOOT_M * b**2 / 12 for b in (bead.low, bead.typical, bead.high)]
+        needs.append(
+            Need("kit-foam", label[0] / got.high, label[1] / got.typical, label[2] / got.low, "edges of the boards")
         )
-        needs.append(Need("kit-foam", label.low, label.typical, label.high, "edges of the boards"))
-        note = f"{rough + corner:.0f} m of edge"
-    else:
-        minutes = m["sealing.gun_foam"] * (rough + corner) + m["sealing.trim_cured_foam"] * covered
-        volume = sum(_volume(s) for s in seams if s.kind in (EdgeKind.ROUGH, EdgeKind.CORNER))
-        got = rates["gun_foam.real_yield_fraction"]
-        if volume > 0:
-            needs.append(
-                Need("gun-foam", volume / got.high, volume / got.typical, volume / got.low, "gaps round the boards")
-            )
-            per = m["sealing.gun_setup_and_purge"].per(of(rates["time_model.session.length"]) * 60.0)
-            minutes = minutes * per.plus(1.0)
-        note = f"{rough + corner:.0f} m of gap foamed, {covered:.0f} m trimmed"
-    if rough + corner > 0:
+        minutes = of(rates["ways.hybrid_kit.edge_min"]) * edge
+        if edge > 0:
+            hours.append(_element("sealing", minutes, here.inside, f"{edge:.0f} m of edge", inside=True))
+    filled = [j for j in joints if j.means is not Means.TAPE]
+    minutes = total(j.minutes for j in filled)
+    if here.height < TIGHT:
+        minutes = minutes + of(rates["ways.tight.wipe_min"]) * sum(j.length for j in filled)
+    if any(j.means is Means.FOAM for j in filled):
+        per = m["sealing.gun_setup_and_purge"].per(of(rates["time_model.session.length"]) * 60.0)
+        minutes = minutes * per.plus(1.0)
+    if filled:
+        by = {means: sum(j.length for j in filled if j.means is means) for means in Means}
+        note = ", ".join(f"{length:.0f} m with {means.value}" for means, length in by.items() if length > 0)
         hours.append(_element("sealing", minutes, here.inside, note, inside=True))
-    if taped > 0:
-        hours.append(
-            _element("taping", m["sealing.foil_tape"] * taped, here.inside, f"{taped:.0f} m of seam", inside=True)
-        )
-        needs.append(Need("foil-tape", taped, taped * 1.05, taped * 1.15, "seams between boards"))
+    taped = [j for j in joints if j.means is Means.TAPE]
+    if taped:
+        note = f"{sum(j.length for j in taped):.0f} m of seam"
+        hours.append(_element("taping", total(j.minutes for j in taped), here.inside, note, inside=True))
     pipes = len(face.face.holes)
     if pipes:
         hours.append(
@@ -334,8 +252,18 @@ def _sealing(
                 "sealing", m["sealing.per_penetration"] * pipes, here.inside, f"{pipes} pipes and wires", inside=True
             )
         )
-    return hours, needs
+    return hours, joints, needs
 
 
-def _volume(seam: Seam) -> float:
-    return seam.length * max(seam.width, 0.006) * seam.depth
+RESOURCES = {Means.FOAM: "gun-foam", Means.SEALANT: "sealant", Means.TAPE: "foil-tape"}
+WHY = {Means.FOAM: "gaps round the boards", Means.SEALANT: "gaps round the boards", Means.TAPE: "seams between boards"}
+
+
+def joint_needs(joints: Sequence[Joined]) -> list[Need]:
+    """What the joints of a face take, one need for each means."""
+    out = []
+    for means in Means:
+        own = total(j.amount for j in joints if j.means is means)
+        if own.high > 0:
+            out.append(Need(RESOURCES[means], own.low, own.typical, own.high, WHY[means]))
+    return out

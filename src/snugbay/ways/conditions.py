@@ -13,7 +13,7 @@ from snugbay.materials import Rates, headroom_factor
 from snugbay.ways.triple import ONE, Triple, of, total
 
 LOW_HEADROOM = 36 * 0.0254
-"""Under this height the high column of the rest allowance is used. [m]"""
+"""Under this height a person rests often. [m]"""
 
 TIGHT = 1.2
 """Under this height work goes in sessions, each set up and cleared up. [m] (common practice, no source)"""
@@ -77,7 +77,7 @@ def conditions(headroom: float, you: You, rates: Rates) -> Conditions:
     skill = skill_factor(you, rates)
     rest = of(rates["time_model.rest_allowance"])
     if headroom < LOW_HEADROOM:
-        rest = Triple(rest.typical, 0.5 * (rest.typical + rest.high), rest.high, rest.assumed)
+        rest = of(rates["ways.tight.rest"])
     inside = (skill + rest).plus(room - 1.0)
     session = Triple(0.0, 0.0, 0.0)
     if headroom < TIGHT:

@@ -19,7 +19,9 @@ from snugbay.ways.values import HourElement
 FT2 = FOOT_M**2
 SHEET_FT2 = 32.0
 GYPSUM = 0.0127
-"""Thickness of the board. [m]"""
+"""Thickness of the thermal barrier. [m]"""
+BARRIER = 0.0095
+"""Thickness of the ignition barrier, 3/8 in gypsum or equal. [m]"""
 BATTEN = 0.019
 """Thickness of a 1x3. [m]"""
 BATTEN_FT = 8.0
@@ -27,15 +29,13 @@ SCREW = 0.0762
 """Longest screw that gypsum is hung with: 3 in. [m]"""
 
 COVER_ITEMS = frozenset(
-    {"gypsum", "gypsum-screw", "gypsum-screw-3in", "batten", "cover-screw", "cover-anchor"}
+    {"gypsum", "gypsum-screw", "gypsum-screw-3in", "batten", "cover-screw", "cover-anchor", "ignition-barrier"}
 )  # fmt: skip
 """Items that the cover alone uses: they are taken when everything under it is sealed."""
 
 
-SERVICE = (
-    "fire cover over the foam unless the maker's report waives it for a service-only space; its hours are not counted"
-)
-"""What is said where only an ignition barrier is asked for: it is on the buying list, its hours are in no sum."""
+WAIVED = "in a space for service only an ignition barrier is enough, none where the foam's own fire report waives it"
+"""What is said where nobody lives or keeps things on the boards' side."""
 
 
 NOTE = "cover: "
@@ -85,18 +85,19 @@ def cover_of(
     if rim and way.boards is None and sum(k.thickness for k in layers) <= most + 1e-4:
         text = "at the rim joist sprayed foam up to 3-1/4 in needs no cover by the model code; ask locally"
         return Cover(words=(text,))
-    if not occupied(base.job, face):
-        return Cover(words=(SERVICE,))
+    room = occupied(base.job, face)
+    what, purpose = ("gypsum", "thermal barrier") if room else ("ignition-barrier", "ignition barrier")
+    board = "1/2 in gypsum or equal" if room else "3/8 in gypsum or equal"
     ft2 = face.area / FT2
     waste = of(base.rates["ways.cover.gypsum_waste_pct"]) * 0.01
-    held = _held(base, face, layers, here)
+    held = _held(base, face, layers, here, board, GYPSUM if room else BARRIER)
     if rim and piece_hours.high > 0:
-        own = _hours(piece_hours, "a piece of 1/2 in gypsum cut to every pocket as thermal barrier")
+        own = _hours(piece_hours, f"a piece of {board} cut to every pocket as {purpose}")
     else:
         hang = of(base.rates["time_model.fixing.gypsum_cover"])
-        own = _hours(hang * ft2 * here.inside, f"{face.area:.1f} m2 of 1/2 in gypsum hung as thermal barrier")
-    board = Amount("gypsum", waste.plus(1.0) * ft2, "thermal barrier towards the room")
-    return Cover((own, *held.hours), (board, *held.amounts), held.words)
+        own = _hours(hang * ft2 * here.inside, f"{face.area:.1f} m2 of {board} hung as {purpose}")
+    sheets = Amount(what, waste.plus(1.0) * ft2, f"{purpose} over the foam")
+    return Cover((own, *held.hours), (sheets, *held.amounts), (*held.words, *(() if room else (WAIVED,))))
 
 
 def _length(tape: Tape, metres: float) -> str:
@@ -109,7 +110,9 @@ def _hours(h: Triple, note: str, element: str = "cover") -> HourElement:
     return HourElement(element, h.low, h.typical, h.high, True, f"{NOTE}{note}", h.assumed)
 
 
-def _held(base: Ground, face: Measured, layers: tuple[Added, ...], here: Conditions) -> Cover:
+def _held(
+    base: Ground, face: Measured, layers: tuple[Added, ...], here: Conditions, board: str, thickness: float
+) -> Cover:
     """What holds the board: screws into the wood, or battens through the foam."""
     rates, ft2 = base.rates, face.area / FT2
     tape = tape_for(base.job.units)
@@ -117,16 +120,16 @@ def _held(base: Ground, face: Measured, layers: tuple[Added, ...], here: Conditi
     masonry = face.face.substrate == "masonry"
     bite = rates["ways.cover.bite"].typical * INCH_M
     screws = of(rates["ways.cover.screws_per_sheet"]) * (ft2 / SHEET_FT2)
-    through = foam + GYPSUM + bite
+    through = foam + thickness + bite
     if not masonry and through <= SCREW:
-        text = f"1/2 in gypsum or equal over the foam, screwed into the wood: screws of {_length(tape, SCREW)}"
+        text = f"{board} over the foam, screwed into the wood: screws of {_length(tape, SCREW)}"
         return Cover(amounts=(Amount("gypsum-screw-3in", screws, "to hold the cover"),), words=(text,))
     rim = face.face.part is Part.RIM
-    length = _length(tape, through + (0.0 if rim else BATTEN - GYPSUM))
+    length = _length(tape, through + (0.0 if rim else BATTEN - thickness))
     what = "anchors" if masonry else "screws"
     item = f"cover-{what[:-1]}"
     if rim:
-        text = f"1/2 in gypsum or equal over the foam of every pocket, held by {what} of {length} at least"
+        text = f"{board} over the foam of every pocket, held by {what} of {length} at least"
         return Cover(amounts=(Amount(item, screws, "to hold the cover"),), words=(text,))
     run = of(rates["ways.cover.batten_run"]) * ft2
     count = of(rates["ways.cover.batten_fixing"]) * ft2
@@ -138,5 +141,5 @@ def _held(base: Ground, face: Measured, layers: tuple[Added, ...], here: Conditi
         Amount(item, count, f"{length} long at least: battens of the cover"),
         Amount("gypsum-screw", screws, "to hold the cover"),
     )
-    text = f"battens through the foam, held by {what} of {length} at least, then 1/2 in gypsum or equal screwed to them"
+    text = f"battens through the foam, held by {what} of {length} at least, then {board} screwed to them"
     return Cover((_hours(minutes * here.inside * (1.0 / 60.0), note, "fixing"),), amounts, (text,))

@@ -12,7 +12,8 @@ from snugbay.ways.conditions import Conditions
 from snugbay.ways.cover import Cover, cover_of
 from snugbay.ways.fillwork import Amount
 from snugbay.ways.found import Ground
-from snugbay.ways.leaks import airtight_as_found
+from snugbay.ways.hotgap import hot_gaps
+from snugbay.ways.leaks import airtight_as_found, joist_bays
 from snugbay.ways.limits import surface_of
 from snugbay.ways.measure import Measured
 from snugbay.ways.table import Way, figure
@@ -21,6 +22,8 @@ from snugbay.ways.values import HourElement
 
 FT2 = FOOT_M**2
 SHEET_FT2 = 32.0
+OLD = "old insulation: "
+"""How the note of hours begins in which old insulation comes out."""
 SHORT_SCREW = 0.045
 """Thickness up to which a 3 in screw still holds. [m]"""
 
@@ -56,6 +59,7 @@ def extras(
     layers: tuple[Added, ...],
     board: Board,
     piece_hours: Triple,
+    plugs: float | None = None,
 ) -> Extra:
     """Reckon what a way on a face needs before and after.
 
@@ -75,6 +79,8 @@ def extras(
         Board that plugs are made of.
     piece_hours : Triple
         Hours to measure, mark, cut and fit one layer of the face's boards: a cover cut to every pocket takes the same.
+    plugs : float, optional
+        Sheets of the plugs, where they are laid already.
     """
     s = _Sums([], [], list(way.first), list(way.after))
     rates = base.rates
@@ -97,15 +103,19 @@ def extras(
     over = cover_of(base, face, way, here, layers, piece_hours) if way.limits.foam and layers else Cover()
     s.hours += over.hours
     s.amounts += over.amounts
-    if way.air_barrier == "yes" and layers and not hired:
+    if layers:
+        gaps = hot_gaps(face.face, here, rates)
+        s.hours += gaps.hours
+        s.amounts += gaps.amounts
+    if blocks(way, rates) and layers:
         _blocks(base, face, way, here, s)
-    _plugs(face, here, rates, board, s)
+    _plugs(face, here, rates, board, s, plugs)
     return Extra(tuple(s.hours), tuple(s.amounts), tuple(s.first), tuple(s.after), over.words)
 
 
 def _old_out(face: Measured, here: Conditions, rates: Rates, s: _Sums) -> None:
     per = of(rates["methods.batts.remove_old"]) * of(rates["ways.containment_factor"])
-    s.add("prep", per * (face.area / FT2) * here.inside, f"{face.area:.1f} m2 of old insulation out and bagged")
+    s.add("prep", per * (face.area / FT2) * here.inside, f"{OLD}{face.area:.1f} m2 out and bagged")
     s.first.insert(0, "old insulation out, bagged, in mask and suit")
 
 
@@ -144,20 +154,15 @@ def _net(face: Measured, here: Conditions, rates: Rates, s: _Sums) -> None:
     s.amounts.append(Amount("net", Triple(ft2, ft2 * 1.05, ft2 * 1.1), "netting"))
 
 
-def joist_bays(base: Ground, face: Measured) -> int:
-    """Joist bays that run under a knee wall, or end at the eaves of a slope: those of the floor in the same space."""
-    if face.face.part not in {Part.KNEE_WALL, Part.SLOPE}:
-        return 0
-    space = face.face.board_side
-    floors = [f for f in base.faces if f.face.part is Part.FLOOR and f.face.board_side == space and f.bays]
-    if floors:
-        return max(f.bays for f in floors)
-    return face.bays if face.face.part is Part.KNEE_WALL and not face.from_inside else 0
+def blocks(way: Way, rates: Rates) -> bool:
+    """Tell whether joist bays are blocked in the course of a way by own hand: the air barrier runs through them."""
+    hired = way.fill is not None and of(figure(way.fill.price_bf, rates)).high > 0
+    return way.air_barrier == "yes" and not hired
 
 
 def _blocks(base: Ground, face: Measured, way: Way, here: Conditions, s: _Sums) -> None:
     """Joist bays blocked: the air barrier runs through them. A kit foams the edges, so half the sealing time goes."""
-    n = joist_bays(base, face)
+    n = joist_bays(base.faces, face)
     if n == 0:
         return
     share = 0.5 if way.fill is not None and way.fill.sprayed else 1.0
@@ -169,7 +174,7 @@ def _blocks(base: Ground, face: Measured, way: Way, here: Conditions, s: _Sums) 
     s.first.append(f"block and seal every joist bay {place}")
 
 
-def _plugs(face: Measured, here: Conditions, rates: Rates, board: Board, s: _Sums) -> None:
+def _plugs(face: Measured, here: Conditions, rates: Rates, board: Board, s: _Sums, laid: float | None) -> None:
     doors = [o for o in face.face.openings if o.plug]
     if not doors:
         return
@@ -177,4 +182,6 @@ def _plugs(face: Measured, here: Conditions, rates: Rates, board: Board, s: _Sum
     s.add("fitting", of(rates["ways.opening.plug_h"]) * n * here.outside, f"{n} plugs made and hung", inside=False)
     s.amounts.append(Amount("plug-parts", Triple(n, n, n), "plugs"))
     area = sum(o.width * o.height for o in doors) / (board.width * board.length)
-    s.amounts.append(Amount(board.key, Triple(area, area * 1.1, area * 1.3), "plugs"))
+    sheets = Triple(area, area * 1.1, area * 1.3) if laid is None else Triple(laid, laid, laid)
+    if sheets.high > 0:
+        s.amounts.append(Amount(board.key, sheets, "plugs"))

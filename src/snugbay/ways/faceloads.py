@@ -8,13 +8,14 @@ from types import MappingProxyType
 
 import numpy as np
 
-from snugbay.job import Job, ZoneKind
+from snugbay.job import Job, Part, ZoneKind
 from snugbay.materials import Rates
+from snugbay.physics.air import ela_from_blower_door, in_series
 from snugbay.physics.buffer import air_conductance
 from snugbay.ways.balance import LEAST, Floats, Graph, graph, zone_kinds
 from snugbay.ways.buildup import FaceR, resistance
 from snugbay.ways.edges import Corner, edge_heat
-from snugbay.ways.leaks import leak_as_found, opening_leak
+from snugbay.ways.leaks import joist_bays, joist_leak, leak_as_found, opening_leak, tightness
 from snugbay.ways.measure import Measured
 from snugbay.ways.surroundings import Surroundings
 
@@ -32,6 +33,8 @@ class Load:
         ventilation that comes through it. [m²]
     opening_leak : float
         The openings' part of it. [m²]
+    joints_leak, joist_leak : float
+        Of joints and surface, and of open joist bays, before what they lead to is taken into account. [m²]
     opening_u : float
         Of doors and hatches. [W/(m²·K)]
     heat : float
@@ -46,6 +49,8 @@ class Load:
     opening_u: float
     heat: float
     edges: float = 0.0
+    joints_leak: float = 0.0
+    joist_leak: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -108,7 +113,10 @@ def loads(
     Notes
     -----
     The air changes of a buffer space are shared out over its outer faces by area, so that a face made airtight takes
-    its share away when the space comes inside. Leaks of other faces come from their joints.
+    its share away when the space comes inside. Leaks of other faces come from their joints, and from the joist bays
+    under a knee wall; a blower-door figure makes all of them larger or smaller, and no more together than the house
+    has. Those between rooms and a buffer space let no more air through than the space itself passes on: they lie in
+    series with its ventilation.
     """
     net = graph(job)
     kinds = zone_kinds(job)
@@ -124,17 +132,62 @@ def loads(
         base[net.pair(zone.id, out)] += LEAST if total > 0 else max(vent, LEAST)
         share.update({f.id: vent * f.shape.area / total / air.air_conductance for f in skin if total > 0})
     u_opening = rates["ways.opening.u_bare"].typical
+    own = {f.id: _own_leak(job, faces, f, kinds, rates) for f in faces if f.id not in share}
+    if job.place.blower_door is not None:
+        most = float(ela_from_blower_door(job.place.blower_door))
+        down = min(most / max(sum(sum(parts) for parts in own.values()), LEAST), 1.0)
+        own = {i: (a * down, b * down, c * down) for i, (a, b, c) in own.items()}
+    passed = _passed_on(job, faces, own, air)
     found = {}
     for face in faces:
         r = resistance(face, kinds, rates)
-        leak = share.get(face.id)
-        doors = opening_leak(face, sealed=False) if leak is None else 0.0
-        if leak is None:
-            leak = leak_as_found(face, kinds)
+        joints, joists, doors = own.get(face.id, (0.0, 0.0, 0.0))
+        part = passed.get(face.id, 1.0)
+        leak = share.get(face.id, (joints + joists + doors) * part)
         edges = edge_heat(face, corners.get(face.id, ()), kinds)
         heat = face.area / r.total + edges + doors_heat(face, u_opening) + leak * air.air_conductance
-        found[face.id] = Load(r, leak, doors, u_opening, heat, edges)
+        closed = share.get(face.id, joints)
+        found[face.id] = Load(r, leak, doors * part, u_opening, heat, edges, closed, joists)
     return Loads(net, found, base)
+
+
+Parts = tuple[float, float, float]
+"""Leakage area of joints and surface, of open joist bays, of openings. [m²]"""
+
+
+def _own_leak(
+    job: Job, faces: tuple[Measured, ...], face: Measured, kinds: Mapping[str, ZoneKind], rates: Rates
+) -> Parts:
+    """Leaks of a face from its components, for a house as tight as this one."""
+    doors = opening_leak(face, sealed=False)
+    joints = leak_as_found(face, kinds) - doors
+    through = face.face.part is Part.KNEE_WALL and joints > 0
+    joists = joist_leak(joist_bays(faces, face), blocked=False) if through else 0.0
+    factor = tightness(job.place, rates["ways.leak.usual_ach50"].typical)
+    return factor * joints, factor * joists, factor * doors if joints > 0 else 0.0
+
+
+def _passed_on(job: Job, faces: tuple[Measured, ...], own: Mapping[str, Parts], air: Surroundings) -> dict[str, float]:
+    """Share of a leak between rooms and a buffer space that counts: both lie in series with its ventilation."""
+    kinds = zone_kinds(job)
+    out: dict[str, float] = {}
+    for zone in job.zones:
+        if zone.kind is not ZoneKind.BUFFER:
+            continue
+        inner = [
+            f.id
+            for f in faces
+            if f.id in own and zone.id in (f.face.warm, f.face.cold) and ZoneKind.INSIDE in _sides(f, kinds)
+        ]
+        leak = sum(sum(own[i]) for i in inner)
+        vent = float(air_conductance(zone.volume, zone.air_changes)) / air.air_conductance
+        if leak > 0:
+            out |= dict.fromkeys(inner, float(in_series(leak, vent)) / leak)
+    return out
+
+
+def _sides(face: Measured, kinds: Mapping[str, ZoneKind]) -> tuple[ZoneKind, ZoneKind]:
+    return kinds[face.face.warm], kinds[face.face.cold]
 
 
 def doors_heat(face: Measured, u: float) -> float:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from snugbay.job import Part, ZoneKind
+from snugbay.job import Part, Place, ZoneKind
 from snugbay.materials import material
 from snugbay.physics.air import leakage_of
 from snugbay.ways.buildup import AIRTIGHT
@@ -56,6 +56,37 @@ def leak_as_found(face: Measured, kinds: Mapping[str, ZoneKind]) -> float:
     surface = float(leakage_of("ceiling", face.area, "tight" if tight else "typical"))
     holes = float(leakage_of("pipe_or_wire", len(face.face.holes)))
     return joints + surface + holes + opening_leak(face, sealed=False)
+
+
+def joist_bays(faces: Sequence[Measured], face: Measured) -> int:
+    """Joist bays that run under a knee wall, or end at the eaves of a slope: those of the floor in the same space."""
+    if face.face.part not in {Part.KNEE_WALL, Part.SLOPE}:
+        return 0
+    space = face.face.board_side
+    floors = [f for f in faces if f.face.part is Part.FLOOR and f.face.board_side == space and f.bays]
+    if floors:
+        return max(f.bays for f in floors)
+    return face.bays if face.face.part is Part.KNEE_WALL and not face.from_inside else 0
+
+
+def joist_leak(bays: int, *, blocked: bool) -> float:
+    """Leakage area of the joist bays under a knee wall, open or blocked and sealed. [m²]"""
+    return float(leakage_of("open_joist_bay", bays, "tight" if blocked else "typical"))
+
+
+def tightness(place: Place, usual_ach50: float) -> float:
+    """How leaky the house is beside one of its size for which the table of components holds. [-]
+
+    Parameters
+    ----------
+    place : Place
+        Blower-door figure, if there is one, and the volume it belongs to.
+    usual_ach50 : float
+        Air changes at 50 Pa of the houses that the components were measured in. [1/h]
+    """
+    if place.blower_door is None:
+        return 1.0
+    return 3600.0 * place.blower_door / place.house_volume / usual_ach50
 
 
 def opening_leak(face: Measured, *, sealed: bool) -> float:

@@ -8,16 +8,17 @@ from dataclasses import replace
 from snugbay.base import Effort, Finding, NoFit, Outcome, OutOfRange, Run
 from snugbay.job import Job, Units
 from snugbay.materials import Board, Rate, Rates, material, money_rate
+from snugbay.physics.heat import corrected_u, fastener_correction, fastener_section
 from snugbay.survey import Survey
 from snugbay.ways.balance import zone_kinds
-from snugbay.ways.buildup import resistance
+from snugbay.ways.buildup import Added, FaceR, resistance
 from snugbay.ways.conditions import Conditions, conditions_at
 from snugbay.ways.edges import edge_heat
 from snugbay.ways.faceloads import Load, doors_heat
 from snugbay.ways.fillwork import Amount, fitting_products
 from snugbay.ways.found import Ground, ground
 from snugbay.ways.in_use import STATEMENT, in_use
-from snugbay.ways.leaks import airtight_as_found, opening_leak
+from snugbay.ways.leaks import airtight_as_found, joist_leak, opening_leak
 from snugbay.ways.limits import AS_FOUND, matches, why_not
 from snugbay.ways.made import make
 from snugbay.ways.measure import Measured
@@ -139,11 +140,11 @@ def _thickness_id(metres: float, units: Units) -> str:
     return f"{metres / 0.0254:.3g}in" if units is Units.FT_IN else f"{metres * 1000:.0f}mm"
 
 
-def _variants(desk: Desk, face: Measured, way: Way) -> list[Variant]:
+def _variants(desk: Desk, face: Measured, way: Way, kinds: tuple[Board, ...] = ()) -> list[Variant]:
     products: tuple[Product | None, ...] = (None,)
     if way.fill is not None:
         products = fitting_products(way.fill, face, desk.rates)
-    boards: tuple[Board | None, ...] = _boards_to_try(desk, way) or (None,)
+    boards: tuple[Board | None, ...] = kinds or _boards_to_try(desk, way) or (None,)
     out = []
     for product in products:
         for board in boards:
@@ -177,6 +178,14 @@ def _way_options(desk: Desk, face: Measured, way: Way, here: Conditions) -> list
     return list({o.way: o for o in made}.values())  # strips that are foamed are alike for all boards of a thickness
 
 
+def option_of(desk: Desk, face: Measured, option: Option, ways: Sequence[Way], here: Conditions) -> Option:
+    """Reckon an option again at another desk, whose boards are laid."""
+    way = next(w for w in ways if matches(option.way, w.id))
+    kinds = [b for b in desk.shelf.boards if option.boards is not None and b.key == option.boards.material]
+    found = [v for v in _variants(desk, face, way, tuple(kinds)) if v.id == option.way]
+    return _option(desk, face, found[0], here)
+
+
 def _option(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Option:
     load = desk.base.loads.faces[face.id]
     try:
@@ -200,11 +209,36 @@ def _leak_left(way: Way, face: Measured, rates: Rates) -> Triple:
     return left
 
 
+def _leaks_after(way: Way, load: Load, left: Triple) -> Triple:
+    """Leaks left beside the openings, no more than there were: joints as the way has them, joist bays blocked or open.
+
+    Leaks that are left are small beside what a space behind passes on, so that they count whole.
+    """
+    joists = load.joist_leak
+    if joists > 0 and way.air_barrier == "yes":
+        joists *= joist_leak(1, blocked=True) / joist_leak(1, blocked=False)
+    most = load.leak - load.opening_leak
+    low, middle, high = (min(x * load.joints_leak + joists, most) for x in (left.low, left.typical, left.high))
+    return Triple(low, middle, high, left.assumed)
+
+
 def _barrier(way: Way, face: Measured) -> bool:
     return way.air_barrier == "yes" or (way.air_barrier == "sealed" and airtight_as_found(face))
 
 
-def _sessions(hours: tuple[HourElement, ...], here: Conditions) -> tuple[HourElement, ...]:
+def _again(hours: tuple[HourElement, ...], desk: Desk) -> tuple[HourElement, ...]:
+    """Add what coming back another day takes: looking where it stopped, laying out again."""
+    day = Triple(*(sum(getattr(h, c) for h in hours) / desk.job.you.hours_per_day for c in ("low", "typical", "high")))
+    more = of(desk.rates["ways.trips.again_h"]) * day
+    if more.high <= 0:
+        return hours
+    return (*hours, HourElement("set-up", more.low, more.typical, more.high, False, "coming back another day", True))
+
+
+def _sessions(hours: tuple[HourElement, ...], here: Conditions, *, sprayed: bool) -> tuple[HourElement, ...]:
+    """Add setting up and clearing up each session in a tight space; a kit is sprayed in one go, its prep is its own."""
+    if sprayed:
+        return hours
     inside = Triple(
         sum(h.low for h in hours if h.inside),
         sum(h.typical for h in hours if h.inside),
@@ -231,6 +265,34 @@ def _needs(desk: Desk, amounts: Sequence[Amount]) -> tuple[Need, ...]:
     return tuple(out.values())
 
 
+THROUGH = frozenset({"cover-screw", "cover-anchor", "gypsum-screw-3in"})
+"""What holds a cover through the foam."""
+STEEL = 50.0
+"""Conductivity. [W/(m·K)] ISO 6946 Annex F"""
+
+
+def _fastened(desk: Desk, face: Measured, layers: tuple[Added, ...], parts: Parts, pick: str, bare: FaceR) -> float:
+    """Resistance with the steel that goes through the boards. [m²·K/W]
+
+    References
+    ----------
+    [ISO6946:2017] Annex F.3, by `physics.heat.fastener_correction`; the section is that of a plain screw (rate
+    ``ways.screw.diameter_mm``), few of them where the resistance is high.
+    """
+    column = {"r_low": "high", "r": "typical", "r_high": "low"}[pick]
+    over = [k for k in layers if not k.between]
+    count = sum(getattr(a.amount, column) for a in parts.amounts if a.resource in THROUGH)
+    if parts.board_work is not None:
+        count += getattr(parts.board_work.through, column)
+    layer = float(sum(getattr(k, pick) for k in over))
+    if count <= 0 or layer <= 0:
+        return bare.total
+    section = fastener_section(getattr(desk.rates["ways.screw.diameter_mm"], column) / 1000.0)
+    thick = sum(k.thickness for k in over)
+    more = fastener_correction(section, STEEL, count / face.area, thick, layer, max(bare.upper, layer))
+    return 1.0 / float(corrected_u(1.0 / bare.total, more))
+
+
 def _heat(face: Measured, r: float, edges: float, leak: float, door_u: float, air: float) -> float:
     return face.area / r + edges + doors_heat(face, door_u) + leak * air
 
@@ -240,17 +302,18 @@ def _assembled(desk: Desk, face: Measured, v: Variant, here: Conditions, load: L
     kinds = zone_kinds(desk.job)
     layers, working = in_use(base, face, parts.layers)
     r_low, r_mid, r_high = (
-        resistance(face, kinds, rates, layers, pick=p, work=bool(layers)).total for p in ("r_low", "r", "r_high")
+        _fastened(desk, face, layers, parts, pick, resistance(face, kinds, rates, layers, pick=pick, work=bool(layers)))
+        for pick in ("r_low", "r", "r_high")
     )
     edges = edge_heat(face, base.corners[face.id], kinds, layers, work=bool(layers))
     left = _leak_left(way, face, rates)
-    closed = load.leak - load.opening_leak
-    doors = opening_leak(face, sealed=True) if load.opening_leak > 0 else 0.0
-    leaks = left * closed
+    doors = min(opening_leak(face, sealed=True), load.opening_leak) if load.opening_leak > 0 else 0.0
+    leaks = _leaks_after(way, load, left)
     plug_r = desk.shelf.boards[0].thickness / (material(desk.shelf.boards[0].material).conductivity or 0.03)
     door_u = 1.0 / (1.0 / load.opening_u + plug_r)
     air = base.air.air_conductance
-    hours = _sessions(parts.hours, here)
+    sprayed = any(f is not None and f.sprayed for f in (way.fill, way.second))
+    hours = _again(_sessions(parts.hours, here, sprayed=sprayed), desk)
     charge = parts.charge
     minimum = _minimum(way, desk)
     notches = parts.cut.notches if parts.cut is not None else 0
@@ -278,9 +341,10 @@ def _assembled(desk: Desk, face: Measured, v: Variant, here: Conditions, load: L
         after=parts.extra.after,
         cover=parts.extra.cover,
         boards=parts.choice,
+        joints=parts.board_work.joints if parts.board_work is not None else (),
         pieces=parts.cut.pieces if parts.cut is not None else 0,
         cuts=round(parts.cut.cuts) if parts.cut is not None else 0,
-        sprayed=any(f is not None and f.sprayed for f in (way.fill, way.second)),
+        sprayed=sprayed,
         air_barrier=_barrier(way, face),
         cautions=way.cautions,
         findings=working,

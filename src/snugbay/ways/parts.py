@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from snugbay.base import OutOfRange, Run
 from snugbay.job import Job
@@ -43,13 +43,34 @@ class Variant:
 
 
 @dataclass(frozen=True)
+class Laid:
+    """Boards of one face as they are laid.
+
+    Attributes
+    ----------
+    pieces, seams : tuple
+        Of all layers, plugs left out.
+    cut : Cutting
+        As the sheets have them.
+    plugs : float
+        Sheets that its plugs come out of.
+    """
+
+    pieces: tuple[Piece, ...]
+    seams: tuple[Seam, ...]
+    cut: Cutting
+    plugs: float
+
+
+@dataclass(frozen=True)
 class Desk:
-    """What the offers are reckoned with."""
+    """What the offers are reckoned with; faces with boards that are laid have them in ``laid``."""
 
     base: Ground
     run: Run
     shelf: Shelf
     made: Made
+    laid: Mapping[str, Laid] = field(default_factory=dict)
 
     @property
     def job(self) -> Job:
@@ -133,7 +154,7 @@ def parts_of(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Parts 
         if cut.pieces == 0:
             return _foamed(desk, face, way, here, over)
         hours += [_scaled(h, factor) for h in work.hours]
-        amounts.append(Amount(v.board.key, _sheets(cut, v.board, fittings, rates), v.title))
+        amounts.append(Amount(v.board.key, _sheets(desk, face, cut, v.board, fittings), v.title))
         amounts += [Amount(n.item, Triple(n.low, n.typical, n.high), n.why) for n in work.needs]
         layers += [_laid(desk, face, v.board, f, way) for f in fittings]
     else:
@@ -148,6 +169,7 @@ def parts_of(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Parts 
         layers=tuple(layers),
         board=desk.shelf.boards[0],
         piece_hours=_piece_hours(work, len(way.boards.layers) if way.boards is not None else 1),
+        plugs=desk.laid[face.id].plugs if face.id in desk.laid else None,
     )
     return Parts(
         tuple(layers),
@@ -204,6 +226,21 @@ def _boards(
     desk: Desk, face: Measured, board: Board, fittings: Sequence[Fitting], here: Conditions, edges: str
 ) -> tuple[Cutting, BoardWork]:
     """Pieces, cuts and work of a stack of boards; layers of one kind have the same pieces."""
+    pieces, seams, cut = _as_made(desk, face, board, fittings)
+    spots = [_middle(p) for p in pieces]
+    there = conditions_at(desk.base.clear.heights(face.face, spots), desk.job.you, desk.rates) if spots else here
+    return cut, board_work(
+        desk.job, face, pieces, seams, cut, there, desk.rates, edges=edges, occupied=occupied(desk.job, face)
+    )
+
+
+def _as_made(
+    desk: Desk, face: Measured, board: Board, fittings: Sequence[Fitting]
+) -> tuple[Sequence[Piece], Sequence[Seam], Cutting]:
+    """Pieces, joints and cuts of all layers: as laid, or each layer as if it were the only one."""
+    laid = desk.laid.get(face.id)
+    if laid is not None:
+        return laid.pieces, laid.seams, laid.cut
     size = (board.length, board.width)
     cut: Cutting | None = None
     pieces: list[Piece] = []
@@ -217,11 +254,7 @@ def _boards(
         seams += [replace(k, layer=layer, depth=board.thickness) for k in made.seams]
         at += board.thickness if fitting is not Fitting.IN_BAYS else 0.0
     assert cut is not None
-    spots = [_middle(p) for p in pieces]
-    there = conditions_at(desk.base.clear.heights(face.face, spots), desk.job.you, desk.rates) if spots else here
-    return cut, board_work(
-        desk.job, face, pieces, seams, cut, there, desk.rates, edges=edges, occupied=occupied(desk.job, face)
-    )
+    return pieces, seams, cut
 
 
 def _middle(piece: Piece) -> Point:
@@ -230,8 +263,11 @@ def _middle(piece: Piece) -> Point:
     return sum(p[0] for p in piece.outline) / n, sum(p[1] for p in piece.outline) / n
 
 
-def _sheets(cut: Cutting, board: Board, fittings: Sequence[Fitting], rates: Rates) -> Triple:
-    """Sheets for one face, with the waste that laying all faces together may save or add."""
+def _sheets(desk: Desk, face: Measured, cut: Cutting, board: Board, fittings: Sequence[Fitting]) -> Triple:
+    """Sheets for one face, with the waste that laying all faces together may save or add; none once they are laid."""
+    if face.id in desk.laid:
+        return Triple(cut.sheets, cut.sheets, cut.sheets)
+    rates = desk.rates
     bays = any(f is Fitting.IN_BAYS for f in fittings)
     waste = rates[
         "methods.rigid_board_cut_and_cobble.waste_pct" if bays else "methods.rigid_board_over_framing.waste_pct"

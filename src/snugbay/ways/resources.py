@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from snugbay.job import Job, SheetStock, Units
 from snugbay.materials import Board, Item, Rate, Rates, board, board_price, item, item_ids, usual_boards
 from snugbay.materials.rates import OWN
 from snugbay.ways.table import Way
+
+STRAW_CAN = "straw-can"
+"""Foam that needs no gun: for small jobs."""
 
 
 @dataclass(frozen=True)
@@ -20,21 +23,24 @@ class Shelf:
     items : mapping of str to Item
         Item id to item, the board kinds among them.
     packs : mapping of str to tuple of Item
-        Resource to the items that serve it, largest first.
+        Resource to the items that serve it: those with a limit first, then the largest first.
     boards : tuple of Board
         Boards to choose from, with the sheet sizes of the job's own stock.
     on_hand : mapping of str to float
         Item id to units in the shed.
+    most : mapping of str to float
+        Item id to units that a job uses at most, where that is limited.
     """
 
     items: Mapping[str, Item]
     packs: Mapping[str, tuple[Item, ...]]
     boards: tuple[Board, ...]
     on_hand: Mapping[str, float]
+    most: Mapping[str, float] = field(default_factory=dict)
 
     def main(self, resource: str) -> Item:
-        """Item by whose units the need for a resource is stated."""
-        return self.packs[resource][0]
+        """Item by whose units the need for a resource is stated: the largest that no limit holds."""
+        return next(i for i in self.packs[resource] if i.id not in self.most)
 
 
 def rates_of(job: Job) -> Rates:
@@ -115,5 +121,6 @@ def shelf(job: Job, ways: tuple[Way, ...], rates: Rates) -> Shelf:
             damaged = sum(w * h for _, _, w, h in cut.damaged)
             share = max(cut.width * cut.length - damaged, 0.0) / (whole.width * whole.length)
             on_hand[cut.material] = on_hand.get(cut.material, 0.0) + share
-    ordered = {r: tuple(sorted(p, key=lambda i: -i.amount)) for r, p in packs.items()}
-    return Shelf(items, ordered, kinds, on_hand)
+    most = {STRAW_CAN: float(round(rates["ways.straw.most_cans"].typical))}
+    ordered = {r: tuple(sorted(p, key=lambda i: (i.id not in most, -i.amount))) for r, p in packs.items()}
+    return Shelf(items, ordered, kinds, on_hand, most)

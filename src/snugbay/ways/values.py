@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from snugbay.base import Finding
 from snugbay.pieces import BoardChoice
 from snugbay.ways.buildup import Added
+from snugbay.ways.joints import Joined
 
 
 @dataclass(frozen=True)
@@ -120,6 +121,8 @@ class Option:
         What the corners with the neighbours add to the conductance after the work, in ``heat_after``. [W/K]
     layers : tuple of Added
         Layers that it adds, surface first, with their label resistances.
+    joints : tuple of Joined
+        Joints of its boards and what closes them, in ``needs`` too.
     """
 
     face: str
@@ -165,6 +168,7 @@ class Option:
     notches: int = 0
     edges: float = 0.0
     layers: tuple[Added, ...] = ()
+    joints: tuple[Joined, ...] = ()
 
     @property
     def hours_typical(self) -> float:

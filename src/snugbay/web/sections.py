@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from snugbay.base import SnugbayError, Where
-from snugbay.materials import boards, fuels, item_ids, materials
+from snugbay.materials import boards, fuel_names, item_ids, materials
 from snugbay.web.forms import Field, field, spec_of, specs, with_options
 from snugbay.web.opened import Opened, follow
 from snugbay.web.pointer import pointer
@@ -77,17 +77,24 @@ def options_of(opened: Opened) -> Options:
     named = [(str(z["id"]), str(z.get("title") or z["id"])) for z in zones]
     stuffs = [(m.key, m.name) for m in materials()]
     sheets = [(b.key, b.name) for b in boards()]
-    heat = sorted({(f.key, f.name) for f in fuels()})
+    heat = fuel_names(_currency(opened))
     return {
         "LayerDoc.material": stuffs,
         "SheetStockDoc.board": sheets,
         "OffcutDoc.board": sheets,
-        "PlaceDoc.fuel": heat,
+        "PlaceDoc.fuel": list(heat),
         "FaceDoc.board_side": named,
         "ShapeDoc.board_side": named,
         "OnHandDoc.item": [(i, i) for i in item_ids()],
         "PriceDoc.item": [(i, i) for i in item_ids()],
     }
+
+
+def _currency(opened: Opened) -> str:
+    """Return the currency of the job as it will be read: that of its place, else that of its units."""
+    place = opened.data.get("place")
+    stated = place.get("currency") if isinstance(place, Mapping) else None
+    return str(stated) if stated else ("EUR" if opened.data.get("units") == "mm" else "USD")
 
 
 def one_field(opened: Opened, texts: Texts, where: Where, model: str, name: str, options: Options) -> Field:

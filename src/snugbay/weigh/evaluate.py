@@ -82,11 +82,11 @@ def _cover(packs: Sequence[Pack], left: float) -> tuple[float, dict[str, int]]:
     first = packs[0]
     most = max(math.ceil(left / first.amount - EPS), 0)
     if len(packs) == 1:
-        return most * first.price, {first.item: most} if most else {}
+        return first.cost(most), {first.item: most} if most else {}
     best: tuple[float, dict[str, int]] | None = None
-    for n in range(most + 1):
+    for n in range(int(min(most, first.most)) + 1):
         cost, rest = _cover(packs[1:], max(left - n * first.amount, 0.0))
-        cost += n * first.price
+        cost += first.cost(n)
         if best is None or cost < best[0] - 1e-9:
             best = (cost, {first.item: n, **rest} if n else rest)
     assert best is not None
@@ -109,7 +109,7 @@ def cash(p: Problem, plan: Plan, prices: Mapping[str, float] | None = None) -> f
     for r, amount in total_needs(p, plan).items():
         resource = p.resource_by_id[r]
         units = cheapest_packs(resource, amount)
-        total += sum(n * more.get(k.item, k.price) for k in resource.packs for n in (units.get(k.item, 0),))
+        total += sum(k.cost(units.get(k.item, 0), more) for k in resource.packs)
     used = [f.options[i] for f, i in zip(p.faces, plan.picks, strict=True)]
     gear = {g for o in used for g in o.gear}
     total += sum(price for g, price in p.gear if g in gear)

@@ -26,7 +26,7 @@ DRAWS = {Effort.QUICK: 2_000, Effort.NORMAL: 10_000, Effort.THOROUGH: 40_000}
 def spreads_of(q: Question) -> Spreads:
     """Collect the figures of the spread."""
     p, rates = q.problem, q.base.rates
-    items = {k.item for r in p.resources for k in r.packs} | {g for g, _ in p.gear}
+    items = {k.item for r in p.resources for k in r.packs} | {g for g, _ in p.gear} | {*p.starts}
     prices = {i: _three(q.shelf.items[i].price) for i in items}
     shared = {s: (h.low, h.typical, h.high) for f in p.faces for o in f.options for s, h in o.shared_hours}
     crews = {

@@ -56,7 +56,8 @@ class Draws:
 def item_names(p: Problem) -> list[str]:
     """What has a price or an amount of its own luck."""
     names = [k.item for r in p.resources for k in r.packs]
-    names += [g for g, _ in p.gear] + [f"crew:{c}" for c, _ in p.crews] + [f"need:{r.id}" for r in p.resources]
+    names += [*(g for g, _ in p.gear), *p.starts, *(f"crew:{c}" for c, _ in p.crews)]
+    names += [f"need:{r.id}" for r in p.resources]
     return list(dict.fromkeys(names))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,11 +30,26 @@ class Pack:
         How much of the resource it holds.
     price : float
         Typical. [currency]
+    start : str
+        Item id of gear that it is used with, bought once with the first unit; empty where it needs none.
+    start_price : float
+        Of that gear, 0 where it is in the shed. [currency]
+    most : float
+        Units that a job uses at most; the last pack of a resource has no such limit.
     """
 
     item: str
     amount: float
     price: float
+    start: str = ""
+    start_price: float = 0.0
+    most: float = float("inf")
+
+    def cost(self, units: int, prices: Mapping[str, float] = MappingProxyType({})) -> float:
+        """Money for so many units, and what they are used with; ``prices`` overrides prices by item id."""
+        if units == 0:
+            return 0.0
+        return units * prices.get(self.item, self.price) + prices.get(self.start, self.start_price)
 
 
 @dataclass(frozen=True)
@@ -45,7 +61,7 @@ class Resource:
     id : str
         Resource id.
     packs : tuple of Pack
-        Largest first.
+        Those with a limit first, then the largest first.
     on_hand : float
         Amount in the shed.
     """
@@ -168,6 +184,11 @@ class Problem:
     air_barrier: bool = True
     deal: bool = False
     told_apart: tuple[str, ...] = ()
+
+    @cached_property
+    def starts(self) -> dict[str, float]:
+        """Gear that comes with what is used up: item id to price."""
+        return {k.start: k.start_price for r in self.resources for k in r.packs if k.start}
 
     @cached_property
     def face_numbers(self) -> dict[str, int]:

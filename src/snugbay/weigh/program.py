@@ -14,7 +14,7 @@ from snugbay.job import ZoneKind
 from snugbay.weigh.alike import shared_out
 from snugbay.weigh.cells import Box, Component, slope
 from snugbay.weigh.evaluate import Plan
-from snugbay.weigh.problem import FaceChoices, Problem, crew_of
+from snugbay.weigh.problem import FaceChoices, Pack, Problem, Resource, crew_of
 from snugbay.weigh.solver import INF, Matrix
 
 Floats = NDArray[np.float64]
@@ -36,8 +36,8 @@ class Columns:
         Number of the first of alike faces to the column "is on the line", for faces between two spaces that may move.
     item : Mapping of str to int
         Item to the column of its units.
-    gear, shared, crew, pay : Mapping of str to int
-        Bought, worked, hired; and what is paid to the crew.
+    gear, start, shared, crew, pay : Mapping of str to int
+        Bought with a way, bought with the first unit of what it is used with, worked, hired; what is paid to the crew.
     boxes : tuple of int
         First column of each box: the box itself, then its corners.
     size : int
@@ -49,6 +49,7 @@ class Columns:
     line: Mapping[int, int]
     item: Mapping[str, int]
     gear: Mapping[str, int]
+    start: Mapping[str, int]
     shared: Mapping[str, int]
     crew: Mapping[str, int]
     pay: Mapping[str, int]
@@ -110,6 +111,7 @@ def _columns(p: Problem, boxes: Sequence[Box]) -> Columns:
         {i: n.take() for i in both},
         {k.item: n.take() for r in p.resources for k in r.packs},
         {g: n.take() for g, _ in p.gear},
+        {g: n.take() for g in p.starts},
         {s: n.take() for s, _ in p.shared},
         {c: n.take() for c, _ in p.crews},
         {c: n.take() for c, _ in p.crews},
@@ -177,7 +179,18 @@ def _purchase_rows(p: Problem, c: Columns) -> list[Row]:
                     row[c.x[number] + i] = -need[r.id]
         scale = 1.0 / max(k.amount for k in r.packs)
         rows.append(({k: v * scale for k, v in row.items()}, -r.on_hand * scale, INF))
+        rows += [
+            ({c.start[k.start]: most, c.item[k.item]: -1.0}, 0.0, INF)
+            for k in r.packs
+            if k.start and (most := _most_units(p, r, k)) > 0
+        ]
     return rows
+
+
+def _most_units(p: Problem, resource: Resource, pack: Pack) -> float:
+    """Units of a pack beyond which no plan goes: all faces done in the thirstiest way."""
+    need = sum(max((n.get(resource.id, 0.0) for n in f.needs), default=0.0) for f in p.faces)
+    return float(np.ceil(need / pack.amount))
 
 
 def _once_rows(p: Problem, c: Columns) -> list[Row]:
@@ -272,7 +285,7 @@ def build(
         drop = _direct_drop(p, face)
         if drop:
             season[own] = face.heat * drop / 1000.0
-    for mapping in (c.z, c.gear, c.shared, c.crew):
+    for mapping in (c.z, c.gear, c.start, c.shared, c.crew):
         for col in mapping.values():
             high[col], integer[col] = 1.0, True
     for col in c.line.values():
@@ -283,8 +296,11 @@ def build(
     for r in p.resources:
         for k in r.packs:
             cash[c.item[k.item]], integer[c.item[k.item]] = k.price, True
+            high[c.item[k.item]] = k.most
     for g, price in p.gear:
         cash[c.gear[g]] = price
+    for g, price in p.starts.items():
+        cash[c.start[g]] = price
     for s, h in p.shared:
         hours[c.shared[s]] = h
     for col in c.pay.values():

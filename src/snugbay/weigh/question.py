@@ -8,6 +8,7 @@ import numpy as np
 
 from snugbay.base import Finding, Weight
 from snugbay.job import Job, Objective, ZoneKind
+from snugbay.materials import Item
 from snugbay.ways import Option
 from snugbay.ways.balance import season_drop
 from snugbay.ways.found import Ground
@@ -102,14 +103,23 @@ def _face(
     return choices, found
 
 
+def pack_of(thing: Item, shelf: Shelf) -> Pack:
+    """Return what the program knows of a thing that is used up."""
+    gear = thing.used_with
+    price = shelf.items[gear].price.typical if gear and shelf.on_hand.get(gear, 0.0) < 1 else 0.0
+    return Pack(thing.id, thing.amount, thing.price.typical, gear, price, shelf.most.get(thing.id, float("inf")))
+
+
+def resource_of(name: str, shelf: Shelf) -> Resource:
+    """Return what the program knows of a resource."""
+    things = shelf.packs[name]
+    on_hand = sum(shelf.on_hand.get(i.id, 0.0) * i.amount for i in things)
+    return Resource(name, tuple(pack_of(i, shelf) for i in things), on_hand)
+
+
 def _resources(faces: Sequence[FaceChoices], shelf: Shelf) -> tuple[Resource, ...]:
     used = dict.fromkeys(r for f in faces for n in f.needs for r in n)
-    out = []
-    for r in used:
-        packs = tuple(Pack(i.id, i.amount, i.price.typical) for i in shelf.packs[r])
-        on_hand = sum(shelf.on_hand.get(i.id, 0.0) * i.amount for i in shelf.packs[r])
-        out.append(Resource(r, packs, on_hand))
-    return tuple(out)
+    return tuple(resource_of(r, shelf) for r in used)
 
 
 def _movable(base: Ground) -> tuple[int, ...]:

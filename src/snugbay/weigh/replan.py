@@ -188,9 +188,7 @@ def _problem_left(
     faces = tuple(
         _face_left(f, weighing.option(f.id, old[f.id]), state, worked, shelf, found[f.id], known) for f in p.faces
     )
-    resources = tuple(
-        Resource(r.id, r.packs, sum(shelf.on_hand.get(k.item, 0.0) * k.amount for k in r.packs)) for r in p.resources
-    )
+    resources = tuple(_resource_left(r, shelf) for r in p.resources)
     begun = {s for f in state.share for s in weighing.option(f, old[f]).shared if f in old}
     once = {s: 0.0 if s in begun else h for s, h in p.shared}
     if known is not None:
@@ -209,6 +207,12 @@ def _problem_left(
         told_apart=tuple(old[f.id] for f in faces),
     )
     return left, shelf
+
+
+def _resource_left(r: Resource, shelf: Shelf) -> Resource:
+    """Return a resource with what is in hand; gear that is in hand costs nothing with the first unit."""
+    packs = tuple(replace(k, start_price=0.0) if shelf.on_hand.get(k.start, 0.0) >= 1 else k for k in r.packs)
+    return Resource(r.id, packs, sum(shelf.on_hand.get(k.item, 0.0) * k.amount for k in r.packs))
 
 
 def _worked(weighing: Weighing, state: Progress) -> frozenset[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -12,8 +12,9 @@ from snugbay.pieces import BoardChoice
 from snugbay.ways import HourElement, Option
 from snugbay.ways.found import Ground, zone_temperatures
 from snugbay.ways.resources import Shelf
-from snugbay.weigh.evaluate import Plan, cheapest_packs, conductance, total_needs
-from snugbay.weigh.problem import Problem
+from snugbay.weigh.evaluate import Plan, cheapest_packs, conductance
+from snugbay.weigh.problem import Problem, Resource
+from snugbay.weigh.question import needs_of
 from snugbay.weigh.values import Purchase
 
 
@@ -38,24 +39,43 @@ def purchases(p: Problem, plan: Plan, shelf: Shelf) -> tuple[Purchase, ...]:
     shelf : Shelf
         Names, prices, what is in the shed.
     """
+    return bought(chosen(p, plan), p.resource_by_id, shelf)
+
+
+def bought(used: Sequence[Option], resources: Mapping[str, Resource], shelf: Shelf) -> tuple[Purchase, ...]:
+    """Whole units to buy for some options: the cheapest units that cover each need, and the gear.
+
+    Parameters
+    ----------
+    used : sequence of Option
+        What is done, face by face.
+    resources : Mapping of str to Resource
+        By id, with their packs and what is in the shed.
+    shelf : Shelf
+        Names and prices.
+    """
     out = []
-    used = chosen(p, plan)
     why: dict[str, list[str]] = {}
+    started: list[str] = []
+    amounts: dict[str, float] = {}
     for o in used:
+        for r, amount in needs_of(o, shelf).items():
+            amounts[r] = amounts.get(r, 0.0) + amount
         for need in o.needs:
             resource = shelf.items[need.item].resource
             reasons = why.setdefault(resource, [])
             if need.why and need.why not in reasons:
                 reasons.append(need.why)
-    for r, amount in total_needs(p, plan).items():
-        units = cheapest_packs(p.resource_by_id[r], amount)
-        main = shelf.packs[r][0]
+    for r, amount in amounts.items():
+        units = cheapest_packs(resources[r], amount)
+        main = shelf.main(r)
+        started += [k.start for k in resources[r].packs if k.start and units.get(k.item)]
         for thing in shelf.packs[r]:
             n = units.get(thing.id, 0)
             if n == 0 and (thing is not main or units):
                 continue
             out.append(_purchase(thing, n, amount / thing.amount, shelf, "; ".join(why.get(r, [])), once=False))
-    gear = dict.fromkeys(g for o in used for g in o.gear)
+    gear = dict.fromkeys([*(g for o in used for g in o.gear), *started])
     for g in gear:
         thing = shelf.items[g]
         n = 0 if shelf.on_hand.get(g, 0.0) >= 1 else 1
@@ -121,7 +141,11 @@ def by_element(hours: Iterable[HourElement]) -> tuple[HourElement, ...]:
 
 def plan_hours(p: Problem, plan: Plan) -> tuple[HourElement, ...]:
     """Hours of a plan by element, shared work once."""
-    used = chosen(p, plan)
+    return hours_of(chosen(p, plan))
+
+
+def hours_of(used: Sequence[Option]) -> tuple[HourElement, ...]:
+    """Hours of some options by element, shared work once."""
     shared = {s: h for o in used for s, h in o.shared_hours}
     own = [replace(h, note="") for o in used for h in o.hours]
     return by_element([*own, *(replace(h, note="once for the job") for h in shared.values())])
@@ -129,7 +153,12 @@ def plan_hours(p: Problem, plan: Plan) -> tuple[HourElement, ...]:
 
 def face_hours(p: Problem, plan: Plan) -> tuple[tuple[str, tuple[HourElement, ...]], ...]:
     """Hours of each face that gets work."""
-    return tuple((o.face, by_element(o.hours)) for o in chosen(p, plan) if o.hours)
+    return face_hours_of(chosen(p, plan))
+
+
+def face_hours_of(used: Sequence[Option]) -> tuple[tuple[str, tuple[HourElement, ...]], ...]:
+    """Hours of each face that gets work, by element."""
+    return tuple((o.face, by_element(o.hours)) for o in used if o.hours)
 
 
 def plan_boards(p: Problem, plan: Plan) -> tuple[BoardChoice, ...]:

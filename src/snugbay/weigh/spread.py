@@ -25,7 +25,7 @@ from snugbay.weigh.luck import (
     at_quantile,
     steady_draws,
 )
-from snugbay.weigh.problem import Problem, crew_of
+from snugbay.weigh.problem import Pack, Problem, crew_of
 from snugbay.weigh.values import Band
 
 Z90 = 1.2815515594600038
@@ -112,7 +112,7 @@ def _bought(p: Problem, plan: Plan, s: Spreads, d: Draws, needs: Mapping[str, Th
         resource = p.resource_by_id[r]
         amount = at_point(d.items[f"need:{r}"], triple)
         left = np.maximum(amount.astype(np.float64) - resource.on_hand, 0.0)
-        total += _cover([(k.amount, _price(k.item, s, d)) for k in resource.packs], left)
+        total += _cover([_Drawn(k, _price(k.item, s, d), _start(k, s, d)) for k in resource.packs], left)
     used = {g for f, i in zip(p.faces, plan.picks, strict=True) for g in f.options[i].gear}
     for g, price in p.gear:
         if g in used and price > 0:
@@ -120,17 +120,33 @@ def _bought(p: Problem, plan: Plan, s: Spreads, d: Draws, needs: Mapping[str, Th
     return total
 
 
-def _cover(packs: Sequence[tuple[float, Floats]], left: Floats) -> Floats:
+@dataclass(frozen=True)
+class _Drawn:
+    """A pack with its price and that of what it is used with, shape (n,). [currency]"""
+
+    pack: Pack
+    price: Floats
+    start: Floats | float
+
+    def cost(self, units: Floats) -> Floats:
+        return np.asarray(np.where(units > 0, units * self.price + self.start, 0.0))
+
+
+def _start(pack: Pack, s: Spreads, d: Draws) -> Floats | float:
+    return _price(pack.start, s, d) if pack.start_price > 0 else 0.0
+
+
+def _cover(packs: Sequence[_Drawn], left: Floats) -> Floats:
     """Least money for whole packs that cover the amounts, two sizes at most mixed at a time."""
-    amount, price = packs[0]
+    first = packs[0]
+    amount = first.pack.amount
     most = np.ceil(left / amount - 1e-6)
-    best = np.asarray(most * price)
     if len(packs) == 1:
-        return best
-    rest = _cover(packs[1:], left)
-    best = np.minimum(best, rest)
-    for n in range(1, int(most.max(initial=0.0))):
-        more = n * price + _cover(packs[1:], np.maximum(left - n * amount, 0.0))
+        return first.cost(np.maximum(most, 0.0))
+    best = np.asarray(np.where(most <= first.pack.most, first.cost(np.maximum(most, 0.0)), np.inf))
+    best = np.minimum(best, _cover(packs[1:], left))
+    for n in range(1, int(min(most.max(initial=0.0) - 1.0, first.pack.most)) + 1):
+        more = first.cost(np.full_like(left, n)) + _cover(packs[1:], np.maximum(left - n * amount, 0.0))
         best = np.where(n < most, np.minimum(best, more), best)
     return np.asarray(best)
 

@@ -13,6 +13,7 @@ from starlette.responses import Response
 from snugbay.base import InputError
 from snugbay.document import EXAMPLES, example
 from snugbay.document.bounded import toml_data
+from snugbay.materials import fuel_names
 from snugbay.physics.climate import search_places
 from snugbay.store.jobs import slug
 from snugbay.tape import parse_length
@@ -31,7 +32,8 @@ def jobs(desk: TheDesk, removed: str = "") -> Response:
     gone = desk.store.jobs.row(removed) if removed else None
     rows = [(row, desk.progress_of(row.id)) for row in desk.store.jobs.all()]
     examples = [(name, str(toml_data(example(name)).get("title", name))) for name in EXAMPLES]
-    return page("jobs.html", rows=rows, examples=examples, share=desk.share, removed=gone)
+    heats = fuel_names("USD", "EUR")  # the currencies of the two units; another is set on the page of the place
+    return page("jobs.html", rows=rows, examples=examples, share=desk.share, removed=gone, fuels=heats)
 
 
 @router.post("/jobs/example")
