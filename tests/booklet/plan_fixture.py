@@ -391,6 +391,7 @@ AS_FOUND = AsFound(
             60.0,
             _SEASON[f.id],
             0.55,
+            11.7,
         )
         for f in sorted(FACES, key=lambda f: -_SEASON[f.id])
     ),

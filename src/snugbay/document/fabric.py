@@ -95,6 +95,7 @@ def common_of(
         headroom=ledger.take(headroom, usual.metres, f"{where}.headroom", usual.why, usual.text),
         headroom_told=headroom is not None,
         vent_space=bool(doc.vent_space),
+        in_front=doc.in_front or "",
         old_insulation=bool(doc.old_insulation),
         must=doc.must,
         never=tuple(doc.never),

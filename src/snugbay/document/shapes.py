@@ -44,6 +44,9 @@ class SurfaceFields(Doc):
     depth: Size | None = Field(None, description="Depth available.")
     headroom: Size | None = None
     vent_space: Truth | None = None
+    in_front: Literal["open niche", "drawers", "cupboard"] | None = Field(
+        None, description="What stands built in before it on the warm side; a closed front keeps the room's warmth off."
+    )
     old_insulation: Truth | None = None
     must: str = Field("", description="The way that the face must get, one of the names under Ways.")
     never: list[str] = Field(default_factory=list, description="Ways that it must not get.")

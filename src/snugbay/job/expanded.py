@@ -26,6 +26,7 @@ class Common:
     headroom: float = 2.0
     headroom_told: bool = True
     vent_space: bool = False
+    in_front: str = ""
     old_insulation: bool = False
     must: str = ""
     never: tuple[str, ...] = ()
@@ -77,6 +78,7 @@ class Plan:
             headroom=c.headroom,
             headroom_told=c.headroom_told,
             vent_space=c.vent_space,
+            in_front=c.in_front,
             old_insulation=c.old_insulation,
             must=c.must,
             never=c.never,

@@ -275,6 +275,9 @@ class Face:
         False where nobody stated it: the faces round the space then tell, and ``headroom`` holds where they do not.
     vent_space : bool
         True where a ventilated gap under the deck must stay.
+    in_front : str
+        What stands built in before it on the warm side: ``"drawers"``, ``"cupboard"`` (closed doors), ``"open niche"``;
+        empty for nothing.
     rough_edges : tuple of tuple of str
         Edges that meet rough framing and get a foam gap.
     notches, holes, openings
@@ -308,6 +311,7 @@ class Face:
     headroom: float = 2.0
     headroom_told: bool = True
     vent_space: bool = False
+    in_front: str = ""
     rough_edges: tuple[tuple[Corner, Corner], ...] = ()
     notches: tuple[Notch, ...] = ()
     holes: tuple[Hole, ...] = ()

@@ -9,6 +9,7 @@ from snugbay.base import OutOfRange
 from snugbay.job import Layer, ZoneKind
 from snugbay.materials import Rates, material
 from snugbay.physics.heat import (
+    FRONT,
     RSE,
     WALL,
     HeatFlow,
@@ -194,9 +195,10 @@ def laid(
 def films(face: Measured, kinds: Mapping[str, ZoneKind], added: tuple[Added, ...] = ()) -> tuple[float, float]:
     """Surface resistance of the warm and of the cold side. [m²·K/W]
 
+    Closed furniture built in on the warm side keeps the room's warmth off (`FRONT`).
     A ventilated space under the deck counts as sheltered, and nothing beyond it counts (ISO 6946, 6.9.4).
     """
-    warm = surface_resistance(face.flow)
+    warm = FRONT.get(face.face.in_front, surface_resistance(face.flow))
     kind = kinds[face.face.cold]
     if kind is ZoneKind.GROUND:
         return warm, 0.0

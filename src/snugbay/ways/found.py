@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from snugbay.base import Finding, Outcome, Run, Weight
+from snugbay.base.facts import Number, Temperature, faces
 from snugbay.job import Job, ZoneKind
 from snugbay.materials import Rates
-from snugbay.physics.moisture import surface_factor
+from snugbay.physics.heat import FRONT
+from snugbay.physics.moisture import RSI_CORNER, least_temperature_factor, surface_factor
 from snugbay.survey import Survey
 from snugbay.survey.clearance import Clearance, clearance
 from snugbay.ways.balance import Floats, Graph, season_drop, season_loss, temperatures, zone_kinds
@@ -93,6 +95,40 @@ def face_season(base: Ground, heat: Mapping[str, float], drop: Floats, face: Mea
     return float(heat[face.id] * (b - a) / 1000.0)
 
 
+def _surface_factor(base: Ground, face: Measured) -> float:
+    """Temperature factor of the inner surface, behind what is built in before it."""
+    film, _ = films(face, zone_kinds(base.job))
+    return float(surface_factor(base.loads.faces[face.id].r.total, film, max(film, RSI_CORNER)))
+
+
+def _behind_fronts(base: Ground, rows: Sequence[FaceAsFound]) -> tuple[Finding, ...]:
+    """Say how cold the box is behind drawers and doors, and whether mould may grow there."""
+    closed = [r for r in rows if base.by_id[r.face].face.in_front in FRONT]
+    if not closed:
+        return ()
+    air = base.air
+    needed = least_temperature_factor(
+        np.asarray(air.outdoor_c),
+        np.asarray(air.outdoor_pa),
+        air.setpoint_c,
+        humidity_class=base.job.place.humidity_class,
+    )
+    worst = min(closed, key=lambda r: r.warm_surface_c)
+    outdoors = (air.setpoint_c - worst.warm_surface_c) / (air.setpoint_c - air.coldest_c)
+    mouldy = 1.0 - outdoors < float(needed.design)
+    return (
+        Finding.of(
+            "weigh.behind-front-mould" if mouldy else "weigh.behind-front",
+            Weight.WARN if mouldy else Weight.NOTE,
+            ("faces", worst.face, "in_front"),
+            faces=faces(r.face for r in closed),
+            surface=Temperature(worst.warm_surface_c),
+            factor=Number(1.0 - outdoors),
+            needed=Number(float(needed.design)),
+        ),
+    )
+
+
 def found_state(base: Ground) -> AsFound:
     """Reckon the state as found on ground already laid."""
     job, air = base.job, base.air
@@ -122,7 +158,8 @@ def found_state(base: Ground) -> AsFound:
                 cold_c,
                 load.heat * (warm_c - cold_c),
                 face_season(base, heat, drop, face),
-                float(surface_factor(load.r.total, films(face, zone_kinds(job))[0])),
+                _surface_factor(base, face),
+                warm_c - (1.0 - _surface_factor(base, face)) * (warm_c - cold_c),
             )
         )
     rows.sort(key=lambda r: -r.season_kwh)
@@ -136,7 +173,7 @@ def found_state(base: Ground) -> AsFound:
         delivered * fuel.price_kwh,
         delivered * fuel.carbon_kwh,
         air.title,
-        (*air.findings, *_findings(base, c)),
+        (*air.findings, *_findings(base, c), *_behind_fronts(base, rows)),
     )
 
 

@@ -9,7 +9,6 @@ import numpy as np
 from snugbay.base import OutOfRange, Weight
 from snugbay.job import Part, ZoneKind
 from snugbay.materials import material
-from snugbay.physics.heat import RSE, surface_resistance
 from snugbay.physics.moisture import (
     condensation_year,
     indoor_vapour_pressure,
@@ -18,7 +17,7 @@ from snugbay.physics.moisture import (
 )
 from snugbay.physics.units import r_ip_from_si
 from snugbay.ways.balance import zone_kinds
-from snugbay.ways.buildup import Added, laid, vented
+from snugbay.ways.buildup import Added, films, laid
 from snugbay.ways.found import Ground
 from snugbay.ways.measure import Measured
 
@@ -95,8 +94,7 @@ def vapour_reasons(base: Ground, face: Measured, added: tuple[Added, ...]) -> tu
     air = base.air
     te, pe = np.asarray(air.outdoor_c), np.asarray(air.outdoor_pa)
     pi = np.asarray(indoor_vapour_pressure(pe, te, base.job.place.humidity_class))
-    weather = kinds[face.face.cold] is ZoneKind.OUTSIDE and not vented(face, kinds, added)
-    rsi = surface_resistance(face.flow)
+    rsi, rse = films(face, kinds, added)
     try:
         year = condensation_year(
             [(k.r, k.sd) for k in rows],
@@ -105,7 +103,7 @@ def vapour_reasons(base: Ground, face: Measured, added: tuple[Added, ...]) -> tu
             pi,
             inside_c=air.setpoint_c,
             rsi=rsi,
-            rse=RSE if weather else rsi,
+            rse=rse,
         )
     except OutOfRange as error:
         return (f"its moisture could not be reckoned: {error.what}",)

@@ -201,7 +201,10 @@ class FaceAsFound:
     season_kwh : float
         Yearly heat lost from the heated rooms through it, net of the buffer's warming. [kWh]
     surface_factor : float
-        Temperature factor of its inner surface where air hardly moves (0.25 m²·K/W, ISO 13788). [-]
+        Temperature factor of its inner surface, between the airs on its two sides, where air hardly moves
+        (0.25 m²·K/W, ISO 13788) or behind what is built in before it. [-]
+    warm_surface_c : float
+        That surface in the coldest month. [°C]
     """
 
     face: str
@@ -219,6 +222,7 @@ class FaceAsFound:
     heat: float
     season_kwh: float
     surface_factor: float
+    warm_surface_c: float
 
 
 @dataclass(frozen=True)

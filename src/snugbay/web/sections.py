@@ -126,7 +126,7 @@ def listing(opened: Opened, texts: Texts, where: Where, model: str, options: Opt
     return Listing(key, pointer(where), tuple(entries))
 
 
-SURFACE = ("fasten_to", "depth", "headroom", "vent_space", "old_insulation", "must", "never")
+SURFACE = ("fasten_to", "depth", "headroom", "vent_space", "in_front", "old_insulation", "must", "never")
 FRAMING = ("spacing", "width", "depth", "direction", "first", "exposed")
 
 

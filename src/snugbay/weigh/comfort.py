@@ -11,6 +11,7 @@ import numpy as np
 from snugbay.base import Finding
 from snugbay.job import ZoneKind
 from snugbay.physics import moisture, season
+from snugbay.physics.heat import FRONT
 from snugbay.physics.season.comfort import Side
 from snugbay.ways import Option
 from snugbay.ways.balance import zone_kinds
@@ -90,7 +91,14 @@ def corners_of(
         if not option.layers or not warm or kinds[face.face.cold] is ZoneKind.GROUND or face.face.cold in inside:
             continue
         for angle in {c.open_angle for c in base.corners[option.face]}:
-            lost = corner_of(face, kinds, angle, option.layers, work=True, warm_film=RSI_MOULD)
+            lost = corner_of(
+                face,
+                kinds,
+                angle,
+                option.layers,
+                work=True,
+                warm_film=max(RSI_MOULD, FRONT.get(face.face.in_front, 0.0)),
+            )
             if lost is not None and (coldest is None or lost.factor < coldest[0]):
                 coldest = (lost.factor, option.face)
     total = sum(added.values())

@@ -21,7 +21,7 @@ from snugbay.materials import material
 from snugbay.physics import buffer, climate, moisture, transient
 from snugbay.ways import Option
 from snugbay.ways.balance import zone_kinds
-from snugbay.ways.buildup import vented
+from snugbay.ways.buildup import films, vented
 from snugbay.ways.found import Ground
 from snugbay.ways.moisture import path_layers
 from snugbay.ways.surroundings import place_climate
@@ -94,6 +94,8 @@ class Case:
         Of the rooms. [°C]
     humidity_class : int
         Of the rooms.
+    film : float
+        Surface resistance of the inner face, of what is built in before it too. [m²·K/W]
     """
 
     layers: tuple[tuple[str, float], ...]
@@ -104,6 +106,7 @@ class Case:
     months: tuple[Month, ...]
     setpoint_c: float
     humidity_class: int
+    film: float = 0.13
 
     @property
     def key(self) -> str:
@@ -221,6 +224,7 @@ def case_of(base: Ground, option: Option, inside: tuple[str, ...], airs: Mapping
         place.months,
         place.setpoint_c,
         place.humidity_class,
+        round(films(face, kinds, option.layers)[0], 2),
     )
 
 
@@ -286,7 +290,7 @@ def _build_up(case: Case) -> transient.BuildUp:
     """Build-up of the calculation: paint as a sheet, foil faces with their boards, a leak."""
     rows = [("latex-paint" if key == "paint" else key, thick) for key, thick in case.layers]
     outer = transient.OUTSIDE if case.weather else transient.SHELTERED
-    made = transient.build_up_of(rows, inner=transient.INSIDE, outer=outer)
+    made = transient.build_up_of(rows, inner=replace(transient.INSIDE, heat_resistance=case.film), outer=outer)
     solid = [key for key, _ in rows if key not in transient.hygro_sheets()]
     to = _leak_to(solid)
     leak = None if to is None else transient.AirLeak(to, per_kelvin=LEAK[case.tightness] * STACK_PA_K)

@@ -59,6 +59,7 @@ from snugbay.physics.heat.layers import (
 )
 from snugbay.physics.heat.losses import transmission
 from snugbay.physics.heat.surfaces import (
+    FRONT,
     RSE,
     RSI,
     UNHEATED_ROOF_SPACE,
@@ -80,6 +81,7 @@ from snugbay.physics.heat.taper import (
 from snugbay.physics.heat.zone import MASS_CLASSES, SimpleZone, ZoneStep, zone_need, zone_step
 
 __all__ = [
+    "FRONT",
     "GROUND",
     "MASS_CLASSES",
     "RSE",

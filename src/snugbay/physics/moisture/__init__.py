@@ -28,6 +28,7 @@ from snugbay.physics.moisture.judge import DryingReserve, drying_reserve, judge_
 from snugbay.physics.moisture.mould import (
     CLASS_EXCESS_KG_M3,
     CLASS_EXCESS_PA,
+    RSI_CORNER,
     SurfaceFactor,
     check_mould,
     excess_from_concentration,
@@ -60,6 +61,7 @@ __all__ = [
     "CLASS_EXCESS_KG_M3",
     "CLASS_EXCESS_PA",
     "DELTA_AIR",
+    "RSI_CORNER",
     "Condensation",
     "DryingReserve",
     "MoistureYear",
