@@ -18,7 +18,7 @@ from snugbay.materials.items import unit_price
 from snugbay.tape.quantities import R_SI_PER_R_IP
 from snugbay.ways import Option, rates_of
 from snugbay.weigh import AS_FOUND, Band, Weighing
-from snugbay.weigh.points import second_costs_more
+from snugbay.weigh.points import optimality, second_costs_more
 from snugbay.words import Writer, gathered, writer_of
 
 
@@ -36,7 +36,10 @@ def weigh(path: Path, as_json: bool, everything: bool, run: Run) -> bool:
     console.print(_options(job, weighing, everything))
     if not everything:
         console.print("All ways, with the reasons of those that do not fit: --all.", style="dim")
-    console.print("Wet or dry by the hour is said of the chosen ways; all others were judged by months.", style="dim")
+    console.print(
+        "Wet or dry by the hour is said of the chosen ways; all plans named here were judged so, other ways by months.",
+        style="dim",
+    )
     for line in (*warnings(answer.findings, writer_of(job)), *plan_lines(job, weighing)):
         console.print(line, markup=False)
     if not answer.finished:
@@ -164,5 +167,5 @@ def plan_lines(job: Job, weighing: Weighing) -> list[str]:
         f"Saving a year: {band(spread.saving, currency)}, {plan.saving_kwh:,.0f} kWh.",
         *_others(job, weighing),
         *(b.text for b in weighing.break_evens),
-        f"Proved best of all combinations: gap {weighing.gap:.2%}.",
+        optimality(weighing, job.wishes.objective, currency),
     ]

@@ -64,7 +64,7 @@ class Followed:
 def question_of(plan: JobPlan) -> Question:
     """Return a plan's question with all its options, put together once."""
     if plan.digest not in _questions:
-        _questions[plan.digest] = question_again(plan.job, plan.survey, plan.weighing, pruned=False)
+        _questions[plan.digest] = question_again(plan.job, plan.survey, plan.weighing)
         while len(_questions) > KEPT:
             _questions.popitem(last=False)
     _questions.move_to_end(plan.digest)
@@ -93,14 +93,10 @@ def followed(plan: JobPlan, limits: Limits, run: Run) -> Followed:
 def _with_middle(plan: JobPlan, point: PlanPoint) -> PlanPoint:
     """Return a point with its medians over the draws that the plan's own figures come from."""
     if plan.digest not in _drawn:
-        pruned = question_again(plan.job, plan.survey, plan.weighing)
-        _drawn[plan.digest] = Likely(pruned, plan.weighing.spread.draws, Run(plan.seed))
+        _drawn[plan.digest] = Likely(question_of(plan), plan.weighing.spread.draws, Run(plan.seed))
         while len(_drawn) > KEPT:
             _drawn.popitem(last=False)
-    try:
-        return _drawn[plan.digest].with_middle(point)
-    except KeyError:  # a way that another one equals in all that counts: the same law, draws of its own
-        return Likely(question_of(plan), plan.weighing.spread.draws, Run(plan.seed)).with_middle(point)
+    return _drawn[plan.digest].with_middle(point)
 
 
 def why_not(plan: JobPlan, reason: Reason, run: Run) -> WhyNot:

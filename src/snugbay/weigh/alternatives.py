@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from itertools import product
 from math import ceil
+from typing import Protocol
 
 import numpy as np
 
 from snugbay.base import Effort, NoPlan, Run, Where
 from snugbay.job import Job, Objective
-from snugbay.weigh.asking import Aim, Answer
+from snugbay.ways.limits import AS_FOUND
+from snugbay.weigh.asking import Aim, Among, Answer
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.points import point
 from snugbay.weigh.problem import Limits, Problem
-from snugbay.weigh.program import Columns, Fewer, Row, fewer, fewer_row
-from snugbay.weigh.search import Search
-from snugbay.weigh.solver import INF
 from snugbay.weigh.values import PlanPoint
 
 LEVELS = {Effort.QUICK: (2, 2), Effort.NORMAL: (5, 3), Effort.THOROUGH: (12, 8)}
@@ -24,6 +23,17 @@ LEVELS = {Effort.QUICK: (2, 2), Effort.NORMAL: (5, 3), Effort.THOROUGH: (12, 8)}
 
 HINT = 1e-4
 """Weight of the wishes that come second, against the first."""
+
+
+class Solver(Protocol):
+    """Whatever finds proved best plans of a question."""
+
+    @property
+    def problem(self) -> Problem:
+        """The question."""
+
+    def best(self, aim: Aim, limits: Limits | None = None, among: Among | None = None) -> Answer:
+        """Find the plan of least value among some, within limits in the place of the job's."""
 
 
 def whole_cost_aim(p: Problem) -> Aim:
@@ -44,15 +54,15 @@ def first_aim(p: Problem) -> Aim:
             return whole_cost_aim(p)
 
 
-def best_plan(search: Search, rows: Callable[[Columns], Sequence[Row]] | None = None) -> Answer:
+def best_plan(search: Solver, among: Among | None = None) -> Answer:
     """Find the plan that the job's objective asks for; among equals the one of least whole cost.
 
     Parameters
     ----------
-    search : Search
+    search : Solver
         The question.
-    rows : callable, optional
-        Further rows.
+    among : Among, optional
+        Which plans are looked at.
 
     Returns
     -------
@@ -61,7 +71,7 @@ def best_plan(search: Search, rows: Callable[[Columns], Sequence[Row]] | None = 
     """
     p = search.problem
     aim = first_aim(p)
-    first = search.best(aim, rows=rows)
+    first = search.best(aim, among=among)
     if first.plan is None or p.objective is Objective.WHOLE_COST or first.worth is None:
         return first
     slack = 1e-7
@@ -70,7 +80,7 @@ def best_plan(search: Search, rows: Callable[[Columns], Sequence[Row]] | None = 
         min(p.limits.hours, first.worth.hours * (1 + slack) + slack if aim.hours else np.inf),
         min(p.limits.season_kwh, first.worth.season_kwh * (1 + slack) + slack if aim.season else np.inf),
     )
-    second = search.best(whole_cost_aim(p), keep, rows=rows)
+    second = search.best(whole_cost_aim(p), keep, among)
     if second.plan is None or second.worth is None:
         return first
     value = aim.value(second.worth)
@@ -91,12 +101,12 @@ def hours_limit(job: Job) -> Where:
     return ("you", "days") if by_days else ("wishes", "hours")
 
 
-def refuse(search: Search, names: Sequence[str] = (), hours_at: Where = ("wishes", "hours")) -> NoPlan:
+def refuse(search: Solver, names: Sequence[str] = (), hours_at: Where = ("wishes", "hours")) -> NoPlan:
     """Build the error for a job without a plan: which limit to loosen, and how far.
 
     Parameters
     ----------
-    search : Search
+    search : Solver
         The question that has no plan.
     names : sequence of str
         What the job already knows to be wrong.
@@ -124,38 +134,27 @@ def refuse(search: Search, names: Sequence[str] = (), hours_at: Where = ("wishes
     return NoPlan("No plan keeps all the limits.", where=tight[0] if tight else ("wishes",), hint=" ".join(said))
 
 
-def lines(search: Search, run: Run) -> list[tuple[Plan, PlanPoint]]:
+def lines(search: Solver, run: Run) -> list[tuple[Plan, PlanPoint]]:
     """Best plan for each place of the line, best first (by whole cost)."""
     p = search.problem
     found = []
-    for flags in product((0.0, 1.0), repeat=len(p.movable)):
+    for flags in product((False, True), repeat=len(p.movable)):
         if run.stop():
             break
-
-        def rows(c: Columns, flags: tuple[float, ...] = flags) -> list[Row]:
-            return [({c.z[zone]: 1.0}, f, f) for zone, f in zip(p.movable, flags, strict=True)]
-
-        answer = best_plan(search, rows)
+        inside = tuple(zone for zone, flag in zip(p.movable, flags, strict=True) if flag)
+        answer = best_plan(search, Among(inside))
         if answer.plan is not None:
             found.append((answer.plan, point(p, answer.plan, answer.worth)))
     found.sort(key=lambda f: f[1].whole_cost)
     return found
 
 
-def second_best(search: Search, plan: Plan) -> Answer:
+def second_best(search: Solver, plan: Plan) -> Answer:
     """Next best plan that differs in at least one face; changing places among faces that are alike is no difference."""
-    aim = whole_cost_aim(search.problem)
-
-    def order(answer: Answer) -> tuple[float, float]:
-        return answer.value, aim.value(answer.worth) if answer.worth is not None else np.inf
-
-    def rows(condition: Fewer) -> Callable[[Columns], Sequence[Row]]:
-        return lambda c: [fewer_row(c, condition)]
-
-    return min((best_plan(search, rows(condition)) for condition in fewer(search.problem, plan)), key=order)
+    return best_plan(search, Among(but=(plan,)))
 
 
-def one_way(search: Search, run: Run) -> list[tuple[str, Plan, PlanPoint]]:
+def one_way(search: Solver, run: Run) -> list[tuple[str, Plan, PlanPoint]]:
     """Best plan that uses one group of ways throughout, for each group that can do it.
 
     Notes
@@ -164,29 +163,18 @@ def one_way(search: Search, run: Run) -> list[tuple[str, Plan, PlanPoint]]:
     could then not close, there is no such plan.
     """
     p = search.problem
-    groups = dict.fromkeys(o.group for f in p.faces for o in f.options if o.group != "as-found")
+    groups = dict.fromkeys(o.group for f in p.faces for o in f.options if o.group != AS_FOUND)
     found = []
     for group in groups:
         if run.stop():
             break
-
-        def rows(c: Columns, group: str = group) -> list[Row]:
-            out: list[Row] = []
-            for number in (alike[0] for alike in p.groups):
-                face = p.faces[number]
-                own = [o.group == group for o in face.options]
-                if face.must and not any(own):
-                    return [({}, 1.0, INF)]
-                others = {
-                    c.x[number] + i: 1.0
-                    for i, o in enumerate(face.options)
-                    if o.group != group and (o.group != "as-found" or face.must)
-                }
-                if others:
-                    out.append((others, 0.0, 0.0))
-            return out
-
-        answer = best_plan(search, rows)
+        only = {
+            n: tuple(
+                k for k, o in enumerate(face.options) if o.group == group or (o.group == AS_FOUND and not face.must)
+            )
+            for n, face in enumerate(p.faces)
+        }
+        answer = best_plan(search, Among(only=only))
         if answer.plan is not None and any(
             f.options[i].group == group for f, i in zip(p.faces, answer.plan.picks, strict=True)
         ):
@@ -195,12 +183,12 @@ def one_way(search: Search, run: Run) -> list[tuple[str, Plan, PlanPoint]]:
     return found
 
 
-def frontier(search: Search, run: Run) -> tuple[list[PlanPoint], bool]:
+def frontier(search: Solver, run: Run) -> tuple[list[PlanPoint], bool]:
     """Plans that no other plan beats in cash, hours and saving together.
 
     Parameters
     ----------
-    search : Search
+    search : Solver
         The question.
     run : Run
         Effort sets the number of levels; stop keeps what is there.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -13,7 +13,7 @@ from snugbay.base import Effort, Run
 from snugbay.weigh.cells import Box, Component, box, components, first_boxes
 from snugbay.weigh.evaluate import Plan, Worth, worth
 from snugbay.weigh.problem import Limits, Problem
-from snugbay.weigh.program import Columns, Program, Row, build
+from snugbay.weigh.program import Columns, Program, Row, build, columns
 from snugbay.weigh.solver import INF, Solved, solve
 
 Floats = NDArray[np.float64]
@@ -33,18 +33,40 @@ class Aim:
     ----------
     cash, hours, season : float
         Weights. [1, currency/h, currency/kWh for the whole cost]
-    prices : tuple of (str, float)
-        Prices of items that replace the problem's.
+    dearer : tuple of (str, float)
+        Resources whose packs cost so many times what the problem says.
+    notches : float
+        Further notches for each one that there is; their hours count as all hours.
     """
 
     cash: float
     hours: float
     season: float
-    prices: tuple[tuple[str, float], ...] = ()
+    dearer: tuple[tuple[str, float], ...] = ()
+    notches: float = 0.0
 
     def value(self, w: Worth) -> float:
         """Weighted sum."""
         return self.cash * w.cash + self.hours * w.hours + self.season * w.season_kwh
+
+
+@dataclass(frozen=True)
+class Among:
+    """Which plans are looked at; all of them where nothing is said.
+
+    Attributes
+    ----------
+    inside : tuple of int or None
+        Spaces inside the line, where that is settled.
+    only : Mapping of int to tuple of int
+        Faces (or units) that must have one of some options.
+    but : tuple of Plan
+        Plans that are left out.
+    """
+
+    inside: tuple[int, ...] | None = None
+    only: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
+    but: tuple[Plan, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -99,6 +121,8 @@ class Asking:
         Programs solved so far.
     nodes : int or None
         Most nodes for one program; None takes what the effort allows.
+    ruled_out : dict
+        By the spaces inside: faces (or units) and options of theirs that are ruled out there.
     """
 
     problem: Problem
@@ -107,6 +131,7 @@ class Asking:
     boxes: list[Box] = field(default_factory=list)
     solves: int = 0
     nodes: int | None = None
+    ruled_out: dict[tuple[int, ...], set[tuple[int, int]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if not self.boxes:
@@ -182,23 +207,30 @@ class Asking:
         boxes: Sequence[Box],
         at: Floats | None = None,
     ) -> Program:
-        plain = build(self.problem, self.parts, boxes, inside=inside, at=at)
-        if rows is None:
-            return plain
-        return build(self.problem, self.parts, boxes, rows(plain.columns), inside=inside, at=at)
+        out = self.ruled_out.get(inside)
+        if rows is None and not out:
+            return build(self.problem, self.parts, boxes, inside=inside, at=at)
+        c = columns(self.problem, boxes)
+        more = [*(rows(c) if rows is not None else ()), *(({c.x[n] + k: 1.0}, 0.0, 0.0) for n, k in sorted(out or ()))]
+        return build(self.problem, self.parts, boxes, more, inside=inside, at=at)
 
     def _matches(self, box: Box, inside: tuple[int, ...]) -> bool:
         part = self.parts[box.component]
         return set(part.configs[box.config].inside) == set(part.zones) & set(inside)
 
     def _cost(self, aim: Aim, program: Program) -> Floats:
-        cash = program.cash
-        if aim.prices:
+        cash, hours = program.cash, program.hours
+        if aim.dearer:
             cash = cash.copy()
-            for item, price in aim.prices:
-                if item in program.columns.item:
-                    cash[program.columns.item[item]] = price
-        return aim.cash * cash + aim.hours * program.hours + aim.season * program.season
+            for resource, scale in aim.dearer:
+                for pack in self.problem.resource_by_id[resource].packs:
+                    cash[program.columns.item[pack.item]] *= scale
+        if aim.notches:
+            hours = hours.copy()
+            for first, face in zip(program.columns.x, self.problem.faces, strict=True):
+                own = [o.notches * o.notch_hours * aim.notches for o in face.options]
+                hours[first : first + len(own)] = face.hours + own
+        return aim.cash * cash + aim.hours * hours + aim.season * program.season
 
     def _solve(self, program: Program, aim: Aim, keep: Limits, *, gap: float = 0.0, relaxed: bool = False) -> Solved:
         m = program.matrix
@@ -217,10 +249,11 @@ class Asking:
         )
 
     def _value(self, aim: Aim, w: Worth, program: Program, x: Floats) -> float:
-        if not aim.prices:
+        if not aim.dearer and not aim.notches:
             return aim.value(w)
-        cash = float(self._cost(Aim(1.0, 0.0, 0.0, aim.prices), program) @ x)
-        return aim.value(replace(w, cash=cash))
+        cash = float(self._cost(Aim(1.0, 0.0, 0.0, aim.dearer), program) @ x)
+        hours = float(self._cost(Aim(0.0, 1.0, 0.0, notches=aim.notches), program) @ x)
+        return aim.value(replace(w, cash=cash, hours=hours))
 
     def _solve_with(self, program: Program, cost: Floats, keep: Limits, most: tuple[Floats, float]) -> Solved:
         """Linear relaxation with another objective while the cost stays under a value."""

@@ -8,23 +8,23 @@ lies below the crossing: the figure is exact, and both sides have been solved.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from snugbay.base import Effort, Run
 from snugbay.job import Objective
 from snugbay.materials import name_and_unit
+from snugbay.weigh.alternatives import Solver
 from snugbay.weigh.asking import Aim
-from snugbay.weigh.evaluate import Plan, Worth, cheapest_packs, hours, total_needs, worth
+from snugbay.weigh.evaluate import Plan, Worth, cheapest_packs, total_needs
 from snugbay.weigh.points import describe, kind_of
 from snugbay.weigh.problem import Problem
-from snugbay.weigh.search import Search
 from snugbay.weigh.values import BreakEven
 
 MOST_STEPS = {Effort.QUICK: 2, Effort.NORMAL: 5, Effort.THOROUGH: 12}
 """Tips walked over that change the plan but not its kind."""
 MOST_CROSSINGS = 25
 MOST_NODES = 1000
-"""Of the tree of one program; the programs of the example jobs need up to 82."""
+"""Of the tree of one integer program: where the choice tips is worth a minute, not an hour."""
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,7 @@ class Line:
         return self.constant + self.slope * figure
 
 
-Solver = Callable[[float], Line | None]
+AtFigure = Callable[[float], Line | None]
 """Best plan at a figure, as a line."""
 
 
@@ -65,10 +65,10 @@ class Question:
     now: float
     low: float
     high: float
-    best: Solver
+    best: AtFigure
 
 
-def next_tip(best: Solver, start: Line, far: float) -> tuple[float, Line] | None:
+def next_tip(best: AtFigure, start: Line, far: float) -> tuple[float, Line] | None:
     """Return the nearest figure towards ``far`` at which another plan becomes best, and that plan's line.
 
     Parameters
@@ -120,12 +120,7 @@ class _Open(Exception):
     """A program came to its limit: what is not proved tips nothing."""
 
 
-def _asking(search: Search) -> Search:
-    """The same question with a limit for each program: where the choice tips is worth a minute, not an hour."""
-    return Search(search.problem, search.run, search.parts, search.boxes, nodes=MOST_NODES)
-
-
-def _proved(search: Search, aim: Aim) -> tuple[Plan, Worth] | None:
+def _proved(search: Solver, aim: Aim) -> tuple[Plan, Worth] | None:
     """Best plan and what it comes to; None where no plan keeps the limits."""
     answer = search.best(aim)
     if not answer.finished:
@@ -133,7 +128,7 @@ def _proved(search: Search, aim: Aim) -> tuple[Plan, Worth] | None:
     return None if answer.plan is None or answer.worth is None else (answer.plan, answer.worth)
 
 
-def _worth_question(search: Search) -> Question:
+def _worth_question(search: Solver) -> Question:
     p = search.problem
 
     def best(value: float) -> Line | None:
@@ -146,7 +141,7 @@ def _worth_question(search: Search) -> Question:
     return Question("worth of an hour", "an hour", p.worth, 0.0, max(4.0 * p.worth, 80.0), best)
 
 
-def _energy_question(search: Search) -> Question:
+def _energy_question(search: Solver) -> Question:
     p = search.problem
     factor = p.kwh_worth / p.kwh_price if p.kwh_price > 0 else 0.0
 
@@ -168,7 +163,7 @@ def _item_money(p: Problem, plan: Plan, items: Mapping[str, float]) -> float:
     return total
 
 
-def _kit_question(search: Search) -> Question | None:
+def _kit_question(search: Solver) -> Question | None:
     p = search.problem
     foam = p.resource_by_id.get("kit-foam")
     if foam is None:
@@ -178,7 +173,7 @@ def _kit_question(search: Search) -> Question | None:
 
     def best(price: float) -> Line | None:
         scale = price / big.price
-        found = _proved(search, Aim(1.0, p.worth, p.kwh_worth, tuple((i, v * scale) for i, v in prices.items())))
+        found = _proved(search, Aim(1.0, p.worth, p.kwh_worth, ((foam.id, scale),)))
         if found is None:
             return None
         plan, w = found
@@ -190,27 +185,22 @@ def _kit_question(search: Search) -> Question | None:
     return Question("kit price", f"for a {name}", big.price, 0.1 * big.price, 3.0 * big.price, best)
 
 
-def _with_notches(p: Problem, factor: float) -> Problem:
-    faces = []
-    for f in p.faces:
-        extra = [o.notches * o.notch_hours * (factor - 1.0) for o in f.options]
-        faces.append(replace(f, hours=f.hours + extra))
-    return replace(p, faces=tuple(faces))
+def _notch_hours(p: Problem, plan: Plan) -> float:
+    used = (f.options[i] for f, i in zip(p.faces, plan.picks, strict=True))
+    return float(sum(o.notches * o.notch_hours for o in used))
 
 
-def _notch_question(search: Search, notches: int, run: Run) -> Question | None:
+def _notch_question(search: Solver, notches: int) -> Question | None:
     p = search.problem
     if notches == 0 or not any(o.notches for f in p.faces for o in f.options):
         return None
 
     def best(count: float) -> Line | None:
-        factor = count / notches
-        other = Search(_with_notches(p, factor), run, search.parts, search.boxes, nodes=search.nodes)
-        found = _proved(other, Aim(1.0, p.worth, p.kwh_worth))
+        found = _proved(search, Aim(1.0, p.worth, p.kwh_worth, notches=count / notches - 1.0))
         if found is None:
             return None
-        plan, w = found[0], worth(p, found[0])
-        slope = p.worth * (hours(_with_notches(p, 2.0), plan) - w.hours) / notches
+        plan, w = found
+        slope = p.worth * _notch_hours(p, plan) / notches
         base = w.cash + p.worth * w.hours + p.kwh_worth * w.season_kwh
         return Line(plan, base - slope * notches, slope)
 
@@ -235,13 +225,13 @@ def _sentence(p: Problem, q: Question, value: float, below: Plan, above: Plan, t
 
 
 def break_evens(
-    search: Search, run: Run, titles: dict[str, str], notches: int
+    search: Solver, run: Run, titles: dict[str, str], notches: int
 ) -> tuple[tuple[BreakEven, ...], tuple[str, ...]]:
     """Find where the choice tips.
 
     Parameters
     ----------
-    search : Search
+    search : Solver
         The question; its objective is taken as the whole cost.
     run : Run
         Stop.
@@ -258,10 +248,10 @@ def break_evens(
     tuple of str
         Figures for which a side was left open: a program came to its limit of work.
     """
-    p, search = search.problem, _asking(search)
+    p = search.problem
     questions: tuple[Question | None, ...] = (_worth_question(search), _kit_question(search))
     if run.effort is not Effort.QUICK:
-        questions = (*questions, _energy_question(search), _notch_question(search, notches, run))
+        questions = (*questions, _energy_question(search), _notch_question(search, notches))
     out: list[BreakEven] = []
     left_open: list[str] = []
     for q in questions:

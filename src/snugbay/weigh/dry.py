@@ -1,31 +1,36 @@
-"""The choice, made again without every way that gets wet by the hour, until it stays dry or no dry way is left."""
+"""The choice: the best plan that stays dry, like parts alike; where no dry way is left, none is planned."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import count
 
 from snugbay.base import Finding, Outcome, Run, SnugbayError, Weight
-from snugbay.job import Face, Job, short_list
+from snugbay.job import Job, Objective, short_list
+from snugbay.materials import money_rate
 from snugbay.survey import Survey
 from snugbay.ways import Option
-from snugbay.ways.limits import AS_FOUND, matches
+from snugbay.ways.limits import AS_FOUND
 from snugbay.weigh.alternatives import best_plan
 from snugbay.weigh.asking import Answer
 from snugbay.weigh.by_hour import by_hour
+from snugbay.weigh.choosing import Chooser, Wet
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.hourly import ByHour
+from snugbay.weigh.problem import Problem
 from snugbay.weigh.question import problem
 from snugbay.weigh.report import chosen
-from snugbay.weigh.search import Search
 from snugbay.weigh.stage import Question, looked_at, unsolved, weighing
+from snugbay.weigh.units import Group, each_by_itself
 from snugbay.weigh.values import Weighing
 
-MOST_ROUNDS = 8
-"""Choices made at most before what is found is told as it is."""
-
 WET = "it does not stay dry by the hour"
+
+LIKE_PARTS = "ways.like_parts.gain"
+"""Rate: what it must save to do like parts in different ways. [currency]"""
+
+MOST_NODES = 1000
+"""Of the tree of the program that asks what doing each face in its own way would gain."""
 
 Reasons = Mapping[tuple[str, str], str]
 """Why a way on a face does not stay dry, by face and way."""
@@ -39,19 +44,19 @@ class Choice:
     ----------
     question : Question
         With the ways that were left out marked as not fitting.
-    search, answer
+    chooser, answer
         The proved choice.
-    hours : ByHour or None
-        Its build-ups by the hour; None where they could not be reckoned.
     findings : tuple of Finding
-        What was left out, round by round, and what could not be.
+        What was left out and what could not be.
+    parting : float
+        What doing each face in its own way would gain at most over doing like parts alike. [currency]
     """
 
     question: Question
-    search: Search
+    chooser: Chooser
     answer: Answer
-    hours: ByHour | None
     findings: tuple[Finding, ...] = ()
+    parting: float = 0.0
 
     @property
     def options(self) -> tuple[Option, ...]:
@@ -59,22 +64,9 @@ class Choice:
         assert self.answer.plan is not None
         return chosen(self.question.problem, self.answer.plan)
 
-    @property
-    def wet(self) -> dict[tuple[str, str], str]:
-        """Ways of the choice that do not stay dry, with the reasons."""
-        if self.hours is None:
-            return {}
-        ways = {o.face: o.way for o in self.options}
-        return {
-            (f, ways[f]): " ".join(r[:1].upper() + r[1:] for r in b.reasons)
-            for b in self.hours.build_ups
-            if b.verdict == "wet"
-            for f in b.faces
-        }
-
 
 def weigh_dry(job: Job, survey: Survey, run: Run) -> Outcome[Weighing]:
-    """Weigh a job up, by months and then by the hour: a way that gets wet where it was chosen is left out.
+    """Weigh a job up, by months and then by the hour: plans that get wet are no plans.
 
     Parameters and errors are those of `weigh`.
 
@@ -85,40 +77,112 @@ def weigh_dry(job: Job, survey: Survey, run: Run) -> Outcome[Weighing]:
         was left out, where no way stays dry, and what would be dry where the job insists on a wet way.
     """
     q = looked_at(job, survey, run)
-    choice = _choose(q, run)
+    choice = choose(q, run)
     findings = (*choice.findings, *_left_bare(choice), *_insisted(choice, run))
     asked = replace(choice.question, findings=(*q.findings, *findings))
-    answer = weighing(asked, choice.search, choice.answer, run)
-    return replace(answer, value=replace(answer.value, by_hour=choice.hours))
+    assert choice.answer.plan is not None
+    hours = _hours(asked, choice.answer.plan, run)
+    answer = weighing(asked, choice.chooser, choice.answer, run, choice.parting)
+    return replace(answer, value=replace(answer.value, by_hour=hours))
 
 
-def _choose(q: Question, run: Run) -> Choice:
-    """Choose, look at the choice by the hour, leave out what gets wet, choose again.
+def choose(q: Question, run: Run) -> Choice:
+    """Choose the best plan that stays dry, like parts alike unless parting them gains enough.
 
     Raises
     ------
     NoPlan, Stopped
         Where nothing can be chosen at all.
     """
-    kept: Choice | None = None
-    findings: tuple[Finding, ...] = ()
-    for number in count(1):
-        search = Search(q.problem, run)
-        answer = best_plan(search)
-        if answer.plan is None and kept is None:
-            raise unsolved(q, search, answer)
-        if answer.plan is None:
+    spared: frozenset[str] = frozenset()
+    findings: list[Finding] = []
+    while True:
+        chooser = Chooser(q.base, q.problem, run, spared=spared)
+        answer = best_plan(chooser)
+        if answer.plan is not None:
             break
-        kept = Choice(q, search, answer, _hours(q, answer.plan, run), findings)
-        out = _may_go(q, kept.wet)
-        if not out or run.stop():
-            return kept
-        if number == MOST_ROUNDS:
+        apart = _apart(chooser)
+        if (answer := best_plan(apart)).plan is not None:
+            chooser = apart
             break
-        findings = (*findings, *_left_out(kept.options, out, number))
-        q = _without(q, out)
-    assert kept is not None
-    return replace(kept, findings=(*kept.findings, _no_dry_plan(kept, number)))
+        exhausted = _exhausted(q, (*chooser.wet, *apart.wet))
+        if not exhausted:
+            raise unsolved(q, chooser, answer)
+        insisted = {w.face for w in exhausted if q.base.job.face(w.face).must}
+        spared |= insisted
+        q = _without(q, {(w.face, w.way): w.reason for w in exhausted if w.face not in insisted})
+    chooser, answer, gain, parting = _parted(chooser, answer)
+    findings += _left_out(q.options, {(w.face, w.way): w.reason for w in chooser.wet})
+    findings += gain
+    marked = _without(q, {(w.face, w.way): w.reason for w in chooser.wet}, again=False)
+    return Choice(marked, chooser, answer, tuple(findings), parting)
+
+
+def _apart(chooser: Chooser) -> Chooser:
+    """The same question with every face by itself."""
+    return replace(chooser, groups=each_by_itself(chooser.problem), wet=list(chooser.wet), nodes=MOST_NODES)
+
+
+def _exhausted(q: Question, wet: Sequence[Wet]) -> list[Wet]:
+    """Return the wet ways of faces that have no other way which the rules of the line let them have.
+
+    Where there are none, all wet ways: together they leave no plan.
+    """
+    gone: dict[str, set[str]] = {}
+    for w in wet:
+        gone.setdefault(w.face, set()).add(w.way)
+    stuck = set()
+    for face in q.problem.faces:
+        good = face.airtight if q.problem.air_barrier and face.airtight.any() else face.deep
+        ways = {o.way for o, ok in zip(face.options, good, strict=True) if ok or face.must}
+        if face.id in gone and ways <= gone[face.id]:
+            stuck.add(face.id)
+    return [w for w in wet if w.face in stuck] or list(wet)
+
+
+def _parted(chooser: Chooser, answer: Answer) -> tuple[Chooser, Answer, list[Finding], float]:
+    """Part like faces where that gains enough: the question, its answer, what to say, what more could be gained."""
+    p, base, run = chooser.problem, chooser.base, chooser.run
+    if all(len(g) == 1 for g in chooser.groups) or p.objective is not Objective.WHOLE_COST or run.stop():
+        return chooser, answer, [], 0.0
+    least = money_rate(LIKE_PARTS, base.job.place.currency, base.rates).typical
+    free = best_plan(_apart(chooser))
+    bound = max(answer.value - free.bound, 0.0)
+    if free.plan is None or answer.value - free.value <= least:
+        return chooser, answer, [], bound
+    groups = _by_choice(chooser.groups, free.plan)
+    parted = replace(chooser, groups=groups, wet=list(chooser.wet))
+    better = best_plan(parted)
+    if better.plan is None or answer.value - better.value <= least:
+        return chooser, answer, [], bound
+    text = (
+        f"Like parts are done in different ways ({_differing(p, chooser.groups, better.plan)}): that saves "
+        f"{answer.value - better.value:.0f} {base.job.place.currency} over the years against one way for all of them."
+    )
+    return parted, better, [Finding("weigh.parts-differ", text, Weight.NOTE)], max(better.value - free.bound, 0.0)
+
+
+def _by_choice(groups: Sequence[Group], plan: Plan) -> tuple[Group, ...]:
+    """Split groups into the faces that a plan does alike."""
+    out: list[Group] = []
+    for group in groups:
+        same: dict[int, list[int]] = {}
+        for face in group:
+            same.setdefault(plan.picks[face], []).append(face)
+        out += [tuple(faces) for faces in same.values()]
+    return tuple(out)
+
+
+def _differing(p: Problem, groups: Sequence[Group], plan: Plan) -> str:
+    rows = []
+    for group in groups:
+        parts = _by_choice((group,), plan)
+        if len(parts) > 1:
+            rows += [
+                f"{short_list([p.faces[n].id for n in part])}: {p.faces[part[0]].options[plan.picks[part[0]]].title}"
+                for part in parts
+            ]
+    return "; ".join(rows)
 
 
 def _hours(q: Question, plan: Plan, run: Run) -> ByHour | None:
@@ -130,35 +194,13 @@ def _hours(q: Question, plan: Plan, run: Run) -> ByHour | None:
         return None
 
 
-def _alike(a: Face, b: Face) -> bool:
-    """Tell whether two faces are built alike between the same spaces: what is wet on one is wet on the other."""
-    return (a.layers, a.framing, a.depth, a.warm, a.cold) == (b.layers, b.framing, b.depth, b.warm, b.cold)
-
-
-def _may_go(q: Question, wet: Reasons) -> dict[tuple[str, str], str]:
-    """Return the wet ways and all that are built like them, but not the last ones that a face must have."""
-    job = q.base.job
-    out: dict[tuple[str, str], str] = {}
-    for (face, way), reason in wet.items():
-        like = next(o for o in q.options if (o.face, o.way) == (face, way))
-        alike = {f.id for f in job.faces if _alike(f, job.face(face))}
-        for o in q.options:
-            if o.fits and o.face in alike and (o.layers, o.air_barrier) == (like.layers, like.air_barrier):
-                out.setdefault((o.face, o.way), reason)
-    for f in job.faces:
-        asked = {(o.face, o.way) for o in q.options if o.fits and o.face == f.id and f.must and matches(o.way, f.must)}
-        if asked <= out.keys():
-            out = {pair: reason for pair, reason in out.items() if pair not in asked}
-    return out
-
-
-def _without(q: Question, out: Reasons) -> Question:
-    """Put the question again without some ways."""
+def _without(q: Question, out: Reasons, *, again: bool = True) -> Question:
+    """Mark some ways as not fitting, and put the question again without them unless it is answered already."""
     options = tuple(
         replace(o, fits=False, why_not=(f"{WET}: {out[o.face, o.way]}",)) if (o.face, o.way) in out else o
         for o in q.options
     )
-    return replace(q, options=options, problem=problem(q.base, options, q.shelf)[0])
+    return replace(q, options=options, problem=problem(q.base, options, q.shelf)[0] if again else q.problem)
 
 
 def _by_title(options: Sequence[Option], out: Reasons) -> dict[tuple[str, str], list[str]]:
@@ -170,28 +212,16 @@ def _by_title(options: Sequence[Option], out: Reasons) -> dict[tuple[str, str], 
     return groups
 
 
-def _left_out(options: Sequence[Option], out: Reasons, number: int) -> list[Finding]:
+def _left_out(options: Sequence[Option], out: Reasons) -> list[Finding]:
     return [
         Finding(
             "weigh.left-out-wet",
-            f"Choice {number} had {short_list(faces)} with {title}, which does not stay dry by the hour: {reason} "
-            "The choice was made again without it.",
+            f"{short_list(faces)} with {title} would have come first, but does not stay dry by the hour: {reason}",
             Weight.NOTE,
             ("faces", faces[0]),
         )
         for (title, reason), faces in _by_title(options, out).items()
     ]
-
-
-def _no_dry_plan(kept: Choice, number: int) -> Finding:
-    faces = [face for face, _ in kept.wet]
-    why = (
-        f"After {number} choices {short_list(faces)} still do not stay dry by the hour"
-        if number == MOST_ROUNDS
-        else f"Without the ways of {short_list(faces)} that get wet no plan keeps the limits and the rules of the line"
-    )
-    text = f"{why}: no dry plan was found. This one is stopped; loosen a limit, or ask a building physicist."
-    return Finding("weigh.no-dry-plan", text, Weight.WARN, ("faces", faces[0]))
 
 
 def _left_bare(choice: Choice) -> list[Finding]:
@@ -215,31 +245,31 @@ def _left_bare(choice: Choice) -> list[Finding]:
 
 def _insisted(choice: Choice, run: Run) -> list[Finding]:
     """Name a dry way for the faces whose wet way is the job's own wish."""
-    q = choice.question
-    forced = [(face, way) for face, way in choice.wet if q.base.job.face(face).must and way != AS_FOUND]
+    q, chooser = choice.question, choice.chooser
+    assert choice.answer.plan is not None
+    judged = replace(chooser, spared=frozenset())
+    forced = [w for w in judged.wet_of(choice.answer.plan) if w.way != AS_FOUND]
     if not forced or run.stop():
         return []
-    names = {face for face, _ in forced}
+    names = {w.face for w in forced}
     free = replace(q.base.job, faces=tuple(replace(f, must="") if f.id in names else f for f in q.base.job.faces))
     base = replace(q.base, job=free)
     asked = replace(q, base=base, problem=problem(base, q.options, q.shelf)[0])
     try:
-        other = _choose(asked, run)
-        dry = {o.face: o.title for o in other.options if (o.face, o.way) not in other.wet}
+        dry = {o.face: o.title for o in choose(asked, run).options if o.way != AS_FOUND}
     except SnugbayError:
         dry = {}
-    reasons = choice.wet
     out = []
-    for face, way in forced:
-        title = next(o.title for o in choice.options if o.face == face)
-        instead = f"Dry would be: {dry[face]}." if face in dry else "No dry way was found for it."
+    for w in forced:
+        title = next(o.title for o in choice.options if o.face == w.face)
+        instead = f"Dry would be: {dry[w.face]}." if w.face in dry else "No dry way was found for it."
         out.append(
             Finding(
                 "weigh.must-is-wet",
-                f"{face}: you insist on {title}, which does not stay dry by the hour: {reasons[face, way]} It stays in "
+                f"{w.face}: you insist on {title}, which does not stay dry by the hour: {w.reason} It stays in "
                 f"the plan, stopped. {instead}",
                 Weight.WARN,
-                ("faces", face, "must"),
+                ("faces", w.face, "must"),
             )
         )
     return out

@@ -7,7 +7,6 @@ judgement (`judged`), whoever asks: the chosen plan, the second best, the fronti
 from __future__ import annotations
 
 import hashlib
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
@@ -173,13 +172,15 @@ def space_airs(base: Ground, options: Iterable[Option], inside: tuple[str, ...])
             continue
         room, fresh = air_flows(base, zone, state, inside)
         warm, earth = (float(by[h][zone]) if h in by else 0.0 for h in ("inside", "ground"))
-        damp = math.ceil(room / (room + fresh) / ROUND_SHARE - 1e-9)
-        out[zone] = SpaceAir(_down(warm), _down(earth), round(damp * ROUND_SHARE, 2))
+        shares = space_shares(*(np.array(v) for v in (warm, earth, room / (room + fresh))))
+        out[zone] = SpaceAir(*(round(float(s), 2) for s in shares))
     return out
 
 
-def _down(share: float) -> float:
-    return round(math.floor(share / ROUND_SHARE + 1e-9) * ROUND_SHARE, 2)
+def space_shares(warm: Floats, earth: Floats, damp: Floats) -> tuple[Floats, Floats, Floats]:
+    """Round the shares of rooms' and ground's warmth down and that of rooms' damp up, to `ROUND_SHARE`."""
+    down = [np.floor(s / ROUND_SHARE + 1e-9) * ROUND_SHARE for s in (warm, earth)]
+    return down[0], down[1], np.ceil(damp / ROUND_SHARE - 1e-9) * ROUND_SHARE
 
 
 def case_of(base: Ground, option: Option, inside: tuple[str, ...], airs: Mapping[str, SpaceAir]) -> Case | str:

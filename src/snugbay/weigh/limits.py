@@ -6,9 +6,9 @@ from dataclasses import replace
 
 from snugbay.base import Outcome, Run
 from snugbay.weigh.alternatives import best_plan, refuse
+from snugbay.weigh.choosing import Chooser
 from snugbay.weigh.points import point
 from snugbay.weigh.problem import Limits
-from snugbay.weigh.search import Search
 from snugbay.weigh.stage import Question
 from snugbay.weigh.values import PlanPoint
 
@@ -38,7 +38,8 @@ def best_within(question: Question, worth: float, budget: float, hours: float, r
         If no plan keeps the limits.
     """
     asked = question.problem
-    search = Search(replace(asked, worth=worth, limits=Limits(budget, hours, asked.limits.season_kwh)), run)
+    limits = Limits(budget, hours, asked.limits.season_kwh)
+    search = Chooser(question.base, replace(asked, worth=worth, limits=limits), run)
     answer = best_plan(search)
     if answer.plan is None:
         raise refuse(search)

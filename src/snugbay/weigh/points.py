@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
+from snugbay.job import Objective
 from snugbay.ways import HourElement
 from snugbay.ways.balance import season_loss_of
 from snugbay.ways.limits import AS_FOUND
@@ -79,6 +80,52 @@ def second_costs_more(w: Weighing) -> float:
     that the middle of the draws and the usual rates, by which it was chosen, put them in another order.
     """
     return 0.0 if w.second is None else w.second.shown.whole_cost - w.plan.shown.whole_cost
+
+
+BY_OBJECTIVE = {
+    Objective.WHOLE_COST: "least whole cost",
+    Objective.LEAST_CASH: "least money now",
+    Objective.FEWEST_HOURS: "fewest own hours",
+    Objective.WARMEST: "warmest",
+}
+"""What a plan is best at, in words."""
+
+
+def optimality(w: Weighing, objective: Objective, currency: str) -> str:
+    """Say what is proved of the chosen plan, and what the proof does not cover.
+
+    Parameters
+    ----------
+    w : Weighing
+        The answer.
+    objective : Objective
+        What the plan is to be best at.
+    currency : str
+        Of the job.
+    """
+    proof, best = w.proof, BY_OBJECTIVE[objective]
+    if not w.proof.in_limits:
+        return (
+            f"No plan keeps your limits; this one goes over them, and is not proved to be the best that does ({best})."
+        )
+    if not proof.finished or w.gap > 0:
+        within = f": the best could be {w.gap:.1%} better" if 0 < w.gap < 1 else ""
+        return f"The best found ({best}), not proved to be the best there is{within}; the search ended before that."
+    parts = [f"Proved best ({best}) of all plans that keep your limits and the rules of the line"]
+    if proof.judged:
+        parts.append("stay dry by the hour")
+    parts.append("do like parts alike")
+    text = f"{', '.join(parts[:-1])} and {parts[-1]}, at the usual rates and prices."
+    if round(proof.parting) > 0:
+        text += f" Doing each face in its own way would gain {proof.parting:,.0f} {currency} at most."
+    text += " The proof covers the ways and boards listed for each face, not others, and not what rates turn out to be"
+    others = (w.second, *w.candidates, *(c for _, c in w.single_way), *w.frontier)
+    less = max((w.plan.shown.whole_cost - o.shown.whole_cost for o in others if o is not None), default=0.0)
+    if objective is Objective.WHOLE_COST and round(less) > 0:
+        text += (
+            f": in the middle of the chances a plan shown here comes out {less:,.0f} {currency} lower, as good as equal"
+        )
+    return text + "."
 
 
 def plan_from(p: Problem, pt: PlanPoint) -> Plan:

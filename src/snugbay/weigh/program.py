@@ -95,7 +95,8 @@ def _warm_of(p: Problem, zone: int) -> int | None:
     return int(p.net.kinds[zone] is ZoneKind.INSIDE)
 
 
-def _columns(p: Problem, boxes: Sequence[Box]) -> Columns:
+def columns(p: Problem, boxes: Sequence[Box]) -> Columns:
+    """Lay out the variables of a program."""
     n = _Counter()
     x = [0] * len(p.faces)
     for group in p.groups:
@@ -273,7 +274,7 @@ def build(
     at : array, shape (pairs,), optional
         Conductances at whose temperatures the season's heat is taken as linear; the boxes then give no heat. [W/K]
     """
-    c = _columns(p, boxes)
+    c = columns(p, boxes)
     cash, hours, season = np.zeros(c.size), np.zeros(c.size), np.zeros(c.size)
     low, high = np.zeros(c.size), np.full(c.size, INF)
     integer = np.zeros(c.size, dtype=np.bool_)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -24,14 +24,27 @@ def _dominated(a: int, b: int, f: FaceChoices) -> bool:
     return all(amount <= f.needs[a].get(r, 0.0) for r, amount in f.needs[b].items())
 
 
+def kept_of(f: FaceChoices, doubted: Container[str] = ()) -> list[int]:
+    """Numbers of the options that no other option beats or equals in everything that counts.
+
+    Parameters
+    ----------
+    f : FaceChoices
+        The options.
+    doubted : container of str
+        Ways that may be ruled out later on: what they beat is kept.
+    """
+    keep = list(range(len(f.options)))
+    for a in range(len(f.options) - 1, 0, -1):
+        rivals = (b for b in keep if b != a and f.options[b].way not in doubted)
+        if any(_dominated(a, b, f) and (not _dominated(b, a, f) or b < a) for b in rivals):
+            keep.remove(a)
+    return keep
+
+
 def without_dominated(f: FaceChoices) -> FaceChoices:
     """Leave out options that another option beats or equals in everything that counts."""
-    n = len(f.options)
-    keep = list(range(n))
-    for a in range(n - 1, 0, -1):
-        if any(b != a and _dominated(a, b, f) and (not _dominated(b, a, f) or b < a) for b in keep):
-            keep.remove(a)
-    return picked(f, keep)
+    return picked(f, kept_of(f))
 
 
 def picked(f: FaceChoices, keep: Sequence[int]) -> FaceChoices:

@@ -15,7 +15,6 @@ from snugbay.ways.found import Ground
 from snugbay.ways.limits import matches
 from snugbay.ways.resources import Shelf
 from snugbay.weigh.problem import FaceChoices, Limits, Pack, Problem, Resource, crew_of
-from snugbay.weigh.pruning import without_dominated
 
 
 def present_factor(years: float, discount: float, growth: float) -> float:
@@ -139,9 +138,7 @@ def _movable(base: Ground) -> tuple[int, ...]:
     return tuple(out)
 
 
-def problem(
-    base: Ground, options: Sequence[Option], shelf: Shelf, *, pruned: bool = True
-) -> tuple[Problem, tuple[Finding, ...]]:
+def problem(base: Ground, options: Sequence[Option], shelf: Shelf) -> tuple[Problem, tuple[Finding, ...]]:
     """Put the question together.
 
     Parameters
@@ -152,8 +149,6 @@ def problem(
         All options of all faces.
     shelf : Shelf
         What can be bought.
-    pruned : bool
-        Leave out options that another option of the face beats or equals in everything.
 
     Returns
     -------
@@ -167,7 +162,7 @@ def problem(
     faces, findings = [], []
     for face_id, own in by_face.items():
         choices, found = _face(job, base, face_id, own, shelf)
-        faces.append(without_dominated(choices) if pruned else choices)
+        faces.append(choices)
         findings += found
     used = [o for f in faces for o in f.options]
     gear = dict.fromkeys(g for o in used for g in o.gear)

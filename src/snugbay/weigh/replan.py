@@ -14,13 +14,13 @@ from snugbay.ways import HourElement, Option
 from snugbay.ways.limits import AS_FOUND
 from snugbay.ways.resources import Shelf
 from snugbay.weigh.alternatives import best_plan, refuse
+from snugbay.weigh.asking import Among
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.learned import Known, Learned, learned_hours
 from snugbay.weigh.likely import DRAWS, spreads_of
 from snugbay.weigh.luck import METHOD, WORKER, Draws, draw
 from snugbay.weigh.points import describe, point
 from snugbay.weigh.problem import FaceChoices, Limits, Problem, Resource
-from snugbay.weigh.program import Columns, Row
 from snugbay.weigh.pruning import picked
 from snugbay.weigh.question import needs_of
 from snugbay.weigh.report import crew_purchases, plan_hours, purchases
@@ -266,7 +266,7 @@ def replan(
     NoPlan
         If nothing that fits is left to do. Where only budget or days are used up, a finding says so instead.
     """
-    q = question_again(job, survey, weighing, pruned=False)
+    q = question_again(job, survey, weighing)
     state = progress(job, weighing, pace)
     days = q.base.rates["ways.kit.days_open"].typical
     spent = sum(b.total for b in weighing.purchases if b.unit != "job")
@@ -284,7 +284,7 @@ def replan(
         answer = best_plan(search)
     if answer.plan is None:
         raise refuse(search, [f.text for f in findings])
-    same = best_plan(search, lambda c: _same_ways(left, c, weighing.plan))
+    same = best_plan(search, _same_ways(left, weighing.plan))
     q_left = replace(q, problem=left, shelf=shelf)
     value = _replan_value(q_left, state, answer.plan, same.plan, run, (spent, answer.gap, tuple(findings)), known)
     return Outcome(value, value.findings, finished=answer.finished and same.finished)
@@ -300,17 +300,11 @@ def _over(job: Job) -> Finding:
     )
 
 
-def _same_ways(p: Problem, c: Columns, plan: PlanPoint) -> list[Row]:
-    """Rows that keep every face on the way it was planned, and the line where it was."""
+def _same_ways(p: Problem, plan: PlanPoint) -> Among:
+    """Every face on the way it was planned, and the line where it was."""
     old = dict(plan.ways)
-    rows: list[Row] = [
-        ({c.z[z]: 1.0}, float(p.net.zones[z] in plan.inside), float(p.net.zones[z] in plan.inside)) for z in p.movable
-    ]
-    for alike in p.groups:  # the way that was planned tells faces apart: all of a group have the same
-        face = p.faces[alike[0]]
-        own = [c.x[alike[0]] + i for i, o in enumerate(face.options) if o.way == old[face.id]]
-        rows.append((dict.fromkeys(own, 1.0), len(alike), len(alike)))
-    return rows
+    only = {n: tuple(i for i, o in enumerate(f.options) if o.way == old[f.id]) for n, f in enumerate(p.faces)}
+    return Among(tuple(z for z in p.movable if p.net.zones[z] in plan.inside), only)
 
 
 def _replan_value(

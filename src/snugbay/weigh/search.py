@@ -9,11 +9,11 @@ from itertools import product
 
 import numpy as np
 
-from snugbay.weigh.asking import CLOSE, MOST_STEPS, Aim, Answer, Asking, Floats
+from snugbay.weigh.asking import CLOSE, MOST_STEPS, Aim, Among, Answer, Asking, Floats
 from snugbay.weigh.cells import Box, component_loss, split, whole_box
 from snugbay.weigh.evaluate import Plan, conductance
 from snugbay.weigh.problem import Limits
-from snugbay.weigh.program import Columns, Program, Row, plan_of
+from snugbay.weigh.program import Columns, Fewer, Program, Row, fewer, fewer_row, plan_of
 
 MOST_ROUNDS = 60
 MOST_BOXES = 2000
@@ -24,9 +24,7 @@ LOOSE = 2e-3
 class Search(Asking):
     """Solves a question for many aims and limits; boxes once split stay split for all of them."""
 
-    def best(
-        self, aim: Aim, limits: Limits | None = None, *, rows: Callable[[Columns], Sequence[Row]] | None = None
-    ) -> Answer:
+    def best(self, aim: Aim, limits: Limits | None = None, among: Among | None = None) -> Answer:
         """Find the plan of least value.
 
         Parameters
@@ -35,8 +33,32 @@ class Search(Asking):
             What to minimise.
         limits : Limits, optional
             Instead of the job's.
-        rows : callable, optional
-            Makes further rows from the columns.
+        among : Among, optional
+            Which plans are looked at. Of plans to be left out one at most; changing places among faces that are alike
+            makes no other plan.
+        """
+        ask = among or Among()
+        if not ask.but:
+            return self._best(aim, limits, ask)
+        (but,) = ask.but
+        tries = (self._best(aim, limits, ask, condition) for condition in fewer(self.problem, but))
+        return min(tries, key=lambda a: a.value)
+
+    def _rows(self, ask: Among, condition: Fewer | None) -> Callable[[Columns], Sequence[Row]] | None:
+        if not ask.only and condition is None:
+            return None
+
+        def rows(c: Columns) -> list[Row]:
+            out: list[Row] = [] if condition is None else [fewer_row(c, condition)]
+            for n, options in ask.only.items():
+                others = {c.x[n] + k: 1.0 for k in range(len(self.problem.faces[n].options)) if k not in options}
+                out.append((others, 0.0, 0.0))
+            return out
+
+        return rows
+
+    def _best(self, aim: Aim, limits: Limits | None, ask: Among, condition: Fewer | None = None) -> Answer:
+        """Find the plan of least value among some, where a condition holds.
 
         Notes
         -----
@@ -44,8 +66,11 @@ class Search(Asking):
         solved, and those that cannot beat the best plan so far are left out.
         """
         keep = limits or self.problem.limits
+        rows = self._rows(ask, condition)
         waiting = []
         for inside in self._lines():
+            if ask.inside is not None and inside != ask.inside:
+                continue
             boxes = [b for b in self.boxes if self._matches(b, inside)]
             relaxed = self._solve(self._program(inside, rows, boxes), aim, keep, relaxed=True)
             if relaxed.x is not None:

@@ -14,8 +14,9 @@ from snugbay.ways.reading import all_ways
 from snugbay.ways.resources import Shelf, shelf
 from snugbay.weigh.alternatives import best_plan, frontier, hours_limit, lines, one_way, refuse, second_best
 from snugbay.weigh.asking import Answer
-from snugbay.weigh.breakeven import break_evens
-from snugbay.weigh.evaluate import Plan
+from snugbay.weigh.breakeven import MOST_NODES, break_evens
+from snugbay.weigh.choosing import Chooser
+from snugbay.weigh.evaluate import Plan, within, worth
 from snugbay.weigh.likely import likely
 from snugbay.weigh.money import money
 from snugbay.weigh.points import describe, point, words_for
@@ -29,8 +30,7 @@ from snugbay.weigh.report import (
     purchases,
     temps,
 )
-from snugbay.weigh.search import Search
-from snugbay.weigh.values import AS_FOUND, Weighing
+from snugbay.weigh.values import AS_FOUND, Proof, Weighing
 
 
 @dataclass(frozen=True)
@@ -156,7 +156,7 @@ def weigh(job: Job, survey: Survey, run: Run) -> Outcome[Weighing]:
         If something in the job cannot be used.
     """
     q = looked_at(job, survey, run)
-    search = Search(q.problem, run)
+    search = Chooser(q.base, q.problem, run, by_hour=False)
     answer = best_plan(search)
     if answer.plan is None:
         raise unsolved(q, search, answer)
@@ -172,7 +172,7 @@ def looked_at(job: Job, survey: Survey, run: Run) -> Question:
     return q
 
 
-def unsolved(q: Question, search: Search, answer: Answer) -> SnugbayError:
+def unsolved(q: Question, search: Chooser, answer: Answer) -> SnugbayError:
     """Return the error for a question without a plan: stopped, or which limit to loosen."""
     if not answer.finished:
         return Stopped("The weighing was stopped before there was a plan.")
@@ -192,7 +192,7 @@ def _open_tips(figures: tuple[str, ...], run: Run) -> list[Finding]:
     return [Finding("weigh.tip-open", text, Weight.NOTE)]
 
 
-def weighing(q: Question, search: Search, answer: Answer, run: Run) -> Outcome[Weighing]:
+def weighing(q: Question, search: Chooser, answer: Answer, run: Run, parting: float = 0.0) -> Outcome[Weighing]:
     """Say everything about the plan that was found."""
     p, plan = q.problem, answer.plan
     assert plan is not None
@@ -204,7 +204,7 @@ def weighing(q: Question, search: Search, answer: Answer, run: Run) -> Outcome[W
     run.progress("weigh", 0.66)
     edge, whole = frontier(search, run)
     run.progress("weigh", 0.8)
-    tips, left_open = break_evens(search, run, q.titles, _notches(q.base.job))
+    tips, left_open = break_evens(search.hurried(MOST_NODES), run, q.titles, _notches(q.base.job))
     run.progress("weigh", 0.9)
     others: list[tuple[str, Plan | None]] = [("leave everything as found", None)]
     if second.plan is not None:
@@ -234,16 +234,16 @@ def weighing(q: Question, search: Search, answer: Answer, run: Run) -> Outcome[W
         answer.gap,
         answer.rounds,
         findings,
+        proof=Proof(finished, within(p, worth(p, plan)), search.by_hour, parting),
     )
     run.progress("weigh", 1.0)
-    finished = finished and whole and not run.stop()
+    whole = finished and whole and not run.stop()
     provenance = (
-        f"Plan by a mixed-integer program, gap {answer.gap:.2g} after {answer.rounds} rounds over the buffer "
-        f"temperatures; {search.solves} programs solved in all.",
+        f"Plan: {search.proof}, gap {answer.gap:.2g}.",
         "Low, typical and high of every figure are taken as its 5th, 50th and 95th percentile.",
         f"Climate: {q.base.air.title}",
     )
-    return Outcome(value, (*q.found.findings, *findings), provenance, finished)
+    return Outcome(value, (*q.found.findings, *findings), provenance, whole)
 
 
 def _crew_names(p: Problem) -> dict[str, str]:

@@ -211,6 +211,28 @@ class Money:
 
 
 @dataclass(frozen=True)
+class Proof:
+    """What is proved of a plan.
+
+    Attributes
+    ----------
+    finished : bool
+        False where the search was stopped or came to its limit of work.
+    in_limits : bool
+        Whether the plan keeps the job's limits of money and hours.
+    judged : bool
+        Whether plans that do not stay dry by the hour were left out.
+    parting : float
+        What doing each face in its own way would gain at most over doing like parts alike. [currency]
+    """
+
+    finished: bool = True
+    in_limits: bool = True
+    judged: bool = False
+    parting: float = 0.0
+
+
+@dataclass(frozen=True)
 class Weighing:
     """The answer of `weigh`.
 
@@ -256,6 +278,8 @@ class Weighing:
         What the user must know.
     by_hour : ByHour or None
         Build-ups and spaces of the plan by the hour, where the choice looked at them.
+    proof : Proof
+        What is proved of the plan.
     """
 
     plan: PlanPoint
@@ -278,6 +302,7 @@ class Weighing:
     rounds: int
     findings: tuple[Finding, ...] = ()
     by_hour: ByHour | None = None
+    proof: Proof = Proof()
 
     def option(self, face: str, way: str) -> Option:
         """Return what was reckoned for a face and way; raise `KeyError` otherwise."""

@@ -12,19 +12,19 @@ from snugbay.ways.limits import matches
 from snugbay.ways.reading import all_ways
 from snugbay.ways.resources import shelf
 from snugbay.weigh.alternatives import best_plan
+from snugbay.weigh.asking import Among
+from snugbay.weigh.choosing import Chooser
 from snugbay.weigh.points import point
-from snugbay.weigh.program import Columns, Row
 from snugbay.weigh.question import problem
-from snugbay.weigh.search import Search
 from snugbay.weigh.stage import Question
 from snugbay.weigh.values import PlanPoint, Weighing, WhyNot
 
 
-def question_again(job: Job, survey: Survey, weighing: Weighing, *, pruned: bool = True) -> Question:
+def question_again(job: Job, survey: Survey, weighing: Weighing) -> Question:
     """Put the question together again from the options of a weighing, without making pieces anew."""
     base = ground(job, survey)
     things = shelf(job, all_ways(job.own_ways, base.rates), base.rates)
-    asked, found = problem(base, weighing.options, things, pruned=pruned)
+    asked, found = problem(base, weighing.options, things)
     return Question(base, things, found_state(base), weighing.options, asked, found)
 
 
@@ -63,15 +63,11 @@ def why_not(job: Job, survey: Survey, weighing: Weighing, face: str, way: str, r
         reasons = tuple(dict.fromkeys(r for o in named for r in o.why_not))
         text = f"{title} does not fit {face}: " + "; ".join(reasons) + "."
         return Outcome(WhyNot(face, way, False, reasons, None, text=text))
-    q = question_again(job, survey, weighing, pruned=False)
+    q = question_again(job, survey, weighing)
     p = replace(q.problem, told_apart=tuple("asked" if f.id == face else "" for f in q.problem.faces))
     number = p.face_numbers[face]
-
-    def rows(c: Columns) -> list[Row]:
-        ok = {c.x[number] + i: 1.0 for i, o in enumerate(p.faces[number].options) if matches(o.way, way)}
-        return [(ok, 1.0, 1.0)]
-
-    answer = best_plan(Search(p, run), rows)
+    ok = tuple(i for i, o in enumerate(p.faces[number].options) if matches(o.way, way))
+    answer = best_plan(Chooser(q.base, p, run), Among(only={number: ok}))
     if answer.plan is None:
         text = f"With {title} on {face} no plan keeps the limits and the rules of the line."
         return Outcome(WhyNot(face, way, True, (), None, text=text), finished=answer.finished)
