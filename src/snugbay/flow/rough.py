@@ -24,12 +24,12 @@ from snugbay.job.space.put import axes_of
 from snugbay.survey import survey
 from snugbay.survey.needed import as_if_read
 from snugbay.weigh.alternatives import best_plan, one_way
+from snugbay.weigh.choosing import Chooser
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.likely import spreads_of
 from snugbay.weigh.luck import Draws, draw
 from snugbay.weigh.points import point, words_for
 from snugbay.weigh.problem import FaceChoices, Problem
-from snugbay.weigh.search import Search
 from snugbay.weigh.spread import Outcomes, band, season_before, simulate
 from snugbay.weigh.stage import Question, looked_at, unsolved
 from snugbay.weigh.values import Band
@@ -189,7 +189,7 @@ def rough(job: Job, space: Space, run: Run, *, hour_said: bool) -> RoughAnswer:
     check_joins(job)
     taped = as_if_read(job, survey(job, run.within("Measure", 0.0, 0.05)).value)
     q = looked_at(job, taped, run.within("Weigh up", 0.05, 0.8))
-    search = Search(q.problem, run)
+    search = Chooser(q.base, q.problem, run, by_hour=False)
     answer = best_plan(search)
     if answer.plan is None:
         raise unsolved(q, search, answer)

@@ -12,7 +12,7 @@ from snugbay.ways.found import Ground, found_state, ground
 from snugbay.ways.offer import offers
 from snugbay.ways.reading import all_ways
 from snugbay.ways.resources import Shelf, shelf
-from snugbay.weigh.alternatives import best_plan, frontier, hours_limit, lines, one_way, refuse, second_best
+from snugbay.weigh.alternatives import Solver, best_plan, frontier, hours_limit, lines, one_way, refuse, second_best
 from snugbay.weigh.asking import Answer
 from snugbay.weigh.breakeven import MOST_NODES, break_evens
 from snugbay.weigh.choosing import Chooser
@@ -172,7 +172,7 @@ def looked_at(job: Job, survey: Survey, run: Run) -> Question:
     return q
 
 
-def unsolved(q: Question, search: Chooser, answer: Answer) -> SnugbayError:
+def unsolved(q: Question, search: Solver, answer: Answer) -> SnugbayError:
     """Return the error for a question without a plan: stopped, or which limit to loosen."""
     if not answer.finished:
         return Stopped("The weighing was stopped before there was a plan.")
