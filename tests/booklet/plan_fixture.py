@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from math import pi, radians
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import FaceRef, Length, Name, ReadingRef, names
 from snugbay.cautions import Caution
 from snugbay.fit import FittingPlan, Sealing, Step
 from snugbay.flow import JobPlan
@@ -182,13 +183,29 @@ def _adjusted(face: Face) -> AdjustedFace:
     )
 
 
+PULL = Said.of(
+    "survey.said.pull-again",
+    face=FaceRef("N1"),
+    verb=Said.of("survey.said.pull"),
+    reading=ReadingRef("B-D"),
+    read=Length(1.242),
+    should=Length(1.204),
+    out=Said.of("survey.said.too-long", size=Length(0.038)),
+    slip=None,
+)
+UNCHECKED = Said.of(
+    "survey.unchecked",
+    face=FaceRef("K1"),
+    what=Said.of("survey.said.square-by-eye", corners=names(("A",))),
+    then=Said.of("survey.said.pull-the", reading=Name("diagonal A-C")),
+)
 SURVEY = Survey(
     faces=tuple(_adjusted(f) for f in FACES),
     suspects=(
-        Suspect("N1", ("B-D",), "B-D reads 1-1/2 in long against the other five.", (("B-D", 1.204),), 0.038, 25.0),
+        Suspect("N1", ("B-D",), Said.of("survey.suspect", what=PULL, then=None), (("B-D", 1.204),), 0.038, 25.0),
     ),
-    unchecked=(Unchecked("K1", ("square at A",), "diagonal A-C", 0.7, "Pull the diagonal A-C."),),
-    joins=(JoinCheck("N1", "N3", "back to right side", 0.002, 0.0, "The edges agree within 1/16 in."),),
+    unchecked=(Unchecked("K1", ("square at A",), "diagonal A-C", 0.7, UNCHECKED),),
+    joins=(JoinCheck("N1", "N3", "back to right side", 0.002, 0.0),),
     chi2=31.0,
     chi2_limit=18.3,
     freedom=10,

@@ -11,7 +11,8 @@ from pypdf import PdfReader
 from tests.booklet.plan_fixture import AS_FOUND, CAUTIONS, FITTING, JOB, PLAN, WEIGHING
 
 import snugbay.booklet
-from snugbay.base import InputError, UnknownName
+from snugbay.base import InputError, Said, UnknownName
+from snugbay.base.facts import Length, Name
 from snugbay.booklet import booklet_pdf, field_sheet_pdf
 from snugbay.booklet.content import content
 from snugbay.booklet.drawings import faces, steps
@@ -21,6 +22,7 @@ from snugbay.job import Units
 from snugbay.job.field_sheets import field_readings
 from snugbay.pieces import PieceSet
 from snugbay.sheets import SheetPlan
+from snugbay.words import writer_of
 
 POINT = 25.4 / 72
 MM_PLAN = replace(PLAN, job=replace(JOB, units=Units.MM, place=replace(JOB.place, currency="GBP")))
@@ -88,7 +90,7 @@ def test_cautions_stand_before_anything_else(text: list[str]) -> None:
     assert "Must be cleared by a licensed electrician." in text[1]
     for caution in CAUTIONS:
         assert caution.title in text[1]
-        assert caution.trigger in text[1]
+        assert writer_of(PLAN.job).told(caution.trigger) in text[1]
     assert not any("Where the heat goes" in page for page in text[:2])
 
 
@@ -117,7 +119,7 @@ def test_every_piece_purchase_step_and_default_is_listed(text: list[str]) -> Non
     for default in PLAN.defaults:
         assert default.where in whole
     assert AS_FOUND.climate in whole
-    assert "B-D reads 1-1/2 in long" in whole
+    assert '(1-1/2" too long)' in whole
     assert "With your hour worth less than 61" in whole
 
 
@@ -235,13 +237,16 @@ def test_only_faces_with_work_or_a_doubtful_tape_are_sketched() -> None:
     assert len(list(faces(quiet))) == len(PLAN.survey.faces)
 
 
+DIFFER = Said.of("survey.said.differ", what=Name("edges"), apart=Length(0.0111125))
+
+
 def test_joins_are_told_only_where_they_miss() -> None:
     said: Any = content(PLAN)["measured"]
     assert said["joins"] == []
     assert '1 of 1 joins between faces meet within 1/8".' in said["quality"]
-    off = replace(PLAN.survey.joins[0], length_error=0.011, text="back to right side: edges differ by 7/16 in.")
+    off = replace(PLAN.survey.joins[0], length_error=0.011, said=DIFFER)
     said = content(replace(PLAN, survey=replace(PLAN.survey, joins=(off,))))["measured"]
-    assert said["joins"] == ["back to right side: edges differ by 7/16 in."]
+    assert said["joins"] == ['edges (differ by 7/16")']
 
 
 def test_steps_are_drawn_with_what_is_in_already() -> None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
+from tests.said import said
 
 from snugbay.base import Effort, Run
 from snugbay.cautions.choose import gate_cautions
@@ -30,7 +31,7 @@ def told(fuel: str, seen: tuple[Hazard, ...] = (), unseen: tuple[str, ...] = ())
     place = replace(f.job.place, fuel=replace(f.job.place.fuel, name=fuel))
     job = replace(f.job, place=place, hazards=seen, unseen=unseen)
     tighter = tuple(replace(o, leak_before=1e-3, leak_after=1e-4) for o in f.done)
-    return TRIGGERS["tighter"](replace(f, job=job, done=tighter))
+    return said(TRIGGERS["tighter"](replace(f, job=job, done=tighter)))
 
 
 @pytest.mark.parametrize(
@@ -84,7 +85,7 @@ def test_hot_things_are_told_with_their_distance(
 ) -> None:
     """Figures of the trade safety sheet, section 4, in millimetres."""
     f = with_pipe(thing, label)
-    assert told in TRIGGERS["hot-interruption"](f)
+    assert told in said(TRIGGERS["hot-interruption"](f))
     assert bool(TRIGGERS["hot-unknown"](f)) is unknown
     assert bool(TRIGGERS["hot-label"](f)) is short
 
@@ -103,20 +104,20 @@ def test_what_was_seen_hot_but_stands_in_no_face_is_told(
     seen: tuple[Hazard, ...], thing: HotThing | None, told: str
 ) -> None:
     f = with_pipe(thing, None)
-    said = TRIGGERS["hot-nowhere"](replace(f, job=replace(f.job, hazards=seen)))
-    assert told in said
-    assert bool(said) is bool(told)
+    text = said(TRIGGERS["hot-nowhere"](replace(f, job=replace(f.job, hazards=seen))))
+    assert told in text
+    assert bool(text) is bool(told)
 
 
 @pytest.mark.parametrize(
-    ("inside", "part", "said"), [(True, "floor", True), (True, "wall", False), (False, "floor", False)]
+    ("inside", "part", "brought"), [(True, "floor", True), (True, "wall", False), (False, "floor", False)]
 )
-def test_a_space_over_the_soil_that_comes_inside_gets_a_ground_cover(inside: bool, part: str, said: bool) -> None:
+def test_a_space_over_the_soil_that_comes_inside_gets_a_ground_cover(inside: bool, part: str, brought: bool) -> None:
     f = cellar()
     low = Zone("under", "Under the hall", ZoneKind.BUFFER, 10.0)
     face = replace(f.job.faces[0], warm="inside", cold="under", part=Part(part), overhead=part == "floor")
     job = replace(f.job, zones=(*f.job.zones, low), faces=(face,))
     plan = replace(f.weighing.plan, inside=("under",) if inside else ())
-    text = TRIGGERS["ground-inside"](replace(f, job=job, weighing=replace(f.weighing, plan=plan)))
-    assert bool(text) is said
-    assert ("Under the hall" in text) is said
+    text = said(TRIGGERS["ground-inside"](replace(f, job=job, weighing=replace(f.weighing, plan=plan))))
+    assert bool(text) is brought
+    assert ("Under the hall" in text) is brought

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import pytest
 from tests.flow.test_examples import planned
+from tests.said import said
 
 from snugbay.base import Finding
 from snugbay.booklet.content import content
@@ -43,7 +44,7 @@ def test_a_job_in_feet_and_inches_is_told_in_its_own_units() -> None:
     plan = planned("ferry-cottage")
     assert plan.job.units is Units.FT_IN
     assert metric(summary(plan)) == []
-    assert metric([f.text for f in plan.findings]) == []
+    assert metric([said(f, "ft-in") for f in plan.findings]) == []
     assert metric(strings(content(plan))) == []
     assert metric([d.value for d in plan.defaults]) == []
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from tests.said import said
 
 from snugbay.base import Finding, Run, Weight
 from snugbay.document import EXAMPLES, example, read
@@ -63,8 +64,8 @@ def told(faces: str, height: str = "height = 660") -> tuple[Finding, ...]:
 def test_walls_that_are_missing_are_told(walls: int) -> None:
     (found,) = told(FLOOR + "".join(WALLS[:walls]))
     assert found.weight is Weight.WARN
-    assert "about 13.2 m²" in found.text  # 20 m round it, 0.66 m high
-    assert "the ground under it" in found.text
+    assert "about 13.2 m²" in said(found)  # 20 m round it, 0.66 m high
+    assert "the ground under it" in said(found)
     assert found.where == ("zones", "crawl")
 
 

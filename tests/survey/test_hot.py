@@ -3,11 +3,11 @@
 from dataclasses import replace
 
 import pytest
+from tests.said import said
 
 from snugbay.base import Weight
 from snugbay.job import Hole, HotThing, Notch
 from snugbay.survey.hot import clearances, hot_findings, hot_text, kept_clear, widest
-from snugbay.survey.options import millimetres
 from snugbay.survey.practice import bare_face
 
 INCH = 0.0254
@@ -17,7 +17,7 @@ FLUE = Hole("flue", 1.0, 0.8, 0.2, 0.2, hot=True)
 def codes(item: Hole | Notch) -> list[str]:
     one = bare_face("S", 4)
     given = replace(one, holes=(item,)) if isinstance(item, Hole) else replace(one, notches=(item,))
-    return [f.code for f in hot_findings(given, millimetres)]
+    return [f.code for f in hot_findings(given)]
 
 
 @pytest.mark.parametrize(
@@ -54,10 +54,10 @@ def test_a_label_holds_and_is_never_below_the_table_in_silence() -> None:
     assert kept_clear(replace(marked, on_label=1 * INCH)) == pytest.approx(1 * INCH)
     assert codes(replace(marked, on_label=1 * INCH)) == ["survey.hot-label"]
     assert codes(replace(FLUE, on_label=3 * INCH)) == ["survey.hot-unknown", "survey.hot-label"]
-    (found,) = hot_findings(replace(bare_face("S", 4), holes=(replace(marked, on_label=INCH),)), millimetres)
+    (found,) = hot_findings(replace(bare_face("S", 4), holes=(replace(marked, on_label=INCH),)))
     assert found.weight is Weight.WARN
-    assert "25 mm" in found.text
-    assert "51 mm" in found.text
+    assert "25 mm" in said(found)
+    assert "51 mm" in said(found)
 
 
 def test_what_is_called_a_flue_but_not_said_to_be_hot_is_told() -> None:

@@ -65,7 +65,7 @@ def test_a_lean_from_the_width_alone_has_no_hand() -> None:
     [
         (2.0, 1.5, 0.05, 0.0, "leave no width"),
         (1.0, 1.9, None, None, "Nothing says how"),
-        (1.0, 1.9, 0.2, None, "wide but covers only"),
+        (1.0, 1.9, 0.2, None, "notch-wide"),
         (1.0, 1.9, None, 1.5, "leans 86"),
     ],
 )

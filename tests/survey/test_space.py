@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from tests.said import said
 
 from snugbay.base import Run, Stopped
 from snugbay.job import Face, Join, Part, Reading, ReadingKind
@@ -94,10 +95,10 @@ def test_the_loop_of_a_room_closes_and_a_wrong_corner_is_told() -> None:
         joins.append(Join(f"W{k}", ("D", "A"), f"W{(k + 1) % 4}", ("B", "C"), math.pi / 2, name=f"corner {k}"))
     whole = adjust([floor, *walls], joins, OPTIONS, Run()).value
     assert max(j.closing_error for j in whole.joins) < 1e-6
-    assert sum(j.text.count("the loop over") for j in whole.joins) == len(joins) - len(walls)
+    assert sum(said(j).count("the loop over") for j in whole.joins) == len(joins) - len(walls)
     crooked = [replace(j, opening=j.opening + math.radians(8.0)) if j.name == "corner 1" else j for j in joins]
     outcome = adjust([floor, *walls], crooked, OPTIONS, Run())
-    told = [f.text for f in outcome.findings if f.code == "survey.loop"]
+    told = [said(f) for f in outcome.findings if f.code == "survey.loop"]
     assert told
     assert any("corner 1" in text or "at this join" in text for text in told)
     # the angle is set aside, the rest of the room closes
@@ -162,7 +163,7 @@ def test_a_tilt_that_the_joins_contradict_is_told() -> None:
     outcome = adjust(faces, run.joins, OPTIONS, Run())
     finding = next(f for f in outcome.findings if f.code == "survey.tilt")
     assert finding.where == ("faces", "K-floor", "tilt")
-    assert finding.numbers["tilt_rad"] == pytest.approx(0.0, abs=1e-6)
+    assert finding.figure("tilt") == pytest.approx(0.0, abs=1e-6)
 
 
 def summary(survey: Survey, face_id: str) -> tuple[np.ndarray, np.ndarray, float]:

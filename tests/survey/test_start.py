@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.said import said
 
 from snugbay.base import Run
 from snugbay.job import Face, ReadingKind
@@ -105,7 +106,7 @@ def test_a_flat_triangle_is_told_to_be_loose_sideways() -> None:
     """How far C stands off the line grows with the root of the tape's noise: sqrt(2 L sigma), not L sigma / h."""
     outcome = adjust([replace(bare_face("F", 3), readings=triangle(1.0, 1.0, 2.0).readings)], (), OPTIONS, Run())
     finding = next(f for f in outcome.findings if f.code == "survey.flat")
-    assert 0.02 < finding.numbers["sideways_m"] < 0.1
+    assert 0.02 < finding.figure("sideways") < 0.1
 
 
 def test_a_dart_is_found_where_a_reading_tells() -> None:
@@ -123,9 +124,9 @@ def test_two_shapes_are_told_with_the_reading_that_tells_them_apart() -> None:
     finding = next(f for f in outcome.findings if f.code == "survey.two-shapes")
     kite = math.sqrt(1.3**2 - 0.6**2) + 0.8
     dart = kite - 1.6
-    assert f"{kite * 1000:.0f} mm in the one taken" in finding.text
-    assert f"{dart * 1000:.0f} mm in the other" in finding.text
-    assert "A-C" in finding.text
+    assert f"{kite * 1000:.0f} mm in the one taken" in said(finding)
+    assert f"{dart * 1000:.0f} mm in the other" in said(finding)
+    assert "A-C" in said(finding)
 
 
 def test_random_graphs_of_readings_up_to_24_corners() -> None:
@@ -155,7 +156,7 @@ def test_a_rectangle_by_width_and_height_is_square_by_eye() -> None:
     found = outcome.value.faces[0]
     assert found.area == pytest.approx(6.0)
     assert [r.reading.instrument for r in found.readings[2:]] == ["by eye"] * 3
-    assert any("square by eye only" in f.text for f in outcome.findings)
+    assert any("square by eye only" in said(f) for f in outcome.findings)
     # one degree over 3 m: the far corner is known to centimetres, not to the tape's millimetre
     assert 0.02 < math.sqrt(found.covariance[5][5]) < 0.1
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from tests.said import said
 
 from snugbay.base import Run, Weight
 from snugbay.job import Face, Reading, ReadingKind
@@ -43,8 +44,8 @@ def test_a_misread_length_is_named_with_what_it_should_read(pair: str, error: fl
     assert suspect.readings == (f"{pair[0]}-{pair[1]}",)
     assert suspect.error == pytest.approx(error, abs=1e-4)
     assert suspect.should_read[0][1] == pytest.approx(braced()[f"{pair[0]}-{pair[1]}"], abs=1e-4)
-    assert f"Pull {pair[0]}-{pair[1]} again" in suspect.text
-    assert ("too long" if error > 0 else "too short") in suspect.text
+    assert f"Pull {pair[0]}-{pair[1]} again" in said(suspect)
+    assert ("too long" if error > 0 else "too short") in said(suspect)
     assert suspect.moves > 0.0
     face = found.faces[0]
     wrong = next(r for r in face.readings if r.reading.name == suspect.readings[0])
@@ -73,7 +74,7 @@ def test_pairs_that_cannot_be_told_apart_are_listed_as_pairs() -> None:
     found = surveyed(braced(AC=0.05, BE=-0.03), 5)
     assert len(found.suspects) == 1
     assert {"A-C", "B-E", "B-D", "C-E"} <= set(found.suspects[0].readings)
-    assert "several are wrong" in found.suspects[0].text
+    assert "several are wrong" in said(found.suspects[0])
     assert found.suspects[0].should_read[0][1] == pytest.approx(braced()["A-C"], abs=1e-4)
     assert not any(r.aside for r in found.faces[0].readings)
 
@@ -95,7 +96,7 @@ def test_readings_that_cannot_be_told_apart_are_listed_together_and_kept() -> No
     found = surveyed({"A-B": 3, "B-C": 2, "C-D": 3, "D-A": 2, "A-C": 3.6056, "B-D": 3.65}, 4)
     assert len(found.suspects) == 1
     assert set(found.suspects[0].readings) == {"A-B", "B-C", "C-D", "D-A", "A-C", "B-D"}
-    assert "cannot tell which" in found.suspects[0].text
+    assert "cannot tell which" in said(found.suspects[0])
     assert not any(r.aside for r in found.faces[0].readings)
 
 
@@ -112,7 +113,7 @@ def test_a_corner_that_is_not_square_is_a_note_and_not_a_tape_to_pull() -> None:
         3.0, 2.0, more={"B-D": math.dist((3, 0), d), "A-C": math.dist((0, 0), (3 + d[0], d[1])), "C-D": 3.0, "B-C": 2.0}
     )
     outcome = adjust([replace(bare_face("N1", 4), readings=shape.readings)], (), OPTIONS, Run())
-    notes = [f for f in outcome.findings if f.code == "survey.not-square"]
+    notes = [f for f in outcome.findings if f.code == "survey.out-of-square"]
     assert notes
     assert all(f.weight is Weight.NOTE for f in notes)
     assert not any(f.code == "survey.suspect" for f in outcome.findings)
@@ -166,7 +167,7 @@ def test_a_triangle_of_three_sides_is_unchecked_and_the_extra_reading_checks_it(
     extra = Reading(ReadingKind.OFFSET, ("A", "B", "C"), height, OPTIONS.height_sigma)
     then = adjust([replace(face, readings=(*face.readings, extra))], (), OPTIONS, Run()).value
     assert not then.unchecked
-    assert "it checks A-B, B-C and C-A" in unchecked.text
+    assert "it checks A-B, B-C and C-A" in said(unchecked)
 
 
 def test_the_gain_of_the_proposed_reading_is_the_shrinking_of_the_covariance() -> None:

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from tests.said import said
 
 from snugbay.base import Run, Weight
 from snugbay.job import Face, Reading, ReadingKind
@@ -55,7 +56,7 @@ def test_a_dart_has_only_one_seam() -> None:
 
 
 @pytest.mark.parametrize(
-    ("twist", "code", "weight", "said"),
+    ("twist", "code", "weight", "words"),
     [
         (0.002, "survey.flat-enough", Weight.NOTE, "flat as far as"),
         (0.010, "survey.twist", Weight.NOTE, "sealant"),
@@ -63,13 +64,13 @@ def test_a_dart_has_only_one_seam() -> None:
         (0.120, "survey.twist", Weight.WARN, "too wide for gun foam, or a seam along"),
     ],
 )
-def test_a_measured_twist_says_what_it_asks_for(twist: float, code: str, weight: Weight, said: str) -> None:
+def test_a_measured_twist_says_what_it_asks_for(twist: float, code: str, weight: Weight, words: str) -> None:
     outcome = adjust([wall(twist)], (), OPTIONS, Run())
     finding = next(f for f in outcome.findings if f.code.startswith(("survey.flat-enough", "survey.twist")))
     assert (finding.code, finding.weight) == (code, weight)
-    assert said in finding.text
+    assert words in said(finding)
     assert outcome.value.faces[0].twist == pytest.approx(twist, abs=1e-4)
-    assert finding.numbers["gap_m"] == pytest.approx(twist / 2, rel=0.02)
+    assert finding.figure("gap") == pytest.approx(twist / 2, rel=0.02)
     assert SEALANT < FOAM
 
 
@@ -92,7 +93,7 @@ def test_diagonals_that_only_a_twist_fits_say_so() -> None:
     readings = polygon({p: Taped(math.dist(corners[p[0]], corners[p[2]]), sigma=0.0004) for p in pairs}).readings
     outcome = adjust([replace(bare_face("T", 4), readings=readings)], (), OPTIONS, Run())
     finding = next(f for f in outcome.findings if f.code == "survey.twist-or-slip")
-    assert finding.numbers["out_m"] == pytest.approx(0.15, abs=0.02)
+    assert finding.figure("out") == pytest.approx(0.15, abs=0.02)
     assert outcome.value.suspects
 
 

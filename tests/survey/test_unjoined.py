@@ -5,6 +5,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
+from tests.said import said
 
 from snugbay.base import InputError, Run
 from snugbay.document import example, read
@@ -91,7 +92,7 @@ def eaves(middle: int = 892, more: str = "") -> Job:
 def test_a_slope_that_lands_on_a_wavy_wall_is_told_with_the_lines_to_add() -> None:
     job = eaves()
     (found,) = unjoined_findings(job, survey(job, Run()).value)
-    lines = re.search(r"(a = \[.*?\]) (b = \[.*?\]) (angle = \d+)", found.text)
+    lines = re.search(r"(a = \[.*?\]) (b = \[.*?\]) (angle = \d+)", said(found))
     assert lines is not None
     assert lines.group(1) == 'a = ["K-wall", "C-F"]'
     joined = eaves(more="[[joins]]\n" + "\n".join(lines.groups()))

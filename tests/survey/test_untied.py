@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from tests.said import said
 
 from snugbay.base import InputError, Run, Weight
 from snugbay.document import example, read
@@ -34,7 +35,7 @@ def test_a_box_that_is_tied_to_its_opening_is_not_asked_for() -> None:
 def test_a_box_tied_to_no_opening_is_told_with_the_line_to_add() -> None:
     (found,) = (f for f in survey(cottage(COTTAGE.replace(TIED, "")), Run()).findings if f.code == "survey.untied")
     assert found.weight is Weight.WARN
-    assert TIED.strip() in found.text
+    assert TIED.strip() in said(found)
     assert found.where == ("shapes", "B1")
 
 
@@ -68,9 +69,9 @@ def test_a_box_too_near_to_a_chimney_is_told_whatever_insulates_it(
     right = niche.x + niche.width + (gap_in + 4.0) * 0.0254
     text = COTTAGE if tied else COTTAGE.replace(TIED, "")
     job = cottage(text, f"{right * 1000:.1f} mm", f"{(niche.y + niche.height / 2) * 1000:.1f} mm")
-    found = [f for f in survey(job, Run()).findings if f.code == "survey.hot-box" and "Box B1" in f.text]
+    found = [f for f in survey(job, Run()).findings if f.code == "survey.hot-box" and "Box B1" in said(f)]
     assert [f.weight for f in found] == ([weight] if weight else [])
-    assert all(f.numbers["apart_m"] == pytest.approx(gap_in * 0.0254, abs=1e-4) for f in found)
+    assert all(f.figure("apart") == pytest.approx(gap_in * 0.0254, abs=1e-4) for f in found)
 
 
 @pytest.mark.parametrize(("along", "up", "refused"), [(0.5, 0.5, True), (1.05, 0.5, True), (1.2, 0.5, False)])

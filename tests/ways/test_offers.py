@@ -6,6 +6,7 @@ from dataclasses import replace
 from math import pi
 
 import pytest
+from tests.said import said
 from tests.ways.house import (
     EAVES,
     GYPSUM,
@@ -54,7 +55,7 @@ def offered(f: Face, size: tuple[float, float] = (3.0, 1.6), **more: object) -> 
 
 
 def reasons(found: dict[str, Option], way: str) -> str:
-    return "; ".join(r for w, o in found.items() if w.split("/")[0] == way for r in o.why_not)
+    return "; ".join(said(r) for w, o in found.items() if w.split("/")[0] == way for r in o.why_not)
 
 
 def fits(found: dict[str, Option], way: str) -> bool:
@@ -121,7 +122,7 @@ def test_depth_and_the_ventilated_space() -> None:
     assert fits(found, "boards-in-bays-2")  # 4 in in bays of 5-1/2 less 1 in
     shallow = offered(replace(SLOPE, framing=replace(RAFTERS, depth=0.1), depth=None))
     assert shallow["boards-in-bays-2/polyiso-1in"].fits
-    assert "ventilated space stays free" in shallow["boards-in-bays-2/polyiso-2in"].why_not[0]
+    assert "ventilated space stays free" in said(shallow["boards-in-bays-2/polyiso-2in"].why_not[0])
     assert "depth" in reasons(found, "crew-open-cell")
     assert any(n.item == "chute" for n in found["batts"].needs)
     assert any("vent chutes" in t for t in found["batts"].first)
@@ -390,7 +391,7 @@ def test_a_face_measured_too_loosely_gets_no_boards_and_is_told_what_to_measure(
     rough = replace(FLOOR, framing=None, rough_edges=(("A", "B"), ("B", "C"), ("C", "D"), ("D", "A")))
     j = job(rough, stock=TWO, access=HATCH)
     found = options(j, unsure, QUICK)
-    boards = [o for o in found.value if o.boards is not None or "foam fills" in " ".join(o.why_not)]
+    boards = [o for o in found.value if o.boards is not None or "foam fills" in " ".join(map(said, o.why_not))]
     assert boards
     assert not any(o.fits for o in boards)
     (told,) = (f for f in found.findings if f.code == WIDE_GAP)
@@ -411,7 +412,7 @@ def test_no_boards_where_an_unjoined_face_stands_in_their_way() -> None:
         assert over
         assert any(o.fits for o in over) is offered_there
         if not offered_there:
-            assert any('a = ["K1", "C-D"] b = ["S1", "C-D"]' in r for o in over for r in o.why_not)
+            assert any('a = ["K1", "C-D"] b = ["S1", "C-D"]' in said(r) for o in over for r in o.why_not)
 
 
 def test_boards_too_thick_for_the_space_before_another_face_are_not_offered() -> None:
@@ -427,7 +428,7 @@ def test_boards_too_thick_for_the_space_before_another_face_are_not_offered() ->
         assert found["boards-on-face/polyiso-2in"].fits
         two = found["boards-on-face-2/polyiso-2in"]
         assert two.fits is fits_two
-        assert fits_two or "stand into Y" in " ".join(two.why_not)
+        assert fits_two or "stand into Y" in " ".join(map(said, two.why_not))
 
 
 def test_a_strip_too_narrow_for_boards_is_filled_with_foam_and_says_so() -> None:

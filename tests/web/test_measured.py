@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from snugbay.base import Run
 from snugbay.document import EXAMPLES, example
+from snugbay.flow import measured_so_far, only
 from snugbay.survey import Survey
 from snugbay.web.measured import items_of, rows_of, still_to_tape, suspects_of, unchecked_of
 from snugbay.web.opened import Opened, open_text
-from snugbay.web.surveying import only, printer_of, survey_of
+from snugbay.web.surveying import printer_of
 from snugbay.web.taped import Row
 from snugbay.web.texts import texts
 
@@ -17,7 +19,8 @@ COTTAGE = example("ferry-cottage")
 
 def surveyed(text: str) -> tuple[Opened, Survey]:
     opened = open_text(text)
-    found = survey_of(opened.job)
+    assert opened.job is not None
+    found = measured_so_far(opened.job, Run())
     assert found.survey is not None
     return opened, found.survey
 
@@ -128,7 +131,9 @@ readings = [
 
 
 def test_a_face_that_cannot_be_surveyed_leaves_the_others() -> None:
-    found = survey_of(open_text(COTTAGE + FOLDS).job)
+    job = open_text(COTTAGE + FOLDS).job
+    assert job is not None
+    found = measured_so_far(job, Run())
     assert found.survey is not None
     assert [f.where[:2] for f in found.faults] == [("faces", "Q1")]
     assert "Q1" not in {f.id for f in found.survey.faces}
@@ -138,7 +143,7 @@ def test_a_face_that_cannot_be_surveyed_leaves_the_others() -> None:
 def test_only_some_faces() -> None:
     opened = open_text(COTTAGE)
     assert opened.job is not None
-    some = only(opened.job, ("K1", "F1"))
+    some = only(opened.job, {"K1", "F1"})
     assert [f.id for f in some.faces] == ["K1", "F1"]
     assert {(j.a, j.b) for j in some.joins} == {("K1", "F1")}
 

@@ -1,14 +1,16 @@
-"""The survey part by part and from where a shape lay before: the same answer as the survey of the whole."""
+"""The page surveys by the one way that the command line has: the same limit, the same findings."""
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 import pytest
 
 from snugbay.base import Run
 from snugbay.document import EXAMPLES, example, read
-from snugbay.survey import Survey, adjust
+from snugbay.flow import measured, measured_so_far, only
+from snugbay.survey import Survey
 from snugbay.web.opened import narrowed, open_text
-from snugbay.web.surveying import joined_parts, put_together, quick_options, survey_of, survey_options
 
 COTTAGE = example("ferry-cottage")
 
@@ -18,39 +20,48 @@ def points(survey: Survey) -> dict[tuple[str, str], tuple[float, float]]:
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
-def test_parts_are_surveyed_as_the_whole_is(name: str) -> None:
-    job = read(example(name))
-    parts = joined_parts(job)
-    assert sorted(f.id for part in parts for f in part.faces) == sorted(f.id for f in job.faces)
-    assert sum(len(part.joins) for part in parts) == len(job.joins)
-    whole = adjust(job.faces, job.joins, survey_options(job.units.value), Run()).value
-    told = put_together(job, [survey_of(part) for part in parts]).survey
-    assert told is not None
-    assert [f.id for f in told.faces] == [f.id for f in whole.faces]
-    here, there = points(told), points(whole)
-    assert all(here[k] == pytest.approx(there[k], abs=1e-9) for k in there)
-    assert {s.text for s in told.suspects} == {s.text for s in whole.suspects}
-    assert {u.text for u in told.unchecked} == {u.text for u in whole.unchecked}
-    assert told.chi2 == pytest.approx(whole.chi2)
-    assert told.freedom == whole.freedom
+def test_the_page_says_what_the_command_line_says(name: str) -> None:
+    opened = open_text(example(name))
+    assert opened.job is not None
+    told, whole = measured_so_far(opened.job, Run()), measured(read(example(name)), Run())
+    assert told.survey == whole.value
+    assert told.findings == whole.findings
+    assert told.faults == ()
+
+
+def test_a_face_that_cannot_be_surveyed_takes_no_other_with_it() -> None:
+    job = read(COTTAGE)
+    bad = replace(job.face("S1"), readings=job.face("S1").readings[:1])
+    found = measured_so_far(replace(job, faces=tuple(bad if f.id == "S1" else f for f in job.faces)), Run())
+    assert found.survey is not None
+    assert {f.id for f in job.faces} - {f.id for f in found.survey.faces} == {"S1"}
+    assert any(bad.id in map(str, fault.where) for fault in found.faults)
+
+
+def test_edges_that_cannot_meet_take_the_join_alone() -> None:
+    job = read(COTTAGE)
+    wrong = replace(job.joins[0], opening=-1.0)
+    found = measured_so_far(replace(job, joins=(wrong, *job.joins[1:])), Run())
+    assert found.survey is not None
+    assert {"K1", "F1", "S1"} <= {f.id for f in found.survey.faces}
+    assert found.faults
 
 
 @pytest.mark.parametrize(("was", "now"), [("14' 2\"", "14' 2-1/8\""), ('"46"', '"45 15/16"')])
 def test_a_sketch_starts_where_the_face_lay(was: str, now: str) -> None:
     assert was in COTTAGE or was.rstrip('"') in COTTAGE
-    before = survey_of(read(COTTAGE)).survey
-    assert before is not None
+    before = measured(read(COTTAGE), Run()).value
     job = read(COTTAGE.replace(was.rstrip('"') if was not in COTTAGE else was, now, 1))
-    quick = adjust(job.faces, job.joins, quick_options(job.units.value), Run(), before).value
-    slow = adjust(job.faces, job.joins, survey_options(job.units.value), Run()).value
+    quick, slow = measured_so_far(job, Run(), before).survey, measured(job, Run()).value
+    assert quick is not None
     here, there = points(quick), points(slow)
     assert all(here[k] == pytest.approx(there[k], abs=2e-4) for k in there)  # a fifth of a millimetre
-    strange = survey_of(read(example("mill-cellar"))).survey
-    found = adjust(job.faces, job.joins, survey_options(job.units.value), Run(), strange).value
+    strange = measured(read(example("mill-cellar")), Run()).value
+    found = measured_so_far(job, Run(), strange).survey
+    assert found is not None
     seen = points(found)
-    assert all(
-        seen[k] == pytest.approx(there[k]) for k in there
-    )  # faces that it does not know are searched for as ever
+    # faces that it does not know are searched for as ever
+    assert all(seen[k] == pytest.approx(there[k], abs=2e-4) for k in there)
 
 
 def test_a_space_without_its_volume_takes_no_sketch_away() -> None:
@@ -62,4 +73,4 @@ def test_a_space_without_its_volume_takes_no_sketch_away() -> None:
     assert not opened.whole
     alone = narrowed(opened.data, ("faces", "K1"))
     assert alone.job is not None
-    assert survey_of(alone.job).survey is not None
+    assert measured_so_far(only(alone.job, {"K1"}), Run()).survey is not None

@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
+from tests.said import said
 
 from snugbay.base import Effort, Run, Weight
 from snugbay.cautions import cautions
@@ -81,7 +82,7 @@ def test_what_gets_wet_is_left_out_and_the_choice_made_again(monkeypatch: pytest
     for face, way in by_months.plan.ways:
         option = weighing.option(face, way)
         assert not option.fits
-        assert "by the hour" in option.why_not[0]
+        assert "by the hour" in said(option.why_not[0])
         assert any(option.title in text for text in told)
     # not thrown out with it: the face is insulated all the same
     assert all(weighing.option(face, way).layers for face, way in weighing.plan.ways)
@@ -102,4 +103,4 @@ def test_a_wet_way_that_is_insisted_on_stays_stopped_and_a_dry_one_is_named() ->
         assert f"Dry would be: {title}." in text
     # the caution is about both bays, not the first one
     (caution,) = (c for c in cautions(job, taped, weighing, ahead.findings) if c.code == "transient.wet")
-    assert all(face.id in caution.trigger for face in job.faces)
+    assert all(face.id in said(caution.trigger) for face in job.faces)

@@ -16,7 +16,7 @@ from snugbay.base.errors import (
     Where,
     place_text,
 )
-from snugbay.base.facts import Fact, Facts, Said
+from snugbay.base.facts import Fact, Facts, Said, Told
 from snugbay.base.findings import Finding, Weight
 from snugbay.base.run import Effort, Outcome, ProgressSink, Run, StopCheck, never_stop, no_progress
 
@@ -40,6 +40,7 @@ __all__ = [
     "Stopped",
     "StoreError",
     "SurveyError",
+    "Told",
     "UnknownName",
     "UnreadableLength",
     "Weight",

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Self
+from typing import TYPE_CHECKING, Self
+
+if TYPE_CHECKING:
+    from snugbay.base.facts import Said
 
 Where = tuple[str | int, ...]
 """A place in the user's file, outermost first: ``("faces", "N1", "readings", 2, "length")``."""
@@ -38,6 +41,12 @@ class SnugbayError(Exception):
     """
 
     code = "snugbay"
+    said: Said | None = None
+    """What is wrong as facts, where the error was made by `of`; `snugbay.words` says it."""
+    cure: Said | None = None
+    """What to do about it as facts."""
+    units = "mm"
+    currency = "EUR"
 
     def __init__(
         self, what: str, *, where: Where = (), hint: str = "", code: str | None = None, line: int | None = None
@@ -49,6 +58,18 @@ class SnugbayError(Exception):
         self.line = line
         if code is not None:
             self.code = code
+
+    @classmethod
+    def of(cls, said: Said, *, where: Where = (), cure: Said | None = None) -> Self:
+        """Return an error that carries figures: its words stand in the table under the code of ``said``."""
+        error = cls(str(said), where=where, hint=str(cure) if cure is not None else "", code=said.code)
+        error.said, error.cure = said, cure
+        return error
+
+    def in_units(self, units: str, currency: str) -> Self:
+        """Note the units and the currency of the job that it is about, for whoever says it."""
+        self.units, self.currency = units, currency
+        return self
 
     def at(self, *steps: str | int) -> Self:
         """Put outer steps before the place: the place grows on the way up."""
@@ -145,3 +166,9 @@ class Problems(InputError):
     def __init__(self, errors: Iterable[SnugbayError]) -> None:
         self.errors = tuple(errors)
         super().__init__("; ".join(str(e) for e in self.errors))
+
+    def in_units(self, units: str, currency: str) -> Self:
+        """Note the units and the currency on each."""
+        for error in self.errors:
+            error.in_units(units, currency)
+        return super().in_units(units, currency)

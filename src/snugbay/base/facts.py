@@ -10,9 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
-from typing import Union
+from typing import TYPE_CHECKING, Union
 
-from snugbay.base.errors import SnugbayError
+if TYPE_CHECKING:
+    from snugbay.base.errors import SnugbayError
 
 
 @dataclass(frozen=True)
@@ -236,11 +237,13 @@ class Fault:
 
     what: str
     hint: str = ""
+    said: Said | None = None
+    cure: Said | None = None
 
     @classmethod
     def of(cls, error: SnugbayError) -> Fault:
         """Return what an error says."""
-        return cls(error.what, error.hint)
+        return cls(error.what, error.hint, error.said, error.cure)
 
 
 @dataclass(frozen=True)
@@ -255,6 +258,10 @@ class Said:
         """Return a phrase; a fact that is None is written as nothing."""
         return cls(code, tuple(sorted(facts.items())))
 
+    def __str__(self) -> str:
+        """Return code and facts for those who program: no sentence, and in SI."""
+        return f"{self.code}({', '.join(f'{name}={fact}' for name, fact in self.facts)})"
+
 
 Fact = Union[  # noqa: UP007  forward references
     Length, LongLength, Distance, Area, Volume, Angle, Temperature, TemperatureDifference, Resistance, Mass,
@@ -262,6 +269,9 @@ Fact = Union[  # noqa: UP007  forward references
     FaceRef, ReadingRef, PieceRef, Name, Listed, Fault, Said,
 ]  # fmt: skip
 """One thing that a sentence names."""
+
+Told = str | Fact
+"""What is told: a fact or a phrase; a bare text is a name, or a sentence without a figure."""
 
 Facts = tuple[tuple[str, Fact | None], ...]
 """Facts by name, in the order of the names."""

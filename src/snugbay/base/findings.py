@@ -55,8 +55,8 @@ class Finding:
         code: str,
         weight: Weight = Weight.NOTE,
         where: Where = (),
-        /,
         source: str = "",
+        /,
         **facts: Fact | None,
     ) -> Finding:
         """Return a finding whose words stand in the table under its code."""

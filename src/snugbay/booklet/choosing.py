@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 
+from snugbay.base import Told
 from snugbay.booklet.naming import way_title, years_text, zone_title
 from snugbay.booklet.runs import folded, likeness, run_title, runs
 from snugbay.booklet.texts import say
@@ -59,7 +60,7 @@ def choice(plan: JobPlan, words: Words) -> Section:
         "second": _second(plan, words),
         "beats": [say("choice.beats", other=o, percent=f"{100 * p:.0f}") for o, p in _closest(weighing.spread.beats)],
         "evens": [b.text for b in weighing.break_evens],
-        "why": _why_not(plan),
+        "why": _why_not(plan, words),
         "money": _money(plan, words),
     }
 
@@ -110,14 +111,14 @@ def _second(plan: JobPlan, words: Words) -> str:
     return say("choice.second-differs", faces=faces, more=amount)
 
 
-def _why_not(plan: JobPlan) -> list[str]:
+def _why_not(plan: JobPlan, words: Words) -> list[str]:
     """Return ways that do not fit with their reasons; faces with the same way and reasons share a line."""
-    found: dict[tuple[str, tuple[str, ...]], list[str]] = defaultdict(list)
+    found: dict[tuple[str, tuple[Told, ...]], list[str]] = defaultdict(list)
     for option in plan.weighing.options:
         if not option.fits and option.why_not:
             found[option.title or option.way, option.why_not].append(option.face)
     return [
-        say("choice.why", face=short_list(faces), way=way, reasons=" ".join(reasons))
+        say("choice.why", face=short_list(faces), way=way, reasons=" ".join(map(words.told, reasons)))
         for (way, reasons), faces in found.items()
     ]
 

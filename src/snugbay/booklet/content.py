@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
-from snugbay.base import Weight
+from snugbay.base import Facts, Said, Weight
+from snugbay.base.facts import names
 from snugbay.booklet.ahead import ahead_section
 from snugbay.booklet.choosing import choice
 from snugbay.booklet.cutting import piece_section, sheet_section
@@ -17,7 +18,6 @@ from snugbay.cautions import Caution
 from snugbay.fit import bill
 from snugbay.flow import JobPlan
 from snugbay.materials import name_and_unit, source_titles
-from snugbay.survey import JoinCheck
 from snugbay.tape import in_units
 from snugbay.ways import AsFound
 from snugbay.weigh import AS_FOUND, Band, PlanPoint, Purchase
@@ -120,14 +120,14 @@ def _source(source: str) -> str:
     return say("appendix.own") if source in ("OWN", "your own figure") else source
 
 
-def _caution(caution: Caution) -> Section:
+def _caution(caution: Caution, words: Words) -> Section:
     return {
         "code": caution.code,
         "weight": caution.weight.value,
         "head": say(f"cautions.{caution.weight.value}"),
         "title": caution.title,
         "text": caution.text,
-        "trigger": say("cautions.trigger", trigger=caution.trigger) if caution.trigger else "",
+        "trigger": say("cautions.trigger", trigger=words.told(caution.trigger)) if caution.trigger else "",
         "clears": say("cautions.clears", who=caution.clears) if caution.clears else "",
         "protection": say("cautions.protection", things=listed(caution.protection)) if caution.protection else "",
         "source": say("cautions.source", source=_source(caution.source)) if caution.source else "",
@@ -139,7 +139,7 @@ def caution_section(plan: JobPlan, words: Words) -> Section:
     weighty = [f for f in plan.findings if f.weight is not Weight.NOTE]
     more = len(plan.findings) - min(len(weighty), _MOST_FINDINGS)
     return {
-        "items": [_caution(c) for c in plan.cautions],
+        "items": [_caution(c, words) for c in plan.cautions],
         "unseen": list(plan.job.unseen),
         "findings": [words.finding(f) for f in weighty[:_MOST_FINDINGS]],
         "more": say("cautions.findings-more", count=more) if more else "",
@@ -183,22 +183,15 @@ def heat(plan: JobPlan, words: Words) -> Section:
     }
 
 
-def _without(face: str, text: str) -> str:
-    """Return a text without the face's name before it."""
-    return text.removeprefix(f"{face}: ")
-
-
-def _by_text(plan: JobPlan, told: Iterable[tuple[str, str]]) -> list[str]:
-    """Return texts with the faces they are about; faces of which the same is told share a line."""
-    found: dict[str, list[str]] = defaultdict(list)
-    for face, text in told:
-        found[_without(face, text)].append(face)
-    return [f"{listed(folded(plan.job, faces))}: {text}" for text, faces in found.items()]
-
-
-def _join(join: JoinCheck) -> str:
-    name = join.name or f"{join.a}, {join.b}"
-    return join.text if join.text.startswith(name) else f"{name}: {join.text}"
+def _unchecked(plan: JobPlan, words: Words) -> list[str]:
+    """Return what nothing checks; faces of which the same is told share a line."""
+    found: dict[Facts, list[str]] = defaultdict(list)
+    for one in plan.survey.unchecked:
+        found[tuple(fact for fact in one.said.facts if fact[0] != "face")].append(one.face)
+    return [
+        words.said(Said("survey.unchecked", (("face", names(folded(plan.job, faces), "comma")), *facts)))
+        for facts, faces in found.items()
+    ]
 
 
 def measured(plan: JobPlan, words: Words) -> Section:
@@ -220,9 +213,9 @@ def measured(plan: JobPlan, words: Words) -> Section:
         lines.append(say("measured.joins-fine", count=fine, all=len(survey.joins), within=words.length_up(_NOTABLE)))
     return {
         "quality": lines,
-        "suspects": [f"{title_of(plan, s.face)}: {_without(s.face, s.text)}" for s in survey.suspects],
-        "unchecked": _by_text(plan, [(u.face, u.text) for u in survey.unchecked]),
-        "joins": [_join(j) for j in off],
+        "suspects": [words.said(s.said) for s in survey.suspects],
+        "unchecked": _unchecked(plan, words),
+        "joins": [words.told(j.said) for j in off],
     }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Told, Weight
 from snugbay.cautions.tables import Row, gates, rules
 from snugbay.cautions.triggers import TRIGGERS, facts
 from snugbay.cautions.values import Caution
@@ -15,7 +15,7 @@ from snugbay.weigh import Weighing
 _ORDER = {Weight.STOP: 0, Weight.WARN: 1, Weight.NOTE: 2}
 
 
-def _caution(row: Row, trigger: str) -> Caution:
+def _caution(row: Row, trigger: Told) -> Caution:
     return Caution(
         row.code, row.weight, row.title, row.text, trigger, row.clears, row.protection, row.source, row.status
     )

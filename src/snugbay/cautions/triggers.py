@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
 
+from snugbay.base import Told
+from snugbay.base.facts import Listed
 from snugbay.job import Face, Hazard, HotThing, Job, Part, Tool, ZoneKind, short_list
 from snugbay.survey import Survey
 from snugbay.survey.clearance import Clearance, clearance
@@ -227,8 +229,8 @@ def _unseen(f: Facts) -> str:
     return "Not answered: " + ", ".join(f.job.unseen) + "." if f.job.unseen else ""
 
 
-def _suspects(f: Facts) -> str:
-    return " ".join([*(d.text for d in f.survey.doubts), *(s.text for s in f.survey.suspects)])
+def _suspects(f: Facts) -> Told:
+    return Listed(tuple(s.said for s in f.survey.suspects), "space") if f.survey.suspects else ""
 
 
 UNDER_THE_HOUSE = ("crawl", "under floor", "underfloor", "ground")
@@ -252,7 +254,7 @@ def _old_insulation(f: Facts) -> str:
     return _faces(faces) + "." if faces else ""
 
 
-TRIGGERS: Mapping[str, Callable[[Facts], str]] = MappingProxyType(
+TRIGGERS: Mapping[str, Callable[[Facts], Told]] = MappingProxyType(
     {
         "always": _always,
         "any-work": _any_work,

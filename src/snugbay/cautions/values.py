@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from snugbay.base import Weight
+from snugbay.base import Told, Weight
 
 
 @dataclass(frozen=True)
@@ -19,8 +19,8 @@ class Caution:
         STOP: nobody works until the named person has cleared it; WARN; NOTE.
     title, text : str
         For people.
-    trigger : str
-        What in the job brought it up, in words.
+    trigger : Told
+        What in the job brought it up.
     clears : str
         Who clears it, for STOP.
     protection : tuple of str
@@ -33,7 +33,7 @@ class Caution:
     weight: Weight
     title: str
     text: str
-    trigger: str
+    trigger: Told
     clears: str = ""
     protection: tuple[str, ...] = ()
     source: str = ""

@@ -18,7 +18,7 @@ from snugbay.flow import measured
 from snugbay.job import Job, ReadingKind
 from snugbay.survey import AdjustedReading, Survey
 from snugbay.tape import FOOT_M, INCH_M, Tape, tape_for
-from snugbay.words import writer_of
+from snugbay.words import Writer, writer_of
 
 TOLD = ("survey.suspect", "survey.loop")
 """Findings that the summary has told already."""
@@ -37,7 +37,7 @@ def measure(path: Path, as_json: bool, sketches: Path | None) -> None:
     tape = tape_for(job.units)
     writer = writer_of(job)
     console.print(_faces(job, answer.value, tape))
-    _words(console, answer.value)
+    _words(console, answer.value, writer)
     for finding in answer.findings:
         if finding.code not in TOLD:
             console.print(f"{finding.weight.value}: {writer.finding(finding)}", markup=False)
@@ -89,7 +89,7 @@ def _change(readings: list[AdjustedReading], tape: Tape) -> str:
     return f"{size} at {worst.reading.name}"
 
 
-def _words(console: Console, survey: Survey) -> None:
+def _words(console: Console, survey: Survey, writer: Writer) -> None:
     passed = "hangs together" if survey.chi2 <= survey.chi2_limit else "does NOT hang together"
     if survey.suspects and survey.chi2 <= survey.chi2_limit:
         passed = "as a whole stays within its limit, but single readings stand out"
@@ -98,14 +98,15 @@ def _words(console: Console, survey: Survey) -> None:
         f"({survey.freedom} checks, {survey.significance:.0%} test)."
     )
     for suspect in survey.suspects:
-        console.print(f"SUSPECT {suspect.text}", markup=False)
-    if not survey.suspects and not survey.doubts:
+        console.print(f"SUSPECT {writer.said(suspect.said)}", markup=False)
+    if not survey.suspects:
         console.print("No reading is suspect.")
     loops = [j for j in survey.joins if j.closing_error > 0]
     if loops:
         worst = max(loops, key=lambda j: j.closing_error)
         console.print(
-            f"Loops of faces: {len(loops)}; the worst closes within {worst.closing_error * 1000:.1f} mm ({worst.name})."
+            f"Loops of faces: {len(loops)}; "
+            f"the worst closes within {writer.length(worst.closing_error)} ({worst.name})."
         )
 
 

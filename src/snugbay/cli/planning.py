@@ -92,7 +92,7 @@ def summary(plan: JobPlan) -> list[str]:
     stops = [c for c in plan.cautions if c.weight is Weight.STOP]
     if stops:
         lines.append("STOP before anything else:")
-        lines += [f"  - {c.title}. {c.trigger} Cleared by: {c.clears}." for c in stops]
+        lines += [f"  - {c.title}. {writer_of(job).told(c.trigger)} Cleared by: {c.clears}." for c in stops]
         lines.append("")
     loud = warnings(plan.findings, writer_of(job))
     lines += [*loud, ""] if loud else []

@@ -32,9 +32,9 @@ def tell_why_not(path: Path, face: str, way: str, run: Run) -> bool:
         answer = why_not_in(kept.plan, face, way, run)
     else:
         answer = asked_why_not(job, face, way, run)
-    console.print(answer.value.text, markup=False)
+    console.print(writer_of(job).told(answer.value.text), markup=False)
     for reason in answer.value.reasons:
-        console.print(f"  - {reason}", markup=False)
+        console.print(f"  - {writer_of(job).told(reason)}", markup=False)
     for other, now, then in answer.value.others:
         console.print(f"  {other}: {then} instead of {now}", markup=False)
     return answer.finished

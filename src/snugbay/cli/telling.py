@@ -13,6 +13,7 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from snugbay.base import Problems, ProgressSink, SnugbayError, no_progress, place_text
 from snugbay.base.characters import plain_line
+from snugbay.words import writer_for
 
 WRONG_INPUT = 2
 
@@ -30,7 +31,9 @@ def error_lines(error: SnugbayError, file: Path | None) -> list[str]:
         if one.line is not None:
             head += f":{one.line}" if head else f"line {one.line}"
         place = place_text(one.where)
-        lines.append(": ".join(p for p in (head, place, one.what) if p) + (f" {one.hint}" if one.hint else ""))
+        writer = writer_for(one)
+        hint = writer.hint(one)
+        lines.append(": ".join(p for p in (head, place, writer.what(one)) if p) + (f" {hint}" if hint else ""))
     return lines
 
 
@@ -38,7 +41,13 @@ def tell_error(error: SnugbayError, file: Path | None, as_json: bool) -> None:
     """Print an error: plain lines on stderr, or one JSON object on stdout."""
     if as_json:
         faults = [
-            {"code": e.code, "what": e.what, "where": place_text(e.where), "line": e.line, "hint": e.hint}
+            {
+                "code": e.code,
+                "what": writer_for(e).what(e),
+                "where": place_text(e.where),
+                "line": e.line,
+                "hint": writer_for(e).hint(e),
+            }
             for e in errors_of(error)
         ]
         print(json.dumps({"error": {"file": str(file) if file else None, "faults": faults}}, indent=1))

@@ -103,7 +103,7 @@ def _options(job: Job, weighing: Weighing, everything: bool) -> Table:
     for face, _ in weighing.plan.ways:
         for option in _shown(weighing, face, everything):
             chosen = weighing.plan.way(face) == option.way
-            verdict = "fits" if option.fits else "; ".join(option.why_not)
+            verdict = "fits" if option.fits else "; ".join(map(writer_of(job).told, option.why_not))
             verdict = f"CHOSEN{_by_hour(weighing, face)}" if chosen else verdict
             figures = (
                 f"{option.hours_typical:.1f}",

@@ -8,8 +8,9 @@ from difflib import get_close_matches
 
 from shapely.geometry import LineString, Polygon
 
-from snugbay.base import Finding, InputError, Problems, SnugbayError, SurveyError, Weight
+from snugbay.base import Finding, InputError, Problems, Said, SnugbayError, SurveyError, Weight
 from snugbay.base.errors import place_text
+from snugbay.base.facts import Fault, Length, Name
 from snugbay.job import Face, Hole, Job, Opening, Reading, ReadingKind
 from snugbay.materials import Rates, boards
 from snugbay.materials.items import item_ids
@@ -119,7 +120,7 @@ def _too_deep(face: Face, survey: Survey) -> list[SnugbayError]:
     out: list[SnugbayError] = []
     for notch in face.notches:
         try:
-            inner = place(adjusted, notch, str).outline[1:3]
+            inner = place(adjusted, notch).outline[1:3]
         except SurveyError:
             continue  # told by its finding
         if not room.intersects(LineString(inner)):
@@ -142,7 +143,7 @@ def _sticking_out(face: Face, survey: Survey) -> list[SnugbayError]:
     out: list[SnugbayError] = []
     for field, item in boxes:
         try:
-            shape = Polygon(place(adjusted, item, str).outline)
+            shape = Polygon(place(adjusted, item).outline)
         except SurveyError as error:
             out.append(error)
             continue
@@ -160,7 +161,7 @@ def _sticking_out(face: Face, survey: Survey) -> list[SnugbayError]:
 def place_faults(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> list[SnugbayError]:
     """Return interruptions out of their face or in an opening, openings in each other, boxes larger than theirs."""
     faults: list[SnugbayError] = [
-        InputError(f.text, where=f.where, hint="Measure it again from the first corner of the first edge.")
+        InputError.of(f.said, where=f.where, cure=Said.of("flow.said.measure-again"))
         for f in findings
         if f.code == "survey.interruption"
     ]
@@ -173,11 +174,16 @@ def place_faults(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> lis
         size = [max(p[a] for p in points) - min(p[a] for p in points) for a in (0, 1)]
         if abs(size[0] - opening.width) > BOX_PLAY or abs(size[1] - opening.height) > BOX_PLAY:
             faults.append(
-                InputError(
-                    f"The box is {size[0] * 1000:.0f} x {size[1] * 1000:.0f} mm, the opening it fills "
-                    f"{opening.width * 1000:.0f} x {opening.height * 1000:.0f} mm.",
+                InputError.of(
+                    Said.of(
+                        "flow.box-too-large",
+                        width=Length(size[0]),
+                        height=Length(size[1]),
+                        free_width=Length(opening.width),
+                        free_height=Length(opening.height),
+                    ),
                     where=("faces", host.face, "openings", host.opening),
-                    hint="Measure the box outside and the opening again.",
+                    cure=Said.of("flow.said.box-again"),
                 )
             )
     return faults
@@ -187,7 +193,7 @@ def place_findings(job: Job, survey: Survey, findings: tuple[Finding, ...]) -> t
     """Return a STOP for each place that a plan will refuse and that no finding of the survey tells yet."""
     told = {f.where for f in findings if f.code == "survey.interruption"}
     return tuple(
-        Finding("flow.place", f"{place_text(e.where)}: {e.what} {e.hint}", Weight.STOP, e.where)
+        Finding.of("flow.place", Weight.STOP, e.where, place=Name(place_text(e.where)), fault=Fault.of(e))
         for e in place_faults(job, survey, ())
         if e.where not in told
     )

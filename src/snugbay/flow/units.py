@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from snugbay.base import Finding
+from snugbay.base import Finding, Told
 from snugbay.job import Default, Job
 from snugbay.pieces import PieceSet
 from snugbay.tape import in_units
@@ -21,11 +21,12 @@ def in_job_units(job: Job, findings: tuple[Finding, ...]) -> tuple[Finding, ...]
 def weighing_in_job_units(job: Job, weighing: Weighing) -> Weighing:
     """Return a weighing that says in the job's units why a way does not fit."""
     names = tuple(_names(job))
-    options = tuple(
-        replace(o, why_not=tuple(in_units(why, job.units.value, names) for why in o.why_not)) if o.why_not else o
-        for o in weighing.options
-    )
+    options = tuple(replace(o, why_not=tuple(_in_units(w, job, names) for w in o.why_not)) for o in weighing.options)
     return replace(weighing, options=options)
+
+
+def _in_units(told: Told, job: Job, names: tuple[str, ...]) -> Told:
+    return in_units(told, job.units.value, names) if isinstance(told, str) else told
 
 
 def proof_in_job_units(job: Job, pieces: PieceSet) -> PieceSet:

@@ -7,16 +7,17 @@ from dataclasses import replace
 from snugbay.base import Effort, Finding, Outcome, Run, Weight, never_stop
 from snugbay.cautions import cautions
 from snugbay.fit import bill, fitting_plan, over_budget, with_uses
-from snugbay.flow.checks import check_joins, check_names, check_places, place_findings
-from snugbay.flow.cuttable import check_cuttable, needed_findings
+from snugbay.flow.checks import check_names, check_places
+from snugbay.flow.cuttable import check_cuttable
 from snugbay.flow.digest import job_digest
+from snugbay.flow.measuring import measured
 from snugbay.flow.units import defaults_in_job_units, in_job_units, proof_in_job_units, weighing_in_job_units
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
 from snugbay.pieces import PieceSet, pieces_that_go_in, prove_in_solids
 from snugbay.prove import prove
 from snugbay.sheets import SheetPlan, plan_sheets
-from snugbay.survey import Survey, survey
+from snugbay.survey import Survey
 from snugbay.survey.needed import as_if_read
 from snugbay.tape import tape_for
 from snugbay.ways import all_ways, rates_of
@@ -28,14 +29,6 @@ from snugbay.weigh.counted import counted_again, done_of
 from snugbay.weigh.points import as_shown
 
 _WEIGHTS = {Weight.STOP: 0, Weight.WARN: 1, Weight.NOTE: 2}
-
-
-def measured(job: Job, run: Run) -> Outcome[Survey]:
-    """Survey the job: adjusted faces, suspects, what nothing checks, and what a plan will refuse."""
-    check_joins(job)
-    taped = survey(job, run)
-    found = place_findings(job, taped.value, taped.findings) + taped.findings + needed_findings(job, taped.value)
-    return replace(taped, findings=in_job_units(job, found))
 
 
 def weighed(job: Job, run: Run, taped_by: float = 0.1, weighed_by: float = 1.0) -> Outcome[tuple[Survey, Weighing]]:
@@ -52,8 +45,7 @@ def weighed(job: Job, run: Run, taped_by: float = 0.1, weighed_by: float = 1.0) 
         keeps the rest.
     """
     check_names(job)
-    check_joins(job)
-    taped = survey(job, run.within("Measure", 0.0, taped_by))
+    taped = measured(job, run.within("Measure", 0.0, taped_by))
     check_places(job, taped.value, taped.findings)
     answer = weigh_dry(job, as_if_read(job, taped.value), run.within("Weigh up", taped_by, weighed_by))
     return Outcome(

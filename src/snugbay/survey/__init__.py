@@ -4,7 +4,6 @@ from snugbay.survey.options import SurveyOptions
 from snugbay.survey.values import (
     AdjustedFace,
     AdjustedReading,
-    Doubt,
     Frame,
     JoinCheck,
     Point,
@@ -18,7 +17,6 @@ from snugbay.survey.whole import adjust, survey
 __all__ = [
     "AdjustedFace",
     "AdjustedReading",
-    "Doubt",
     "Frame",
     "JoinCheck",
     "Point",

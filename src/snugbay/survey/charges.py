@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from snugbay.base import Finding, Weight, Where
+from snugbay.base import Finding, Said, Weight, Where
+from snugbay.base.facts import Angle, FaceRef, Length, Listed, Name
 from snugbay.survey import words
 from snugbay.survey.look_over import reading_where
 from snugbay.survey.network import Network, RowKind
 from snugbay.survey.options import SurveyOptions
 from snugbay.survey.results import Group
-from snugbay.survey.suspects import Charge, assumed
+from snugbay.survey.slips import slip_of
+from snugbay.survey.suspects import Charge
 from snugbay.survey.values import Suspect
 
 _NAMED = 6
@@ -44,66 +46,90 @@ def row_where(net: Network, i: int) -> Where:
     return ("faces", net.faces[row.face].id)
 
 
-def _option(net: Network, i: int, blunder: float, options: SurveyOptions) -> str:
+def _slip(net: Network, i: int, blunder: float, w: float, options: SurveyOptions) -> Said | None:
+    """Return the kind of slip that a reading's blunder looks like; the blunder is w standard deviations of itself."""
     row = net.rows[i]
-    if row.reading >= 0:
-        reading = net.faces[row.face].readings[row.reading]
-        return words.option_text(reading, reading.value - blunder, blunder, options)
-    if row.kind is RowKind.OPEN:
-        join = net.joins[row.join]
-        stated, other = options.format_angle(join.opening), options.format_angle(join.opening - blunder)
-        return f"{row_name(net, i)} ({stated} as stated, would be {other})"
-    return f"{row_name(net, i)} (differ by {options.format_length(abs(blunder))})"
+    if row.reading < 0 or w == 0.0:
+        return None
+    return slip_of(net.faces[row.face].readings[row.reading], blunder, abs(blunder / w), options.units)
 
 
-def _single(net: Network, i: int, blunder: float, options: SurveyOptions) -> str:
+def _option(net: Network, i: int, blunder: float, w: float, options: SurveyOptions, whose: bool = False) -> Said:
     row = net.rows[i]
     if row.reading >= 0:
         face = net.faces[row.face]
-        reading = face.readings[row.reading]
-        return words.pull_again(face, reading, reading.value - blunder, blunder, options)
-    join = net.joins[row.join]
-    return f"{join.a} and {join.b} do not meet as stated: {_option(net, i, blunder, options)}. Measure this join again."
+        slip = _slip(net, i, blunder, w, options)
+        return words.option(face.readings[row.reading], blunder, slip, face if whose else None)
+    name = Name(row_name(net, i))
+    if row.kind is RowKind.OPEN:
+        join = net.joins[row.join]
+        stated, other = Angle(join.opening), Angle(join.opening - blunder)
+        return Said.of("survey.said.stated", what=name, stated=stated, other=other)
+    return Said.of("survey.said.differ", what=name, apart=Length(abs(blunder)))
 
 
-def _together(net: Network, charge: Charge, options: SurveyOptions) -> list[str]:
-    out = dict(zip(charge.rows, charge.blunder, strict=True))
-    return [words.listed([_option(net, i, out[i], options) for i in rows]) for rows in charge.sets]
-
-
-def _whose(net: Network, charge: Charge, i: int) -> str:
-    """Return the face that a reading stands on, where a charge names readings of several faces."""
+def _single(net: Network, charge: Charge, options: SurveyOptions) -> Said:
+    i, blunder = charge.rows[0], charge.blunder[0]
     row = net.rows[i]
-    faces = {net.rows[k].face for k in charge.rows}
-    return f"{net.faces[row.face].id} " if row.reading >= 0 and len(faces) > 1 else ""
+    if row.reading >= 0:
+        face = net.faces[row.face]
+        slip = _slip(net, i, blunder, charge.w[0], options)
+        return words.pull_again(face, face.readings[row.reading], blunder, slip)
+    join = net.joins[row.join]
+    return Said.of(
+        "survey.said.do-not-meet",
+        faces=Listed((FaceRef(join.a), FaceRef(join.b))),
+        what=_option(net, i, blunder, charge.w[0], options),
+    )
+
+
+def _several(net: Network, charge: Charge, options: SurveyOptions) -> Said:
+    """Return the phrase for readings of which one is wrong, those that look like a known slip first."""
+    whose = len({net.rows[i].face for i in charge.rows}) > 1
+    told = [
+        (_slip(net, i, b, w, options) is None, _option(net, i, b, w, options, whose))
+        for i, b, w in zip(charge.rows, charge.blunder, charge.w, strict=True)
+    ]
+    parts = tuple(said for _, said in sorted(told, key=lambda t: t[0]))
+    faces = tuple(FaceRef(f) for f in dict.fromkeys(net.faces[net.rows[i].face].id for i in charge.rows))
+    return Said.of("survey.said.one-of", faces=Listed(faces), parts=Listed(parts, "semicolon", _NAMED))
+
+
+def _sets(net: Network, charge: Charge, options: SurveyOptions) -> Said:
+    """Return the phrase for sets of readings of which one set is wrong."""
+    out = {i: (b, w) for i, b, w in zip(charge.rows, charge.blunder, charge.w, strict=True)}
+    sets = tuple(Listed(tuple(_option(net, i, *out[i], options) for i in rows)) for rows in charge.sets)
+    face = FaceRef(net.faces[net.rows[charge.rows[0]].face].id)
+    return Said.of("survey.said.either", face=face, sets=Listed(sets, "or"))
 
 
 def _suspect(group: Group, charge: Charge, options: SurveyOptions) -> Suspect:
     net = group.net
     top = charge.rows[0]
-    face = net.rows[top].face
-    if len(charge.rows) == 1:
-        text = _single(net, top, charge.blunder[0], options)
-    else:
-        faces = [net.faces[net.rows[i].face].id for i in charge.rows]
-        pairs = list(zip(charge.rows, charge.blunder, strict=True))
-        parts = [_whose(net, charge, i) + _option(net, i, b, options) for i, b in pairs[:_NAMED]]
-        if len(pairs) > _NAMED:
-            parts.append(f"or one of {len(pairs) - _NAMED} more")
-        text = words.one_of(faces, parts)
+    face = net.faces[net.rows[top].face]
     if len(charge.sets) > 1 and len(charge.sets[0]) > 1:
-        text = words.either(net.faces[face].id, _together(net, charge, options))
+        what = _sets(net, charge, options)
+    elif len(charge.rows) == 1:
+        what = _single(net, charge, options)
+    else:
+        what = _several(net, charge, options)
     worst = int(np.argmax(charge.moves))
-    corner = net.faces[face].corners[worst]
-    moved = charge.moves[worst]
-    whose = _whose(net, charge, top)
-    first = "Taken as it stands it" if len(charge.rows) == 1 else f"If it is {whose}{row_name(net, top)}, it"
-    of_face = f" of {net.faces[face].id}" if whose else ""
-    text += f" {first} puts corner {corner}{of_face} out by {options.format_length(moved)}."
+    corner, moved = face.corners[worst], charge.moves[worst]
+    several = len({net.rows[k].face for k in charge.rows}) > 1
+    if len(charge.rows) == 1:
+        then = Said.of("survey.said.as-it-stands", corner=Name(corner), moved=Length(moved))
+    else:
+        then = Said.of(
+            "survey.said.if-it-is",
+            whose=FaceRef(face.id) if several and net.rows[top].reading >= 0 else None,
+            what=Name(row_name(net, top)),
+            corner=Name(corner),
+            moved=Length(moved),
+        )
     return Suspect(
-        face=net.faces[face].id,
+        face=face.id,
         readings=tuple(row_name(net, i) for i in charge.rows),
-        text=text,
+        said=Said.of("survey.suspect", what=what, then=then),
         should_read=tuple(
             (row_name(net, i), float(net.observed[i]) - b) for i, b in zip(charge.rows, charge.blunder, strict=True)
         ),
@@ -115,17 +141,10 @@ def _suspect(group: Group, charge: Charge, options: SurveyOptions) -> Suspect:
 
 
 def suspect_findings(group: Group, options: SurveyOptions) -> tuple[Finding, ...]:
-    """Return a finding for each charge: a note where only the eye was wrong, a warning otherwise."""
-    out = []
-    for charge, suspect in zip(group.verdict.charges, suspects_of(group, options), strict=True):
-        eye = all(assumed(group.net, i) for i in charge.rows)
-        out.append(
-            Finding(
-                "survey.not-square" if eye else "survey.suspect",
-                suspect.text,
-                Weight.NOTE if eye else Weight.WARN,
-                row_where(group.net, charge.rows[0]),
-                numbers={"w": suspect.w, "error": suspect.error, "moves_m": suspect.moves},
-            )
+    """Return a warning for each charge."""
+    return tuple(
+        Finding(
+            "survey.suspect", weight=Weight.WARN, where=row_where(group.net, charge.rows[0]), facts=suspect.said.facts
         )
-    return tuple(out)
+        for charge, suspect in zip(group.verdict.charges, suspects_of(group, options), strict=True)
+    )

@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 from scipy import special
 
-from snugbay.base import SurveyError
+from snugbay.base import Said, SurveyError
+from snugbay.base.facts import FaceRef, Length, Listed, ReadingRef
 from snugbay.job import Face, ReadingKind
 from snugbay.survey import words
 from snugbay.survey.look_over import reading_where
@@ -84,7 +85,8 @@ def smallest(face: Face, points: Floats, options: SurveyOptions) -> tuple[int, .
     Readings are dropped one by one as long as the rest still contradict each other; several orders are tried and the
     smallest set is kept. What is left contradicts itself, and no longer does without any one of its readings.
     """
-    everything = [i for i, r in enumerate(face.readings) if r.kind is not ReadingKind.TWIST]
+    taken = [(i, r) for i, r in enumerate(face.readings) if r.kind is not ReadingKind.TWIST]
+    everything = [i for i, r in taken if not r.assumed]
     if not contradicts(face, points, everything, options):
         return ()
     rng = np.random.default_rng(11)
@@ -117,7 +119,7 @@ def check_possible(net: Network, final: Solution, result: Reliability, options: 
         face = net.faces[row.face]
         found = smallest(face, final.state.points[net.corners_of(row.face)], options)
         if found:
-            raise contradiction(face, found, options)
+            raise contradiction(face, found)
     raise SurveyError(
         "The joined faces " + words.listed([f.id for f in net.faces]) + " cannot meet as stated.",
         where=("joins",),
@@ -126,23 +128,16 @@ def check_possible(net: Network, final: Solution, result: Reliability, options: 
     )
 
 
-def contradiction(face: Face, found: Sequence[int], options: SurveyOptions) -> SurveyError:
+def contradiction(face: Face, found: Sequence[int]) -> SurveyError:
     """Return the error that names readings which cannot all be right."""
     readings = [face.readings[i] for i in found]
-    names = words.listed([words.named(r) for r in readings])
-    what = f"{names} of face {face.id} cannot all be right: no shape has them together."
+    names = Listed(tuple(ReadingRef(words.named(r)) for r in readings))
+    said = Said.of("survey.contradiction", readings=names, face=FaceRef(face.id), why=Said.of("survey.said.no-shape"))
     lengths = sorted((r for r in readings if r.kind is ReadingKind.DISTANCE), key=lambda r: r.value)
     if len(lengths) == len(readings) == 3:
         long, others = lengths[-1], lengths[:-1]
         over = long.value - sum(r.value for r in others)
         if over > 0.0:
-            what = (
-                f"{names} of face {face.id} cannot all be right: {words.named(long)} is "
-                f"{options.format_length(over)} longer than the other two together."
-            )
-    return SurveyError(
-        what,
-        where=reading_where(face, found[0]),
-        hint="Pull each of them again.",
-        code="survey.contradiction",
-    )
+            longer = Said.of("survey.said.longer-than", reading=ReadingRef(words.named(long)), over=Length(over))
+            said = Said.of("survey.contradiction", readings=names, face=FaceRef(face.id), why=longer)
+    return SurveyError.of(said, where=reading_where(face, found[0]), cure=Said.of("survey.said.pull-each"))

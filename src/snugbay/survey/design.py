@@ -8,10 +8,13 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from snugbay.base import Said
+from snugbay.base.facts import FaceRef, Listed, Name, ReadingRef
 from snugbay.job import Corner, Face, Reading, ReadingKind
 from snugbay.job.outlines import reading_name
 from snugbay.survey import words
@@ -121,13 +124,15 @@ def unchecked_of(group: Group, options: SurveyOptions) -> tuple[Unchecked, ...]:
             continue
         names = tuple(words.named(_reading(group.net, i)) for i in rows)
         best = next(iter(proposals(group, f, options)), None)
-        text = f"{face.id}: {_nothing_checks(group.net, rows)}."
+        then = None
         if best is not None:
-            text += f" {'Pull' if best.reading.kind is ReadingKind.DISTANCE else 'Take'} {_the(best.reading)}"
-            helped = [words.named(_reading(group.net, i)) for i in then_checked(group, f, rows, best.reading, options)]
-            text += f": it checks {words.listed(helped)}." if helped else ": it tells most about the shape."
+            helped = tuple(
+                words.named(_reading(group.net, i)) for i in then_checked(group, f, rows, best.reading, options)
+            )
+            then = _then(best.reading, helped)
+        said = Said.of("survey.unchecked", face=FaceRef(face.id), what=_nothing_checks(group.net, rows), then=then)
         pull, gain = (best.reading.name, best.gain) if best is not None else ("", 0.0)
-        out.append(Unchecked(face.id, names, pull, gain, text))
+        out.append(Unchecked(face.id, names, pull, gain, said))
     return tuple(out)
 
 
@@ -153,26 +158,39 @@ def then_checked(
     return tuple(i for i, r in zip(rows, risen, strict=True) if r >= options.checked_from)
 
 
-def _the(reading: Reading) -> str:
-    return reading.name if reading.name.endswith(AGAIN) else f"the {reading.name}"
+def _then(reading: Reading, helped: tuple[str, ...]) -> Said:
+    """Return what to take, and what it checks."""
+    taken = Name(reading.name)
+    if reading.name.endswith(AGAIN):
+        what = Said.of("survey.said.again", reading=taken)
+    elif reading.kind is ReadingKind.DISTANCE:
+        what = Said.of("survey.said.pull-the", reading=taken)
+    else:
+        what = Said.of("survey.said.take-the", reading=taken)
+    if helped:
+        return Said.of("survey.said.it-checks", what=what, readings=_refs(helped))
+    return Said.of("survey.said.it-tells", what=what)
+
+
+def _refs(called: Iterable[str], join: str = "and") -> Listed:
+    return Listed(tuple(ReadingRef(name) for name in called), join)
 
 
 def _reading(net: Network, i: int) -> Reading:
     return net.faces[net.rows[i].face].readings[net.rows[i].reading]
 
 
-def _nothing_checks(net: Network, rows: tuple[int, ...]) -> str:
+def _nothing_checks(net: Network, rows: tuple[int, ...]) -> Listed:
     readings = [_reading(net, i) for i in rows]
     taped = [words.named(r) for r in readings if not r.assumed]
     square = [r.corners[1] for r in readings if r.assumed and r.kind is ReadingKind.ANGLE]
     other = [words.named(r) for r in readings if r.assumed and r.kind is not ReadingKind.ANGLE]
     parts = []
     if taped:
-        verb = "checks" if len(taped) < 3 else "checks any of"
-        parts.append(f"nothing {verb} {words.listed(taped, 'or')}")
+        one, many = "survey.said.nothing-checks", "survey.said.nothing-checks-any"
+        parts.append(Said.of(one if len(taped) < 3 else many, readings=_refs(taped, "or")))
     if square:
-        plural = "corners" if len(square) > 1 else "corner"
-        parts.append(f"{plural} {words.listed(square)} {'are' if len(square) > 1 else 'is'} square by eye only")
+        parts.append(Said.of("survey.said.square-by-eye", corners=_refs(square)))
     if other:
-        parts.append(f"nothing but the eye says {words.listed(other)}")
-    return "; ".join(parts)
+        parts.append(Said.of("survey.said.nothing-but-the-eye", readings=_refs(other)))
+    return Listed(tuple(parts), "semicolon")

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 
-from snugbay.base import Finding, Weight
-from snugbay.job import Face, Job, Units, Zone, ZoneKind
-from snugbay.survey.options import SurveyOptions
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import Area, Length, Name, names
+from snugbay.job import Face, Job, Zone, ZoneKind
 from snugbay.survey.values import Point, Survey
-from snugbay.tape import FOOT_M
 
 LEVEL = math.radians(20.0)
 """Faces flatter than this are floors and ceilings, steeper ones are walls and slopes. [rad]"""
@@ -19,7 +18,7 @@ FLAT_SHARE, SLOPED_SHARE = 0.85, 0.5
 they run out to nothing; below it they are plainly incomplete (assumption). [-]"""
 
 
-def enclosure_findings(job: Job, survey: Survey, options: SurveyOptions) -> tuple[Finding, ...]:
+def enclosure_findings(job: Job, survey: Survey) -> tuple[Finding, ...]:
     """Return a warning for each space that may come inside and whose walls are plainly not all described.
 
     Notes
@@ -28,7 +27,7 @@ def enclosure_findings(job: Job, survey: Survey, options: SurveyOptions) -> tupl
     described floor or ceiling, or at least that of a circle of as much area where there are several; without any, the
     area is the volume by the height, where both were given.
     """
-    found = [_open(job, survey, z, options) for z in job.zones if z.kind is ZoneKind.BUFFER and z.may_come_inside]
+    found = [_open(job, survey, z) for z in job.zones if z.kind is ZoneKind.BUFFER and z.may_come_inside]
     return tuple(f for f in found if f is not None)
 
 
@@ -40,7 +39,7 @@ def _level(face: Face) -> bool:
     return not LEVEL <= face.tilt <= math.pi - LEVEL
 
 
-def _open(job: Job, survey: Survey, zone: Zone, options: SurveyOptions) -> Finding | None:
+def _open(job: Job, survey: Survey, zone: Zone) -> Finding | None:
     faces = [f for f in job.faces if zone.id in (f.warm, f.cold)]
     flat = [f for f in faces if _level(f)]
     walls = [f for f in faces if not _level(f)]
@@ -59,18 +58,17 @@ def _open(job: Job, survey: Survey, zone: Zone, options: SurveyOptions) -> Findi
     sloped = any(not PLUMB <= f.tilt <= math.pi - PLUMB for f in walls)
     if there >= (SLOPED_SHARE if sloped or not flat else FLAT_SHARE) * need:
         return None
-    names = " and ".join(f.id for f in walls) or "none"
     both = len({f.overhead for f in flat}) > 1
-    text = (
-        f"{zone.title} may come inside the line, but the faces described do not enclose it: with a length round it of "
-        f"{options.format_length(length)} and a height of {options.format_length(zone.height)} its walls come to about "
-        f"{_area(need, job.units)}, of which {_area(there, job.units)} are described ({names}). Write its other walls"
-        f"{'' if both else ', and the floor or the ground under it,'} as faces between {zone.id} and what lies behind "
-        "them: until then the plan knows neither their heat nor their work."
+    return Finding.of(
+        "survey.not-enclosed",
+        Weight.WARN,
+        ("zones", zone.id),
+        space=Name(zone.title),
+        zone=Name(zone.id),
+        length=Length(length),
+        height=Length(zone.height),
+        walls=Area(need),
+        described=Area(there),
+        which=names(f.id for f in walls) if walls else Said.of("survey.said.none"),
+        floor=None if both else Said.of("survey.said.and-the-floor"),
     )
-    numbers = {"walls_m2": need, "described_m2": there}
-    return Finding("survey.not-enclosed", text, Weight.WARN, ("zones", zone.id), numbers=numbers)
-
-
-def _area(square_metres: float, units: Units) -> str:
-    return f"{square_metres / FOOT_M**2:.0f} ft²" if units is Units.FT_IN else f"{square_metres:.1f} m²"

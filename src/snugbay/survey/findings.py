@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from snugbay.base import Finding, Weight
-from snugbay.survey import words
+from snugbay.base import Fact, Facts, Finding, Weight
+from snugbay.base.facts import Angle, FaceRef, Length, Listed, Number, names
 from snugbay.survey.charges import suspect_findings
-from snugbay.survey.doubts import doubt_findings
 from snugbay.survey.fold import Pose
 from snugbay.survey.interruptions import interruption_findings
 from snugbay.survey.options import SurveyOptions
@@ -18,6 +18,7 @@ from snugbay.survey.others import other_findings
 from snugbay.survey.results import Group, poses
 from snugbay.survey.twist import twist_findings
 from snugbay.survey.values import JoinCheck, Survey
+from snugbay.survey.yielded import yielded_findings
 
 TILTED = math.radians(5.0)
 """A face that comes out farther than this from its stated tilt is told. [rad]"""
@@ -27,40 +28,41 @@ GAPED = 0.005
 
 def all_findings(result: Survey, done: Sequence[Group], options: SurveyOptions) -> tuple[Finding, ...]:
     """Return the findings of a survey, suspects first."""
-    out: list[Finding] = list(doubt_findings(result.doubts))
+    out: list[Finding] = []
     for group in done:
         out += suspect_findings(group, options)
     for group in done:
-        out += other_findings(group.net, group.verdict.final.state, group.others, options)
-        out += flat_findings(group, options)
+        out += yielded_findings(group, options)
+    for group in done:
+        out += other_findings(group.net, group.verdict.final.state, group.others)
+        out += flat_findings(group)
         out += twist_findings(group, options)
-        out += tilt_findings(group, options)
+        out += tilt_findings(group)
         for face in group.net.faces:
             out += interruption_findings(face, result.face(face.id), options)
     out += loop_findings(result.joins)
     out += unchecked_findings(result)
-    if result.freedom and result.chi2 > result.chi2_limit and not result.suspects and not result.doubts:
-        text = (
-            f"The readings disagree more than their stated precision allows (chi-square {result.chi2:.1f}, limit "
-            f"{result.chi2_limit:.1f}), but no single one stands out: the tape may be coarser than stated."
-        )
-        out.append(Finding("survey.coarse", text, Weight.WARN))
+    if result.freedom and result.chi2 > result.chi2_limit and not result.suspects:
+        chi2, limit = Number(result.chi2), Number(result.chi2_limit)
+        out.append(Finding.of("survey.coarse", Weight.WARN, (), chi2=chi2, limit=limit))
     return tuple(out)
 
 
 def unchecked_findings(result: Survey) -> tuple[Finding, ...]:
     """Return one note for each face, or one for all faces of which the same is to be said."""
-    alike: dict[str, list[str]] = {}
-    for u in result.unchecked:
-        alike.setdefault(u.text.removeprefix(f"{u.face}: "), []).append(u.face)
-    out = []
-    for said, faces in alike.items():
-        who = words.listed(faces) if len(faces) < 4 else f"{faces[0]} and {len(faces) - 1} others like it"
-        out.append(Finding("survey.unchecked", f"{who}: {said}", Weight.NOTE, ("faces", faces[0])))
-    return tuple(out)
+    notes = (Finding("survey.unchecked", where=("faces", u.face), facts=u.said.facts) for u in result.unchecked)
+    alike: dict[Facts, list[Finding]] = {}
+    for note in notes:
+        alike.setdefault(tuple(fact for fact in note.facts if fact[0] != "face"), []).append(note)
+    return tuple(replace(same[0], facts=_with_faces(same)) if len(same) > 1 else same[0] for same in alike.values())
 
 
-def flat_findings(group: Group, options: SurveyOptions) -> tuple[Finding, ...]:
+def _with_faces(same: Sequence[Finding]) -> Facts:
+    faces = Listed(tuple(face for note in same if (face := note.fact("face")) is not None), "and", 3)
+    return tuple((name, faces if name == "face" else fact) for name, fact in same[0].facts)
+
+
+def flat_findings(group: Group) -> tuple[Finding, ...]:
     """Return a note for each face with corners on a line, which lengths hold only loosely sideways."""
     net, result = group.net, group.verdict.reliability
     out = []
@@ -74,18 +76,12 @@ def flat_findings(group: Group, options: SurveyOptions) -> tuple[Finding, ...]:
                     own = math.sqrt(float(np.trace(result.covariance[np.ix_(held, held)])))
                     spread[name] = max(spread.get(name, 0.0), own)
         if spread:
-            worst = max(spread.values())
-            text = (
-                f"{face.id}: corners lie on a line as far as the lengths tell; how far "
-                f"{words.listed(list(spread))} stands off it is only known to about {options.format_length(worst)}. "
-                "Measure square to the line instead."
-            )
-            numbers = {"sideways_m": worst}
-            out.append(Finding("survey.flat", text, Weight.WARN, ("faces", face.id), numbers=numbers))
+            facts: dict[str, Fact] = {"corners": names(spread), "sideways": Length(max(spread.values()))}
+            out.append(Finding.of("survey.flat", Weight.WARN, ("faces", face.id), face=FaceRef(face.id), **facts))
     return tuple(out)
 
 
-def tilt_findings(group: Group, options: SurveyOptions) -> tuple[Finding, ...]:
+def tilt_findings(group: Group) -> tuple[Finding, ...]:
     """Return a warning for each face that folds up to another tilt than the one stated."""
     if len(group.net.faces) < 2:
         return ()
@@ -93,12 +89,9 @@ def tilt_findings(group: Group, options: SurveyOptions) -> tuple[Finding, ...]:
     for face, pose in zip(group.net.faces, poses(group), strict=True):
         found = tilt_of(pose, overhead=face.overhead)
         if abs(found - face.tilt) > TILTED:
-            text = (
-                f"{face.id} is stated to tilt {options.format_angle(face.tilt)}, but its joins put it at "
-                f"{options.format_angle(found)}. Check the angles of its joins, or its tilt."
-            )
+            facts: dict[str, Fact] = {"stated": Angle(face.tilt), "tilt": Angle(found)}
             where = ("faces", face.id, "tilt")
-            out.append(Finding("survey.tilt", text, Weight.WARN, where, numbers={"tilt_rad": found}))
+            out.append(Finding.of("survey.tilt", Weight.WARN, where, face=FaceRef(face.id), **facts))
     return tuple(out)
 
 
@@ -110,10 +103,8 @@ def tilt_of(pose: Pose, *, overhead: bool) -> float:
 
 def loop_findings(joins: Sequence[JoinCheck]) -> tuple[Finding, ...]:
     """Return a note for each join that closes a loop badly with the angles as stated."""
-    out = []
-    for join in joins:
-        if join.closing_error > GAPED:
-            where = ("joins", join.name)
-            numbers = {"closing_m": join.closing_error}
-            out.append(Finding("survey.loop", join.text, Weight.NOTE, where, numbers=numbers))
-    return tuple(out)
+    return tuple(
+        Finding("survey.loop", where=("joins", join.name), facts=join.said.facts)
+        for join in joins
+        if join.closing_error > GAPED and join.said is not None
+    )

@@ -9,7 +9,8 @@ from functools import cache
 from importlib import resources
 from types import MappingProxyType
 
-from snugbay.base import DataError, Finding, Weight
+from snugbay.base import DataError, Fact, Finding, Said, Weight
+from snugbay.base.facts import FaceRef, Length, Name, names
 from snugbay.job import Face, Hole, HotThing, Notch
 from snugbay.tape import INCH_M
 
@@ -116,44 +117,32 @@ def label_is_short(item: Hot) -> bool:
     return item.on_label is not None and item.on_label < by_table(item) - 1e-6
 
 
-def hot_findings(face: Face, write: Write) -> tuple[Finding, ...]:
+def hot_findings(face: Face) -> tuple[Finding, ...]:
     """Return what must be found out about a face's hot things, and labels that ask for less than the table."""
     out = []
     items: tuple[Hot, ...] = (*face.notches, *face.holes)
     for item in items:
         where = ("faces", face.id, "notches" if isinstance(item, Notch) else "holes", item.name)
+        own: dict[str, Fact] = {"face": FaceRef(face.id), "item": Name(item.name)}
         if not item.hot and any(word in item.name.lower() for word in HOT_WORDS):
-            out.append(Finding("survey.hot-unsaid", _cold(face, item), Weight.WARN, where))
+            out.append(Finding.of("survey.hot-unsaid", Weight.WARN, where, **own))
         if item.hot and item.hot_thing is None:
-            out.append(Finding("survey.hot-unknown", _unknown(face, item, write), Weight.WARN, where))
+            labelled = item.on_label is not None
+            why = Said.of("survey.said.by-its-label") if labelled else Said.of("survey.said.widest")
+            kept, things = Length(kept_clear(item) or widest()), names((t.value for t in HotThing), "comma")
+            out.append(Finding.of("survey.hot-unknown", Weight.WARN, where, **own, kept=kept, why=why, things=things))
         if label_is_short(item):
-            numbers = {"label_m": item.on_label or 0.0, "table_m": by_table(item)}
-            out.append(Finding("survey.hot-label", _short(face, item, write), Weight.WARN, where, numbers=numbers))
+            out.append(Finding.of("survey.hot-label", Weight.WARN, where, **own, **_short(item)))
     return tuple(out)
 
 
-def _cold(face: Face, item: Hot) -> str:
-    return (
-        f"{face.id}: {item.name} is not said to be hot, so boards go close to it. If it carries smoke, write hot_thing "
-        "= what it is before anything is cut."
-    )
-
-
-def _unknown(face: Face, item: Hot, write: Write) -> str:
-    kept = kept_clear(item) or widest()
-    why = "as its label says" if item.on_label is not None else "the widest distance that any of them needs"
-    return (
-        f"{face.id}: nobody has said what the hot thing {item.name} is; boards keep {distance(kept, write)} off it, "
-        f"{why}. Find out and write hot_thing = one of: {', '.join(t.value for t in HotThing)}."
-    )
-
-
-def _short(face: Face, item: Hot, write: Write) -> str:
-    kept, usual = kept_clear(item) or 0.0, by_table(item)
-    what = f"a {item.hot_thing.value}" if item.hot_thing is not None else "a thing that nobody has named"
+def _short(item: Hot) -> dict[str, Fact | None]:
     rare = item.hot_thing is not None and not clearances()[item.hot_thing].label
-    return (
-        f"{face.id}: the label of {item.name} is said to allow {distance(kept, write)}, less than the "
-        f"{distance(usual, write)} usual for {what}{', which as a rule carries no label' if rare else ''}. Boards keep "
-        "what the label says: read it again, and have whoever clears the thing agree."
-    )
+    return {
+        "kept": Length(kept_clear(item) or 0.0),
+        "usual": Length(by_table(item)),
+        "thing": Said.of("survey.said.a-thing", thing=Name(item.hot_thing.value))
+        if item.hot_thing is not None
+        else Said.of("survey.said.unnamed-thing"),
+        "rare": Said.of("survey.said.carries-no-label") if rare else None,
+    }

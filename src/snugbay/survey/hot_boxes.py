@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from shapely.geometry import Point, Polygon, box
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import FaceRef, Length, Name
 from snugbay.job import Hole, Job, Opening
-from snugbay.survey.hot import Write, distance, kept_clear
+from snugbay.survey.hot import kept_clear
 from snugbay.survey.untied import untied
 from snugbay.survey.values import Survey
 
@@ -32,7 +33,7 @@ def _boxed(job: Job, survey: Survey) -> list[tuple[str, str, Opening]]:
     return tied + [(one.box, one.face, one.opening) for one in untied(job, survey)]
 
 
-def hot_box_findings(job: Job, survey: Survey, write: Write) -> tuple[Finding, ...]:
+def hot_box_findings(job: Job, survey: Survey) -> tuple[Finding, ...]:
     """Return a STOP for a box that stands too near to a hot thing, a warning where its insulation may come too near."""
     found = []
     for name, face_id, opening in _boxed(job, survey):
@@ -41,18 +42,24 @@ def hot_box_findings(job: Job, survey: Survey, write: Write) -> tuple[Finding, .
             far, apart = kept_clear(item), float(hole.distance(_shape(item)))
             if far is None or apart >= far + THICKEST:
                 continue
-            near = apart < far
+            near, clear = apart < far, Length(far)
+            room = Length(max(apart - far, 0.0))
             what = (
-                f"{distance(far, write)} must stay clear: nothing is put on that side of the box, whatever way the plan"
-                " names, before somebody who knows the thing has looked at the box itself"
+                Said.of("survey.said.stay-clear", clear=clear)
                 if near
-                else f"with {distance(far, write)} kept clear, insulation on that side of the box has room for "
-                f"{distance(apart - far, write)} and no more, boards, wool or foam"
+                else Said.of("survey.said.room-for", clear=clear, room=room)
             )
-            text = (
-                f"Box {name} in {opening.name} of {face_id} stands {distance(apart, write)} from {item.name}: {what}."
+            found.append(
+                Finding.of(
+                    "survey.hot-box",
+                    Weight.STOP if near else Weight.WARN,
+                    ("faces", face_id, "holes", item.name),
+                    box=Name(name),
+                    opening=Name(opening.name),
+                    face=FaceRef(face_id),
+                    apart=Length(apart),
+                    item=Name(item.name),
+                    what=what,
+                )
             )
-            where = ("faces", face_id, "holes", item.name)
-            weight = Weight.STOP if near else Weight.WARN
-            found.append(Finding("survey.hot-box", text, weight, where, numbers={"apart_m": apart, "clear_m": far}))
     return tuple(found)

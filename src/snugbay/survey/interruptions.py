@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from snugbay.base import Finding, SurveyError, Weight
+from snugbay.base import Fact, Finding, Said, SurveyError, Weight
+from snugbay.base.facts import Angle, FaceRef, Fault, Length, Name, ReadingRef
 from snugbay.job import Corner, Face, Hole, Notch, Opening
-from snugbay.job.outlines import Length, Taped
+from snugbay.job.outlines import Length as Read
+from snugbay.job.outlines import Taped
 from snugbay.survey.hot import hot_findings
 from snugbay.survey.network import Floats
-from snugbay.survey.options import SurveyOptions, millimetres
+from snugbay.survey.options import SurveyOptions
 from snugbay.survey.results import free_covariance
 from snugbay.survey.values import AdjustedFace, Point
-
-Write = Callable[[float], str]
-"""Writes a length in m."""
 
 CIRCLE = 24
 """Corners of the outline that stands for a round hole."""
@@ -51,15 +49,14 @@ def skewed_notch(
     name: str,
     edge: tuple[Corner, Corner],
     *,
-    near: Length,
-    far: Length,
-    depth: Length,
+    near: Read,
+    far: Read,
+    depth: Read,
     edge_length: float,
-    width: Length | None = None,
-    bevel: Length | None = None,
+    width: Read | None = None,
+    bevel: Read | None = None,
     sigma: float = 0.0015,
     hot: bool = False,
-    write: Write = millimetres,
 ) -> tuple[Notch, tuple[Finding, ...]]:
     """Return the notch for a rafter or pipe that crosses an edge at an angle.
 
@@ -83,8 +80,6 @@ def skewed_notch(
         Standard deviation of the lengths. [m]
     hot : bool
         True for a flue or hot pipe.
-    write : callable
-        How lengths are written in words.
 
     Returns
     -------
@@ -112,14 +107,14 @@ def skewed_notch(
             where=where,
             hint="Measure from the first corner to the near side and from the second corner to the far side.",
         )
-    lean, findings = _lean(name, covered, width, bevel, sigma, write)
+    lean, findings = _lean(name, covered, width, bevel, sigma)
     # its width along the edge comes from two tapes
     both = math.hypot(*(_sigma(length, sigma) for length in (near, far)))
     return Notch(name, edge, a, covered, _value(depth), lean, both, hot), findings
 
 
 def _lean(
-    name: str, covered: float, width: Length | None, bevel: Length | None, sigma: float, write: Write
+    name: str, covered: float, width: Read | None, bevel: Read | None, sigma: float
 ) -> tuple[float, tuple[Finding, ...]]:
     where = ("notches", name)
     if bevel is not None:
@@ -132,11 +127,8 @@ def _lean(
         tolerance = 3.3 * sigma * math.sqrt(3.0)
         if abs(off) <= tolerance:
             return lean, ()
-        text = (
-            f"Notch {name!r}: its place on the edge and its bevel give a width of {write(covered * math.cos(lean))}, "
-            f"but {write(_value(width))} was read. Measure both distances and the bevel again."
-        )
-        return lean, (Finding("survey.notch", text, Weight.WARN, where, numbers={"off_m": off}),)
+        facts: dict[str, Fact] = {"place": Length(covered * math.cos(lean)), "read": Length(_value(width))}
+        return lean, (Finding.of("survey.notch", Weight.WARN, where, name=Name(name), **facts),)
     if width is None:
         raise SurveyError(
             f"Nothing says how notch {name!r} leans.",
@@ -145,36 +137,28 @@ def _lean(
         )
     b = _value(width)
     if b > covered + 3.3 * sigma * math.sqrt(3.0):
-        raise SurveyError(
-            f"Notch {name!r} is {write(b)} wide but covers only {write(covered)} of the edge.",
+        raise SurveyError.of(
+            Said.of("survey.notch-wide", name=Name(name), width=Length(b), covered=Length(covered)),
             where=where,
-            hint="Measure its width and both distances again.",
+            cure=Said.of("survey.said.measure-notch"),
         )
     lean = math.acos(min(1.0, b / covered))
     # the cosine falls by s²/2 only, so that a width shows no small lean
     least = math.sqrt(8.0 * sigma / covered)
     if lean <= least:
-        text = (
-            f"Notch {name!r} is taken as square to its edge: a width cannot show a lean under "
-            f"{math.degrees(least):.0f}°. Give its bevel if it leans."
-        )
-        return 0.0, (Finding("survey.notch-square", text, Weight.NOTE, where, numbers={"least_rad": least}),)
-    text = (
-        f"Notch {name!r} leans {math.degrees(lean):.0f}° by its width; which way, nothing says. Taken as leaning "
-        "towards the edge's second corner: give the bevel."
-    )
-    return lean, (Finding("survey.notch-hand", text, Weight.WARN, where, numbers={"lean_rad": lean}),)
+        return 0.0, (Finding.of("survey.notch-square", Weight.NOTE, where, name=Name(name), least=Angle(least)),)
+    return lean, (Finding.of("survey.notch-hand", Weight.WARN, where, name=Name(name), lean=Angle(lean)),)
 
 
-def _value(length: Length) -> float:
+def _value(length: Read) -> float:
     return length.value if isinstance(length, Taped) else length
 
 
-def _sigma(length: Length, usual: float) -> float:
+def _sigma(length: Read, usual: float) -> float:
     return length.sigma if isinstance(length, Taped) and length.sigma is not None else usual
 
 
-def place_notch(face: AdjustedFace, notch: Notch, write: Write = millimetres) -> Placed:
+def place_notch(face: AdjustedFace, notch: Notch) -> Placed:
     """Return a notch on its adjusted face: four points from the edge round its inner end and back.
 
     Parameters
@@ -183,8 +167,6 @@ def place_notch(face: AdjustedFace, notch: Notch, write: Write = millimetres) ->
         With the notch's edge.
     notch : Notch
         As read.
-    write : callable
-        How lengths are written in an error.
 
     Raises
     ------
@@ -193,11 +175,16 @@ def place_notch(face: AdjustedFace, notch: Notch, write: Write = millimetres) ->
     """
     start, ahead, left, length = _edge(face, notch.edge)
     if notch.distance < -3.0 * notch.sigma or notch.distance + notch.width > length + 3.0 * notch.sigma:
-        raise SurveyError(
-            f"Notch {notch.name!r} ends {write(notch.distance + notch.width)} along edge {'-'.join(notch.edge)}, which "
-            f"is {write(length)} long.",
+        raise SurveyError.of(
+            Said.of(
+                "survey.notch-off",
+                name=Name(notch.name),
+                end=Length(notch.distance + notch.width),
+                edge=ReadingRef("-".join(notch.edge)),
+                length=Length(length),
+            ),
             where=("faces", face.id, "notches", notch.name),
-            hint="Distances run from the edge's first corner.",
+            cure=Said.of("survey.said.from-first-corner"),
         )
     shift = notch.depth * math.tan(notch.skew)
     near, far = notch.distance, notch.distance + notch.width
@@ -261,28 +248,26 @@ def place_opening(face: AdjustedFace, opening: Opening) -> Placed:
 
 def interruption_findings(face: Face, adjusted: AdjustedFace, options: SurveyOptions) -> tuple[Finding, ...]:
     """Return what is wrong with a face's notches, holes and openings on its adjusted outline, as findings."""
-    out = list(hot_findings(face, options.format_length))
+    out = list(hot_findings(face))
     items: tuple[Notch | Hole | Opening, ...] = (*face.notches, *face.holes, *face.openings)
     for item in items:
         try:
-            placed = place(adjusted, item, options.format_length)
+            placed = place(adjusted, item)
         except SurveyError as error:
-            out.append(Finding("survey.interruption", f"{error.what} {error.hint}", Weight.WARN, error.where))
+            out.append(Finding.of("survey.interruption", Weight.WARN, error.where, fault=Fault.of(error)))
             continue
         worst = max(placed.sigma_along, placed.sigma_square)
         if worst > 3.0 * max(item.sigma, options.tape_sigma):
-            text = (
-                f"{face.id}: where {item.name} lies is only known to {options.format_length(2.0 * worst)} either "
-                "way, because the outline is: leave that much round it, or check the outline."
-            )
-            out.append(Finding("survey.interruption-loose", text, Weight.NOTE, ("faces", face.id)))
+            facts: dict[str, Fact] = {"item": Name(item.name), "either_way": Length(2.0 * worst)}
+            where = ("faces", face.id)
+            out.append(Finding.of("survey.interruption-loose", Weight.NOTE, where, face=FaceRef(face.id), **facts))
     return tuple(out)
 
 
-def place(face: AdjustedFace, item: Notch | Hole | Opening, write: Write = millimetres) -> Placed:
+def place(face: AdjustedFace, item: Notch | Hole | Opening) -> Placed:
     """Return any interruption on its adjusted face; see `place_notch`, `place_hole`, `place_opening`."""
     if isinstance(item, Notch):
-        return place_notch(face, item, write)
+        return place_notch(face, item)
     if isinstance(item, Hole):
         return place_hole(face, item)
     return place_opening(face, item)

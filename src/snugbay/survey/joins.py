@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from snugbay.base import Said
+from snugbay.base.facts import Angle, Length, Name, faces
 from snugbay.job import Join
-from snugbay.survey import words
 from snugbay.survey.equations import misclosure
 from snugbay.survey.fold import fold, hinged, tree_joins
 from snugbay.survey.network import Floats, Network, RowKind
-from snugbay.survey.options import SurveyOptions
 from snugbay.survey.results import Group
 from snugbay.survey.values import JoinCheck
 
@@ -21,7 +21,7 @@ TURNED = 0.0018
 """Turns of a join smaller than this (0.1 degrees) are not written out. [rad]"""
 
 
-def join_checks(group: Group, options: SurveyOptions) -> tuple[JoinCheck, ...]:
+def join_checks(group: Group) -> tuple[JoinCheck, ...]:
     """Return how well the faces of a group meet along each join.
 
     Notes
@@ -41,19 +41,27 @@ def join_checks(group: Group, options: SurveyOptions) -> tuple[JoinCheck, ...]:
         ends = [group.points[net.corner(a, n)] for n in join.edge_a]
         ends += [group.points[net.corner(b, n)] for n in join.edge_b]
         lengths = [float(np.linalg.norm(ends[i + 1] - ends[i])) for i in (0, 2)]
-        text = f"{join_name(join)}: edges {options.format_length(lengths[0])} and {options.format_length(lengths[1])}"
-        closing = 0.0
+        closing, loop_said = 0.0, None
         if not hung[k]:
             other = hinged(raw[a], ends[0], ends[1], ends[2], ends[3], join.opening)
             closing = max(float(np.linalg.norm(raw[b].at(p) - other.at(p))) for p in group.points[net.corners_of(b)])
             loop = loop_of(net, hung, k)
-            faces = words.listed([net.faces[f].id for f in _along(net, loop)])
-            text += f"; the loop over {faces} closes within {options.format_length(closing)} with the angles as stated"
             worst = max(loop, key=lambda j: strain[j])
+            there = None
             if strain[worst] > STRAINED:
-                text += f", most of it at {'this join' if worst == k else join_name(net.joins[worst])}"
-        text += _turn(net, wrong, k, options)
-        out.append(JoinCheck(join.a, join.b, join_name(join), lengths[0] - lengths[1], closing, text + "."))
+                mine = worst == k
+                there = Said.of("survey.said.at-this-join") if mine else _at(join_name(net.joins[worst]))
+            round_it = faces([net.faces[f].id for f in _along(net, loop)])
+            loop_said = Said.of("survey.said.closes", faces=round_it, closing=Length(closing), there=there)
+        said = Said.of(
+            "survey.loop",
+            join=Name(join_name(join)),
+            one=Length(lengths[0]),
+            other=Length(lengths[1]),
+            loop=loop_said,
+            turn=_turn(net, wrong, k),
+        )
+        out.append(JoinCheck(join.a, join.b, join_name(join), lengths[0] - lengths[1], closing, said))
     return tuple(out)
 
 
@@ -71,12 +79,17 @@ def _strain(net: Network, weighted: Floats) -> list[float]:
     return out
 
 
-def _turn(net: Network, wrong: Floats, k: int, options: SurveyOptions) -> str:
+def _at(name: str) -> Said:
+    return Said.of("survey.said.at-join", join=Name(name))
+
+
+def _turn(net: Network, wrong: Floats, k: int) -> Said | None:
     for i, row in enumerate(net.rows):
         if row.join == k and row.kind is RowKind.OPEN and abs(wrong[i]) > TURNED:
-            way = "wider" if wrong[i] > 0 else "narrower"
-            return f"; its angle comes out {options.format_angle(abs(float(wrong[i])))} {way} than stated"
-    return ""
+            turn = Angle(abs(float(wrong[i])))
+            wider = wrong[i] > 0
+            return Said.of("survey.said.wider", turn=turn) if wider else Said.of("survey.said.narrower", turn=turn)
+    return None
 
 
 def loop_of(net: Network, hung: Sequence[bool], k: int) -> tuple[int, ...]:

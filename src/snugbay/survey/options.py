@@ -3,24 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
-
-
-def millimetres(length: float) -> str:
-    """Return a length in m as text in millimetres: ``1203 mm``, small ones with a decimal."""
-    mm = length * 1000.0
-    return f"{mm:.1f} mm" if abs(mm) < 10.0 else f"{mm:.0f} mm"
-
-
-def degrees(angle: float) -> str:
-    """Return an angle in rad as text in degrees with one decimal."""
-    return f"{math.degrees(angle):.1f}°"
 
 
 @dataclass(frozen=True)
 class SurveyOptions:
-    """How the adjustment tests and talks.
+    """How the adjustment tests.
 
     Attributes
     ----------
@@ -49,8 +37,8 @@ class SurveyOptions:
         Of one least-squares solution.
     most_blunders : int
         Readings set aside in one group of joined faces at most.
-    format_length, format_angle : callable
-        How lengths [m] and angles [rad] are written in sentences.
+    units : str
+        ``"ft-in"`` or ``"mm"``: of the tape, for slips of a whole inch or of 10 mm.
 
     Notes
     -----
@@ -73,8 +61,7 @@ class SurveyOptions:
     checked_from: float = 0.01
     most_iterations: int = 200
     most_blunders: int = 12
-    format_length: Callable[[float], str] = millimetres
-    format_angle: Callable[[float], str] = degrees
+    units: str = "mm"
 
 
 USUAL = SurveyOptions()

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import FaceRef, Length, ReadingRef
 from snugbay.job import ReadingKind
 from snugbay.survey.guess import APART, LIKELY, Shape, hollow_corners
 from snugbay.survey.network import Floats, Network, State
@@ -65,9 +66,7 @@ def _with(net: Network, state: State, f: int, shape: Shape) -> list[Shape]:
     return shapes
 
 
-def other_findings(
-    net: Network, state: State, others: tuple[Other, ...], options: SurveyOptions
-) -> tuple[Finding, ...]:
+def other_findings(net: Network, state: State, others: tuple[Other, ...]) -> tuple[Finding, ...]:
     """Return one warning for each face whose readings fit more than one shape."""
     out = []
     for f, group in itertools.groupby(others, key=lambda o: o.face):
@@ -82,12 +81,13 @@ def other_findings(
                 if abs(one - two) > best:
                     best, told = abs(one - two), (f"{face.corners[i]}-{face.corners[j]}", one, two)
         hollow = [hollow_corners([complex(*p) for p in points]) for points in (here, other)]
-        why = "the one with fewer hollows" if hollow[0] < hollow[1] else "the larger one"
-        text = f"{face.id}: the readings fit two shapes; {why} is taken."
+        fewer = hollow[0] < hollow[1]
+        why = Said.of("survey.said.fewer-hollows") if fewer else Said.of("survey.said.larger")
+        tells = None
         if told[0]:
-            text += (
-                f" {told[0]} tells them apart: {options.format_length(told[1])} in the one taken, "
-                f"{options.format_length(told[2])} in the other."
+            tells = Said.of(
+                "survey.said.tells-apart", reading=ReadingRef(told[0]), here=Length(told[1]), there=Length(told[2])
             )
-        out.append(Finding("survey.two-shapes", text, Weight.WARN, ("faces", face.id, "readings")))
+        where = ("faces", face.id, "readings")
+        out.append(Finding.of("survey.two-shapes", Weight.WARN, where, face=FaceRef(face.id), why=why, tells=tells))
     return tuple(out)

@@ -1,4 +1,8 @@
-"""Which reading is wrong: the blunder test, one reading at a time, worst first."""
+"""Which reading is wrong: the blunder test, one reading at a time, worst first.
+
+What nobody took (a corner square by eye, an edge taken as plumb, a guess) is never tested. It holds what no reading
+holds; where the readings speak against it, it gives way first, and the test is made without it.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +11,7 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy import special
 
 from snugbay.survey.network import Floats, Network, RowKind, State
 from snugbay.survey.options import SurveyOptions
@@ -14,6 +19,8 @@ from snugbay.survey.reliability import Reliability, assess, critical
 from snugbay.survey.solve import Solution, solve, weights
 from snugbay.survey.together import explain_together
 
+GIVES_WAY = 2.0
+"""An assumption that is off by fewer standard deviations than this has no part in what is wrong. [-]"""
 _STEPS = 50
 _MOST = 16
 """Rows tried as the one that is wrong, at most."""
@@ -51,7 +58,7 @@ class Verdict:
     Attributes
     ----------
     first : Solution
-        With all readings.
+        With all readings, and the assumptions that they leave standing.
     final : Solution
         Without the readings that were found wrong beyond doubt.
     before, reliability : Reliability
@@ -59,7 +66,11 @@ class Verdict:
     charges : tuple of Charge
         In the order found.
     aside : frozenset of int
-        Rows that the final solution does without.
+        Readings that the final solution does without.
+    yielded : tuple of int
+        Assumptions that it does without, since readings speak against them.
+    eye : Reliability or None
+        What the readings would be out by if the assumptions held; None where none gave way.
     """
 
     first: Solution
@@ -68,6 +79,8 @@ class Verdict:
     reliability: Reliability
     charges: tuple[Charge, ...]
     aside: frozenset[int]
+    yielded: tuple[int, ...] = ()
+    eye: Reliability | None = None
 
 
 @dataclass(frozen=True)
@@ -105,8 +118,10 @@ def can_test(net: Network, result: Reliability, options: SurveyOptions) -> np.nd
     """Return which rows can be tested: readings, lengths and angles of joins with some redundancy."""
     kind = np.array(
         [
-            row.kind not in {RowKind.LEVEL, RowKind.TILT} and (row.kind is not RowKind.MEET or row.part == 0)
-            for row in net.rows
+            row.kind not in {RowKind.LEVEL, RowKind.TILT}
+            and (row.kind is not RowKind.MEET or row.part == 0)
+            and not assumed(net, i)
+            for i, row in enumerate(net.rows)
         ]
     )
     return np.asarray(kind & (result.redundancy > options.checked_from))
@@ -128,46 +143,66 @@ def judge(net: Network, start: State, options: SurveyOptions) -> Verdict:
         Significance, how alike suspects must be to be listed together.
     """
     limit = critical(options)
-    first = current = solve(net, start, weights(net), options.most_iterations)
-    before = result = assess(net, first, options)
+    current = solve(net, start, weights(net), options.most_iterations)
+    eyed = seen = assess(net, current, options)
+    first, before, gave = _giving_way(net, current, seen, frozenset(), options)
+    final, result = first, before
     charges: list[Charge] = []
     for _ in range(3 * options.most_blunders):
-        if len(charges) >= options.most_blunders:
+        failed = (final.weight > 0.0) & can_test(net, result, options) & (np.abs(result.w) > limit)
+        if len(charges) >= options.most_blunders or not failed.any():
             break
-        used = current.weight > 0.0
-        can = used & can_test(net, result, options) & (np.abs(result.w) > limit)
-        if not can.any():
-            break
-        top = int(np.argmax(np.where(can, np.abs(result.w), 0.0)))
-        found = explanations(net, current, result, top, options)
-        charges.append(_charge(result, found))
+        # that a reading is wrong the readings say alone; which one it is, the eye may help to tell
+        top = int(np.argmax(np.where(failed, np.abs(seen.w) + 1e-6 * np.abs(result.w), 0.0)))
+        found = explanations(net, current, seen, top, options)
+        charges.append(_charge(seen, found))
         current = found[0].solution
-        result = assess(net, current, options)
-        cleared = [c for c in charges[:-1] if abs(result.w[c.rows[0]]) < limit]
+        seen = assess(net, current, options)
+        cleared = [c for c in charges[:-1] if abs(seen.w[c.rows[0]]) < limit]
         if cleared:
             charges = [c for c in charges if c not in cleared]
-            current, result = _without(net, current, charges, options)
-    charges = _together(net, current, charges, before, options)
+            current, seen = _without(net, current, charges, options)
+        final, result, gave = _giving_way(net, current, seen, frozenset(c.rows[0] for c in charges), options)
+    charges = _together(net, current, charges, eyed, options)
     clear = frozenset(c.rows[0] for c in charges if len(c.rows) == 1)
     if len(charges) > 1 or len(clear) < len(charges):
         current = solve(net, current.state, weights(net, clear), options.most_iterations)
+        final, result, gave = _giving_way(net, current, assess(net, current, options), clear, options)
+    charges = [_with_moves(net, final, clear, gave, c, options) for c in charges]
+    told = tuple(sorted(gave))
+    return Verdict(first, final, before, result, tuple(charges), clear, told, eyed if gave else None)
+
+
+def _giving_way(
+    net: Network, current: Solution, result: Reliability, aside: frozenset[int], options: SurveyOptions
+) -> tuple[Solution, Reliability, frozenset[int]]:
+    """Return the solution without the assumptions that readings speak against, and those assumptions.
+
+    While the whole set or any one reading fails its test, the assumption that is farthest off is left out; of two that
+    are as far off, the later one, so that corners on the first side stay square the longest.
+    """
+    mine = np.array([assumed(net, i) for i in range(len(net.rows))])
+    gave: set[int] = set()
+    while True:
+        limit = float(special.chdtri(max(result.freedom, 1), options.significance))
+        failed = (current.weight > 0.0) & can_test(net, result, options) & (np.abs(result.w) > critical(options))
+        off = np.where(
+            mine & (current.weight > 0.0) & (result.redundancy > options.checked_from), np.abs(result.w), 0.0
+        )
+        if (current.cost <= limit and not failed.any()) or float(off.max(initial=0.0)) < GIVES_WAY:
+            return current, result, frozenset(gave)
+        gave.add(int(np.flatnonzero(off >= 0.98 * off.max())[-1]))
+        current = solve(net, current.state, weights(net, aside | gave), options.most_iterations)
         result = assess(net, current, options)
-    charges = [_with_moves(net, current, clear, c, options) for c in charges]
-    return Verdict(first, current, before, result, tuple(charges), clear)
 
 
 def _together(
     net: Network, current: Solution, charges: list[Charge], before: Reliability, options: SurveyOptions
 ) -> list[Charge]:
-    """Return the charges with those of one face weighed against each other, where there are two or three of them.
-
-    Corners taken as square by eye stay charged: they are weak, and many are not square.
-    """
+    """Return the charges with those of one face weighed against each other, where there are two or three of them."""
     by_face: dict[int, list[Charge]] = {}
-    out = [charge for charge in charges if assumed(net, charge.rows[0])]
+    out: list[Charge] = []
     for charge in charges:
-        if charge in out:
-            continue
         by_face.setdefault(net.rows[charge.rows[0]].face, []).append(charge)
     for f, own in by_face.items():
         if len(own) not in {2, 3}:
@@ -205,11 +240,13 @@ def _without(
     return solution, assess(net, solution, options)
 
 
-def _with_moves(net: Network, final: Solution, clear: frozenset[int], charge: Charge, options: SurveyOptions) -> Charge:
+def _with_moves(
+    net: Network, final: Solution, clear: frozenset[int], gave: frozenset[int], charge: Charge, options: SurveyOptions
+) -> Charge:
     """Return a charge with how far each corner is out if its first row is taken as it stands."""
     top = charge.rows[0]
     other = clear - {top} if top in clear else clear | {top}
-    changed = solve(net, final.state, weights(net, other), options.most_iterations)
+    changed = solve(net, final.state, weights(net, other | gave), options.most_iterations)
     own = net.corners_of(net.rows[top].face)
     moves = apart(final.state.points[own, :2], changed.state.points[own, :2])
     return replace(charge, moves=tuple(float(v) for v in moves))

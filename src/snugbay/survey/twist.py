@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy import optimize
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Fact, Finding, Said, Weight
+from snugbay.base.facts import Angle, FaceRef, Length, Name, ReadingRef, names
 from snugbay.job import Corner, Face, Reading, ReadingKind
-from snugbay.survey import words
 from snugbay.survey.network import Floats, State, lay_out
 from snugbay.survey.options import SurveyOptions
 from snugbay.survey.reliability import critical
@@ -125,22 +125,29 @@ def twist_findings(group: Group, options: SurveyOptions) -> tuple[Finding, ...]:
 def _measured(group: Group, f: int, face: Face, options: SurveyOptions) -> Finding | None:
     flat = flatness(face.corners, group.points[group.net.corners_of(f)])
     sigma = max(r.sigma for r in face.readings if r.kind is ReadingKind.TWIST)
-    numbers = {"out_m": flat.out, "gap_m": flat.gap, "fold_rad": flat.fold}
     where = ("faces", face.id)
+    corner, out = Name(flat.corner), Length(flat.out)
     if flat.out < critical(options) * sigma:
-        text = f"{face.id} is flat as far as the readings tell (corner {flat.corner} "
-        text += f"{options.format_length(flat.out)} out)."
-        return Finding("survey.flat-enough", text, Weight.NOTE, where, numbers=numbers)
-    text = f"{face.id} is twisted: corner {flat.corner} stands {options.format_length(flat.out)} out of the plane. "
-    text += f"A flat board leaves a gap of {options.format_length(flat.gap)} at its worst corner"
+        facts: dict[str, Fact] = {"corner": corner, "out": out, "gap": Length(flat.gap)}
+        return Finding.of("survey.flat-enough", Weight.NOTE, where, face=FaceRef(face.id), **facts)
+    seam = None
     if flat.gap <= SEALANT:
-        return Finding("survey.twist", text + "; sealant fills it.", Weight.NOTE, where, numbers=numbers)
-    cure = "gun foam fills it" if flat.gap <= FOAM else "too wide for gun foam"
-    text += f"; {cure}"
-    if flat.seam is not None:
-        cut = f"{flat.seam[0]}-{flat.seam[1]}"
-        text += f", or a seam along {cut} lets two boards lie flat ({options.format_angle(flat.fold)} between them)"
-    return Finding("survey.twist", text + ".", Weight.WARN, where, numbers=numbers)
+        cure = Said.of("survey.said.sealant-fills")
+    else:
+        cure = Said.of("survey.said.foam-fills") if flat.gap <= FOAM else Said.of("survey.said.too-wide-for-foam")
+        if flat.seam is not None:
+            seam = Said.of("survey.said.seam-along", seam=ReadingRef("-".join(flat.seam)), fold=Angle(flat.fold))
+    return Finding.of(
+        "survey.twist",
+        Weight.NOTE if flat.gap <= SEALANT else Weight.WARN,
+        where,
+        face=FaceRef(face.id),
+        corner=corner,
+        out=out,
+        gap=Length(flat.gap),
+        cure=cure,
+        seam=seam,
+    )
 
 
 def _suspected(group: Group, f: int, face: Face, options: SurveyOptions) -> Finding | None:
@@ -162,9 +169,12 @@ def _suspected(group: Group, f: int, face: Face, options: SurveyOptions) -> Find
     freedom = max(1, len(net.rows) - net.unknowns)
     if rest.cost > critical(options) ** 2 * freedom or out < 0.005:
         return None
-    text = (
-        f"{face.id}: the sides and diagonals also agree if the face is not flat but twisted, corner {last} "
-        f"{options.format_length(out)} out of the plane of the others. Sight across it, or stretch two strings along "
-        f"the diagonals: {words.listed(face.corners)} lie in one plane where the strings touch."
+    return Finding.of(
+        "survey.twist-or-slip",
+        Weight.WARN,
+        ("faces", face.id),
+        face=FaceRef(face.id),
+        corner=Name(last),
+        out=Length(out),
+        corners=names(face.corners),
     )
-    return Finding("survey.twist-or-slip", text, Weight.WARN, ("faces", face.id), numbers={"out_m": out})

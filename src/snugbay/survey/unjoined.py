@@ -1,4 +1,4 @@
-"""Edges that lie on each other in space although no join says so: their boards would run into each other."""
+"""Edges that lie on each other in space although no join says so: their boards run into each other, or do not meet."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from math import atan2, degrees, pi
 
 import numpy as np
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Fact, Finding, Said, Weight
+from snugbay.base.facts import Angle, FaceRef, Name, ReadingRef
 from snugbay.job import Face, Job
 from snugbay.job.runs import edges_between, sides
 from snugbay.survey.network import Floats
@@ -21,12 +22,14 @@ ALIKE = 0.6
 """Edges that meet have lengths alike, the shorter at least this share of the longer. [-]"""
 INSIDE = (pi / 12, pi - pi / 9)
 """Openings at which boards of the two faces run into each other. [rad]"""
+OUTSIDE = (pi + pi / 9, 2.0 * pi - pi / 12)
+"""Openings at which boards of both faces stop short and leave the corner bare. [rad]"""
 SAMPLES = 9
 
 
 @dataclass(frozen=True)
 class Unjoined:
-    """Two edges that meet, unjoined, at an inside corner.
+    """Two edges that meet, unjoined, at a corner of the house.
 
     Attributes
     ----------
@@ -47,6 +50,11 @@ class Unjoined:
     opening: float
     apart: float
 
+    @property
+    def outside(self) -> bool:
+        """True where the corner juts out: boards do not meet there, and the corner stays bare."""
+        return self.opening > pi
+
 
 @dataclass(frozen=True)
 class _Edge:
@@ -59,7 +67,7 @@ class _Edge:
 
 
 def unjoined(job: Job, survey: Survey) -> tuple[Unjoined, ...]:
-    """Return the edges that meet at an inside corner without a join.
+    """Return the edges that meet at a corner without a join.
 
     Notes
     -----
@@ -121,31 +129,32 @@ def _met(a: _Edge, b: _Edge, survey: Survey) -> Unjoined | None:
     frame = survey.face(a.face).frame
     assert frame is not None
     opening = atan2(float(b.into @ np.array(frame.normal)), float(b.into @ a.into)) % (2.0 * pi)
-    if not INSIDE[0] < opening < INSIDE[1]:
+    if not any(low < opening < high for low, high in (INSIDE, OUTSIDE)):
         return None
     return Unjoined(a.face, b.face, a.name, b.name, opening, float(apart.max()))
 
 
-def unjoined_text(one: Unjoined) -> str:
-    """Return what to write, in words."""
+def unjoined_said(one: Unjoined) -> Said:
+    """Return what is wrong and what to write."""
     edge_a, edge_b = "-".join(one.edge_a), "-".join(one.edge_b)
-    return (
-        f"{one.a} {edge_a} and {one.b} {edge_b} lie on each other as the faces fold up, but no join says so: boards of "
-        f"the one would stand into the other. Write it in the file, with the angle as you gauge it (about "
-        f'{degrees(one.opening):.0f}): [[joins]] a = ["{one.a}", "{edge_a}"] b = ["{one.b}", "{edge_b}"] '
-        f"angle = {degrees(one.opening):.0f}"
-    )
+    line = f'[[joins]] a = ["{one.a}", "{edge_a}"] b = ["{one.b}", "{edge_b}"] angle = {degrees(one.opening):.0f}'
+    facts: dict[str, Fact] = {
+        "a": FaceRef(one.a),
+        "edge_a": ReadingRef(edge_a),
+        "b": FaceRef(one.b),
+        "edge_b": ReadingRef(edge_b),
+        "opening": Angle(one.opening),
+        "line": Name(line),
+    }
+    if one.outside:
+        return Said.of("survey.unjoined-outside", **facts)
+    return Said.of("survey.unjoined", **facts)
 
 
 def unjoined_findings(job: Job, survey: Survey) -> tuple[Finding, ...]:
     """Return a warning for each corner of the house that no join tells of."""
     return tuple(
-        Finding(
-            "survey.unjoined",
-            unjoined_text(one),
-            Weight.WARN,
-            ("faces", one.a),
-            numbers={"opening_rad": one.opening, "apart_m": one.apart},
-        )
+        Finding(said.code, weight=Weight.WARN, where=("faces", one.a), facts=said.facts)
         for one in unjoined(job, survey)
+        for said in (unjoined_said(one),)
     )

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import FaceRef, Listed, Name, faces, names
 from snugbay.job import Face, Job, Opening, Part
 from snugbay.survey.values import Survey
 
@@ -77,17 +78,21 @@ def untied_findings(job: Job, survey: Survey) -> tuple[Finding, ...]:
 
 
 def _finding(job: Job, box: str, ones: list[Untied]) -> Finding:
-    lines = " or ".join(f'fills = ["{one.face}", "{one.opening.name}"]' for one in ones)
-    which = ", ".join(f"{one.opening.name} in {one.face}" for one in ones)
-    text = (
-        f"Box {box} is as large as {which}, but nothing says that it stands there: boards round the opening would not "
-        f"stop at the boards of the box. Write {lines} in the shape {box}"
+    stands = tuple(
+        Said.of("survey.said.opening-in", opening=Name(one.opening.name), face=FaceRef(one.face)) for one in ones
     )
+    lines = names((f'fills = ["{one.face}", "{one.opening.name}"]' for one in ones), "or")
     side = job.face(ones[0].faces[0]).board_side
     others = sorted({one.face for one in ones if job.face(one.face).board_side != side})
-    if others:
-        text += (
-            f", and look at the side that boards are fitted from: {job.zone(side).title} for the box, the other side "
-            f"for {', '.join(others)} (board_side)"
-        )
-    return Finding("survey.untied", text + ".", Weight.WARN, ("shapes", box))
+    look = (
+        Said.of("survey.said.look-at-side", side=Name(job.zone(side).title), others=faces(others)) if others else None
+    )
+    return Finding.of(
+        "survey.untied",
+        Weight.WARN,
+        ("shapes", box),
+        box=Name(box),
+        stands=Listed(stands, "comma"),
+        lines=lines,
+        look=look,
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from snugbay.base import UnknownName
+from snugbay.base import Said, UnknownName
 from snugbay.job import Corner, Reading
 
 Point = tuple[float, float]
@@ -114,8 +114,8 @@ class Suspect:
         Face id.
     readings : tuple of str
         Names of the readings: one, or an ambiguous group.
-    text : str
-        In words: which tape to pull again and what it should read.
+    said : Said
+        Which tape to pull again and what it should read.
     should_read : tuple of (str, float)
         Reading name and what it should read. [m or rad]
     error : float
@@ -130,34 +130,12 @@ class Suspect:
 
     face: str
     readings: tuple[str, ...]
-    text: str
+    said: Said
     should_read: tuple[tuple[str, float], ...]
     error: float
     w: float
     moves: float = 0.0
     corner: str = ""
-
-
-@dataclass(frozen=True)
-class Doubt:
-    """A face whose readings contradict each other, of which none can be named: no boards are cut to it.
-
-    Attributes
-    ----------
-    face : str
-        Face id.
-    readings : tuple of str
-        Names of the readings among which the slip is, the likeliest first.
-    pull : str
-        The reading to take that tells, ``"side C-D"``.
-    text : str
-        In words.
-    """
-
-    face: str
-    readings: tuple[str, ...]
-    pull: str
-    text: str
 
 
 @dataclass(frozen=True)
@@ -174,15 +152,15 @@ class Unchecked:
         The extra reading to take, ``"diagonal A-C"``.
     gain : float
         Information gained by it (half log determinant ratio). [nat]
-    text : str
-        In words.
+    said : Said
+        As a phrase.
     """
 
     face: str
     readings: tuple[str, ...]
     pull: str
     gain: float
-    text: str
+    said: Said
 
 
 @dataclass(frozen=True)
@@ -200,8 +178,8 @@ class JoinCheck:
     closing_error : float
         Where the join closes a loop: how far a corner of face b is from where the other way round the loop puts it,
         with the angles as stated; 0 where it closes none. [m]
-    text : str
-        In words.
+    said : Said or None
+        As a phrase.
     """
 
     a: str
@@ -209,7 +187,7 @@ class JoinCheck:
     name: str
     length_error: float
     closing_error: float
-    text: str = ""
+    said: Said | None = None
 
 
 @dataclass(frozen=True)
@@ -228,8 +206,6 @@ class Survey:
         Degrees of freedom.
     significance : float
         Of the global test. [-]
-    doubts : tuple of Doubt
-        Faces that no boards may be cut to until a reading tells.
     """
 
     faces: tuple[AdjustedFace, ...]
@@ -240,7 +216,6 @@ class Survey:
     chi2_limit: float
     freedom: int
     significance: float = 0.05
-    doubts: tuple[Doubt, ...] = ()
 
     def face(self, face_id: str) -> AdjustedFace:
         """Return the adjusted face with this id; raise `UnknownName` otherwise."""

@@ -13,7 +13,6 @@ from snugbay.job import Face, Job, Join
 from snugbay.survey.charges import suspects_of
 from snugbay.survey.contradiction import check_possible
 from snugbay.survey.design import unchecked_of
-from snugbay.survey.doubts import doubts_of
 from snugbay.survey.enclosure import enclosure_findings
 from snugbay.survey.findings import all_findings
 from snugbay.survey.hosted import stand_in_hosts
@@ -21,7 +20,7 @@ from snugbay.survey.hot_boxes import hot_box_findings
 from snugbay.survey.joins import join_checks
 from snugbay.survey.look_over import look_over, squared
 from snugbay.survey.network import framed, groups, lay_out
-from snugbay.survey.options import USUAL, SurveyOptions
+from snugbay.survey.options import SurveyOptions
 from snugbay.survey.others import weigh
 from snugbay.survey.rank import check_held, explained
 from snugbay.survey.results import Group, adjusted_face, set_apart
@@ -30,19 +29,17 @@ from snugbay.survey.suspects import judge
 from snugbay.survey.unjoined import unjoined_findings
 from snugbay.survey.untied import untied_findings
 from snugbay.survey.values import Survey
-from snugbay.tape import tape_for
 
 STAGE = "survey"
 
 
-def survey(job: Job, run: Run, options: SurveyOptions = USUAL) -> Outcome[Survey]:
+def survey(job: Job, run: Run, options: SurveyOptions | None = None, near: Survey | None = None) -> Outcome[Survey]:
     """Return the survey of a job, boxes standing in their openings; see `adjust`."""
-    if options is USUAL:
-        options = replace(options, format_length=tape_for(job.units).text)
-    flat = adjust(job.faces, job.joins, options, run)
+    options = SurveyOptions(units=job.units.value) if options is None else options
+    flat = adjust(job.faces, job.joins, options, run, near)
     stood = stand_in_hosts(job, flat.value)
-    loose = unjoined_findings(job, stood) + untied_findings(job, stood) + enclosure_findings(job, stood, options)
-    hot = hot_box_findings(job, stood, options.format_length)
+    loose = unjoined_findings(job, stood) + untied_findings(job, stood) + enclosure_findings(job, stood)
+    hot = hot_box_findings(job, stood)
     return replace(flat, value=stood, findings=hot + flat.findings + loose)
 
 
@@ -56,7 +53,7 @@ def adjust(
     faces, joins : sequences
         Of the job.
     options : SurveyOptions
-        Significance, precisions of what nobody measured, how lengths are written.
+        Significance, precisions of what nobody measured, units of the tape.
     run : Run
         Seed, progress, stop.
     near : Survey or None
@@ -66,7 +63,7 @@ def adjust(
     Returns
     -------
     Outcome of Survey
-        Faces with covariance, suspects, what nothing checks, joins; findings in words.
+        Faces with covariance, suspects, what nothing checks, joins; findings.
 
     Raises
     ------
@@ -131,12 +128,11 @@ def _outcome(members: Sequence[tuple[int, ...]], done: Sequence[Group], options:
         faces=tuple(numbered[i] for i in sorted(numbered)),
         suspects=tuple(s for group in done for s in suspects_of(group, options)),
         unchecked=tuple(u for group in done for u in unchecked_of(group, options)),
-        joins=tuple(j for group in done for j in join_checks(group, options)),
+        joins=tuple(j for group in done for j in join_checks(group)),
         chi2=chi2,
         chi2_limit=limit,
         freedom=freedom,
         significance=options.significance,
-        doubts=tuple(d for group in done for d in doubts_of(group, options)),
     )
     return Outcome(result, all_findings(result, done, options), _provenance(options))
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from snugbay.base import Effort, Finding, InputError, NoFit, Run, Stopped, Weight
+from snugbay.base import Effort, Finding, InputError, NoFit, Run, Said, Stopped, Told, Weight
 from snugbay.materials import Board, Rates
 from snugbay.pieces import WIDE_GAP, BoardChoice, Fitting, PieceSet, Room, room_before, surfaces
 from snugbay.survey import Survey
-from snugbay.survey.unjoined import unjoined, unjoined_text
+from snugbay.survey.unjoined import unjoined, unjoined_said
 from snugbay.ways.boardset import Cutting, cuttings, pieces_for
 from snugbay.ways.conditions import Conditions
 from snugbay.ways.fillwork import usable_depth
@@ -48,7 +48,7 @@ class Made:
     """
 
     sets: Mapping[Key, PieceSet]
-    refused: Mapping[Key, str]
+    refused: Mapping[Key, Told]
     cuts: Mapping[Key, Cutting]
     finished: bool = True
     findings: tuple[Finding, ...] = ()
@@ -59,7 +59,9 @@ class Made:
         key = (face, fitting, size)
         if key in self.sets:
             return self.sets[key]
-        raise NoFit(self.refused.get(key, "its pieces were not made: the run was stopped"), where=("faces", face))
+        why = self.refused.get(key, "its pieces were not made: the run was stopped")
+        where = ("faces", face)
+        raise NoFit.of(why, where=where) if isinstance(why, Said) else NoFit(str(why), where=where)
 
     def cutting(self, face: str, fitting: Fitting, size: Size) -> Cutting:
         """Return how the pieces of a face come out of sheets."""
@@ -69,7 +71,7 @@ class Made:
 @dataclass
 class _Making:
     sets: dict[Key, PieceSet] = field(default_factory=dict)
-    refused: dict[Key, str] = field(default_factory=dict)
+    refused: dict[Key, Told] = field(default_factory=dict)
     loose: dict[str, Finding] = field(default_factory=dict)
     room: dict[str, Room] = field(default_factory=dict)
 
@@ -125,8 +127,7 @@ def make(
     sizes = tuple(dict.fromkeys((b.length, b.width) for b in boards))
     wanted = [(f, fit, size) for f, fit in _wanted(base, ways, heights) for size in sizes]
     making = _Making()
-    into = {face: unjoined_text(one) for one in unjoined(base.job, survey) for face in (one.a, one.b)}
-    doubtful = {doubt.face: doubt.text for doubt in survey.doubts}
+    into = {f: unjoined_said(one) for one in unjoined(base.job, survey) if not one.outside for f in (one.a, one.b)}
     walls = surfaces(base.job, survey)
     totals = [n * b.thickness for b in boards for n in range(1, MOST_LAYERS + 1)]
     finished = True
@@ -134,9 +135,7 @@ def make(
         if run.stop():
             finished = False
             break
-        if face.id in doubtful:
-            making.refused[face.id, fitting, size] = doubtful[face.id]
-        elif face.id in into and fitting is not Fitting.IN_BAYS:
+        if face.id in into and fitting is not Fitting.IN_BAYS:
             making.refused[face.id, fitting, size] = into[face.id]
         else:
             _make_one(base, survey, run, making, face, fitting, size, boards)
@@ -172,7 +171,7 @@ def _make_one(
     try:
         made = pieces_for(base.job, survey, choice, quiet)
     except (NoFit, InputError) as error:
-        making.refused[key] = error.what
+        making.refused[key] = error.said or error.what
     except Stopped:
         making.refused[key] = "its pieces were not made: the run was stopped"
     else:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from snugbay.base import Effort, Finding, NoFit, Outcome, OutOfRange, Run
+from snugbay.base import Effort, Finding, NoFit, Outcome, OutOfRange, Run, Told
 from snugbay.job import Job, Units
 from snugbay.materials import Board, Rate, Rates, material, money_rate
 from snugbay.physics.heat import corrected_u, fastener_correction, fastener_section
@@ -162,7 +162,7 @@ def _variants(desk: Desk, face: Measured, way: Way, kinds: tuple[Board, ...] = (
     return out
 
 
-def _refused(face: Measured, way: str, title: str, group: str, reasons: tuple[str, ...], load: Load) -> Option:
+def _refused(face: Measured, way: str, title: str, group: str, reasons: tuple[Told, ...], load: Load) -> Option:
     plain = _as_found(face, load, airtight=False)
     return replace(plain, way=way, title=title, fits=False, why_not=reasons, group=group)
 
@@ -191,7 +191,7 @@ def _option(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Option:
     try:
         parts = parts_of(desk, face, v, here)
     except (NoFit, OutOfRange) as error:
-        return _refused(face, v.id, v.title, v.way.group, (str(error),), load)
+        return _refused(face, v.id, v.title, v.way.group, (error.said or str(error),), load)
     if isinstance(parts, tuple):
         return _refused(face, v.id, v.title, v.way.group, parts, load)
     reasons = vapour_reasons(desk.base, face, parts.layers)

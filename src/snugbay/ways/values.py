@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from snugbay.base import Finding
+from snugbay.base import Finding, Told
 from snugbay.pieces import BoardChoice
 from snugbay.ways.buildup import Added
 from snugbay.ways.joints import Joined
@@ -68,7 +68,7 @@ class Option:
         Face id, way id, name for people.
     fits : bool
         False where the way is not offered for this face.
-    why_not : tuple of str
+    why_not : tuple of Told
         Reasons, in words, where it does not fit.
     r_low, r_typical, r_high : float
         Resistance of the whole face after the work, surface to surface with films. [m²·K/W]
@@ -129,7 +129,7 @@ class Option:
     way: str
     title: str
     fits: bool
-    why_not: tuple[str, ...] = ()
+    why_not: tuple[Told, ...] = ()
     r_low: float = 0.0
     r_typical: float = 0.0
     r_high: float = 0.0

@@ -24,6 +24,7 @@ from snugbay.web.guard import LOCAL_NAMES, Guard, GuardRules
 from snugbay.web.opened import errors_of
 from snugbay.web.render import page
 from snugbay.web.sharing import Pairing
+from snugbay.words import writer_for
 
 
 def make_app(
@@ -138,7 +139,13 @@ def status_of(error: SnugbayError) -> int:
 def error_body(error: SnugbayError) -> dict[str, object]:
     """Return an error in the one shape that all of the API uses."""
     faults = [
-        {"code": e.code, "what": e.what, "hint": e.hint, "where": list(e.where), "line": e.line}
+        {
+            "code": e.code,
+            "what": writer_for(e).what(e),
+            "hint": writer_for(e).hint(e),
+            "where": list(e.where),
+            "line": e.line,
+        }
         for e in errors_of(error)
     ]
     return {"error": faults[0], "errors": faults}

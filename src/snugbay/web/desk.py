@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
 
 from snugbay.base import Effort, InputError, Run, SnugbayError, StoreError, UnknownName
 from snugbay.document.changes import Change, changed, question_of
 from snugbay.draw import Scene
-from snugbay.flow import JobPlan
+from snugbay.flow import JobPlan, Measured, measured_so_far
 from snugbay.flow.relay import Supply, broken_before, rest_of, supplies
 from snugbay.prove import ProveAnswer
 from snugbay.sheets import Sheet, SheetPlan
@@ -20,7 +19,7 @@ from snugbay.web.edits import Edit, Kept, kept_edits
 from snugbay.web.follow import Limits
 from snugbay.web.opened import Opened, open_text
 from snugbay.web.shelf import Shelf
-from snugbay.web.surveying import Surveyed, faces_key, joined_parts, put_together, survey_of
+from snugbay.web.surveying import faces_key
 from snugbay.web.takeaway import Making, making
 from snugbay.web.tasks import Task
 from snugbay.web.views import step_views
@@ -64,8 +63,7 @@ class Desk:
         self.crew = crew
         self.share = share
         self._opened: Shelf[Opened] = Shelf(32)
-        self._surveys: Shelf[Surveyed] = Shelf(32)
-        self._parts: Shelf[Surveyed] = Shelf(400)
+        self._surveys: Shelf[Measured] = Shelf(32)
         self._plans: Shelf[KeptPlan | None] = Shelf(8)
         self._drawings: Shelf[Drawings] = Shelf(3)
         self._models: Shelf[bytes] = Shelf(3)
@@ -85,17 +83,12 @@ class Desk:
         """Return what a version says."""
         return self._opened.get((version.job, version.stands_for, len(version.text)), lambda: open_text(version.text))
 
-    def surveyed(self, opened: Opened) -> Surveyed:
+    def measured(self, opened: Opened) -> Measured:
         """Return the survey of a document; of the faces that can be surveyed where some cannot."""
-        return self._surveys.get(faces_key(opened.job), lambda: survey_of(opened.job))
-
-    def measured(self, opened: Opened) -> Surveyed:
-        """Return the survey of a document part by part: only parts that changed are surveyed again."""
         job = opened.job
         if job is None:
-            return Surveyed(None, None)
-        parts = [self._parts.get(faces_key(part), partial(survey_of, part)) for part in joined_parts(job)]
-        return put_together(job, parts)
+            return Measured(None, None)
+        return self._surveys.get(faces_key(job), lambda: measured_so_far(job, Run()))
 
     def progress_of(self, job: str) -> Progress:
         """Return how far a job is, without reading its plan."""

@@ -15,6 +15,7 @@ from snugbay.web.pointer import place
 from snugbay.web.printing import Printer
 from snugbay.web.taped import ANGLE, LEAN, LENGTH, Item, Key, Row, State, taped_rows
 from snugbay.web.texts import Texts
+from snugbay.words import writer_for
 
 CHECKED_FROM = 0.01
 """Redundancy number from which a reading counts as checked (the survey's own option)."""
@@ -157,4 +158,4 @@ def suspects_of(item: Item, survey: Survey) -> tuple[Suspect, ...]:
 
 def fault_text(fault: SnugbayError) -> str:
     """Return what is wrong and what to do, without the place (the text stands beside the field)."""
-    return f"{fault.what} {fault.hint}".strip()
+    return writer_for(fault).error(fault)

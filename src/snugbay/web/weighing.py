@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from dataclasses import dataclass
 
-from snugbay.base import NoPlan, Run
+from snugbay.base import NoPlan, Run, Told
 from snugbay.flow import JobPlan
 from snugbay.web.follow import Limits
 from snugbay.weigh import PlanPoint
@@ -50,7 +50,7 @@ class WhyNot:
 
     reason: Reason
     point: PlanPoint | None
-    text: str = ""
+    text: Told = ""
 
 
 @dataclass(frozen=True)

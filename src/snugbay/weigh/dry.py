@@ -226,7 +226,7 @@ def _left_out(options: Sequence[Option], out: Reasons) -> list[Finding]:
 
 def _left_bare(choice: Choice) -> list[Finding]:
     """Say which faces are left as found because every way that insulates them gets wet."""
-    gone = {o.face for o in choice.question.options if any(r.startswith(WET) for r in o.why_not)}
+    gone = {o.face for o in choice.question.options if any(isinstance(r, str) and r.startswith(WET) for r in o.why_not)}
     bare = [
         o.face
         for o in choice.options

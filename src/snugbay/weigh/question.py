@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Told, Weight
+from snugbay.base.facts import FaceRef, Name, Resistance
 from snugbay.job import Job, Objective, ZoneKind
 from snugbay.materials import Item
 from snugbay.ways import Option
@@ -47,6 +48,10 @@ def needs_of(option: Option, shelf: Shelf) -> dict[str, float]:
     return out
 
 
+def _because(reason: Told) -> Said:
+    return Said.of("weigh.said.because", why=Name(reason) if isinstance(reason, str) else reason)
+
+
 def _face(
     job: Job, base: Ground, face_id: str, options: Sequence[Option], shelf: Shelf
 ) -> tuple[FaceChoices, list[Finding]]:
@@ -61,13 +66,13 @@ def _face(
         else:
             reasons = [r for o in options if matches(o.way, face.must) for r in o.why_not]
             found.append(
-                Finding(
+                Finding.of(
                     "weigh.must-not-fit",
-                    f"You want {face.must!r} on face {face_id}, but it does not fit"
-                    + (f": {reasons[0]}." if reasons else ".")
-                    + " The face is planned freely.",
                     Weight.WARN,
                     ("faces", face_id, "must"),
+                    way=Name(face.must),
+                    face=FaceRef(face_id),
+                    why=_because(reasons[0]) if reasons else None,
                 )
             )
     target = job.wishes.target_r
@@ -76,12 +81,13 @@ def _face(
     if target is not None and not deep.any():
         best = max((o.r_typical for o in usable), default=0.0)
         found.append(
-            Finding(
+            Finding.of(
                 "weigh.target-out-of-reach",
-                f"No way on face {face_id} reaches the wished {target:.1f} m2K/W; the best gives {best:.1f}.",
                 Weight.WARN,
                 ("wishes", "target_r"),
-                numbers={"best": best, "wished": target},
+                face=FaceRef(face_id),
+                wished=Resistance(target),
+                best=Resistance(best),
             )
         )
     zones = base.loads.net.zones

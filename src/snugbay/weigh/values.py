@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from snugbay.base import Finding
+from snugbay.base import Finding, Told
 from snugbay.pieces import BoardChoice
 from snugbay.ways import AsFound, HourElement, Option
 from snugbay.weigh.hourly import ByHour
@@ -337,14 +337,14 @@ class WhyNot:
     face: str
     way: str
     fits: bool
-    reasons: tuple[str, ...]
+    reasons: tuple[Told, ...]
     plan: PlanPoint | None
     cash: float = 0.0
     hours: float = 0.0
     saving: float = 0.0
     whole_cost: float = 0.0
     others: tuple[tuple[str, str, str], ...] = ()
-    text: str = ""
+    text: Told = ""
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from snugbay.base import Outcome, Run, UnknownName
+from snugbay.base import Outcome, Run, Said, UnknownName
+from snugbay.base.facts import FaceRef, Listed, Name
 from snugbay.job import Job
 from snugbay.survey import Survey
 from snugbay.ways.found import found_state, ground
@@ -61,8 +62,9 @@ def why_not(job: Job, survey: Survey, weighing: Weighing, face: str, way: str, r
     title = named[0].title
     if not any(o.fits for o in named):
         reasons = tuple(dict.fromkeys(r for o in named for r in o.why_not))
-        text = f"{title} does not fit {face}: " + "; ".join(reasons) + "."
-        return Outcome(WhyNot(face, way, False, reasons, None, text=text))
+        why = Listed(tuple(Name(r) if isinstance(r, str) else r for r in reasons), "semicolon")
+        said = Said.of("weigh.does-not-fit", way=Name(title), face=FaceRef(face), reasons=why)
+        return Outcome(WhyNot(face, way, False, reasons, None, text=said))
     q = question_again(job, survey, weighing)
     p = replace(q.problem, told_apart=tuple("asked" if f.id == face else "" for f in q.problem.faces))
     number = p.face_numbers[face]

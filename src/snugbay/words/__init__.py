@@ -7,6 +7,17 @@ Nothing here is reckoned, and nobody reads the text back.
 from snugbay.words.figures import Figures, other_system
 from snugbay.words.gathering import gathered
 from snugbay.words.table import LANGUAGE, Table, languages, table_of
-from snugbay.words.writer import Writer, writer_of
+from snugbay.words.writer import Writer, writer_for, writer_of
 
-__all__ = ["LANGUAGE", "Figures", "Table", "Writer", "gathered", "languages", "other_system", "table_of", "writer_of"]
+__all__ = [
+    "LANGUAGE",
+    "Figures",
+    "Table",
+    "Writer",
+    "gathered",
+    "languages",
+    "other_system",
+    "table_of",
+    "writer_for",
+    "writer_of",
+]

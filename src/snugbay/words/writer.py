@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from snugbay.base import DataError, Fact, Finding, Said, SnugbayError
+from snugbay.base import DataError, Fact, Finding, Said, SnugbayError, Told
 from snugbay.base import facts as f
 from snugbay.job import Job
 from snugbay.tape import Rounding
@@ -57,11 +57,23 @@ class Writer(Figures):
 
     def fact(self, fact: Fact | None) -> str:
         """Return one fact in words."""
-        return _tidy(self._write(fact, {}, ""))
+        return _tidy(self._write(fact, self._decimals(fact), ""))
+
+    def told(self, told: Told | None) -> str:
+        """Return a fact or a phrase in words; a text as it is."""
+        return told if isinstance(told, str) else self.fact(told)
 
     def error(self, error: SnugbayError) -> str:
         """Return what an error says is wrong, and what to do."""
-        return f"{error.what} {error.hint}".strip()
+        return self.fact(f.Fault.of(error))
+
+    def what(self, error: SnugbayError) -> str:
+        """Return what an error says is wrong."""
+        return error.what if error.said is None else self.said(error.said)
+
+    def hint(self, error: SnugbayError) -> str:
+        """Return what an error says is to be done."""
+        return error.hint if error.cure is None else self.said(error.cure)
 
     def _phrase(self, said: Said, decimals: Mapping[type, int]) -> str:
         template = table_of(self.language).get(said.code)
@@ -87,7 +99,8 @@ class Writer(Figures):
         if isinstance(fact, f.Listed):
             return self._listed([self._write(i, decimals, how) for i in fact.items], fact.join, fact.most)
         if isinstance(fact, f.Fault):
-            return f"{fact.what} {fact.hint}"
+            what = self._phrase(fact.said, decimals) if fact.said is not None else fact.what
+            return f"{what} {self._phrase(fact.cure, decimals) if fact.cure is not None else fact.hint}"
         if isinstance(fact, f.FaceRef):
             return fact.face
         if isinstance(fact, f.PieceRef):
@@ -113,7 +126,7 @@ class Writer(Figures):
             return words["list.comma"].join(texts[:-1]) + words[f"list.{join}"] + texts[-1]
         return words[f"list.{join if join in ('semicolon', 'space') else 'comma'}"].join(texts)
 
-    def _decimals(self, said: Said) -> dict[type, int]:
+    def _decimals(self, said: Fact | None) -> dict[type, int]:
         """Return for each kind of quantity the extra decimals that tell its figures apart."""
         kinds: dict[type, set[float]] = {}
         for fact in _quantities(said):
@@ -181,6 +194,11 @@ def _many(fact: Fact) -> int:
 def _tidy(text: str) -> str:
     """Return a sentence without the gaps that facts left out leave behind."""
     return " ".join(text.split())
+
+
+def writer_for(error: SnugbayError, language: str = LANGUAGE) -> Writer:
+    """Return what writes an error, in the units of the job that it is about where they are known."""
+    return Writer(error.units, error.currency, language)
 
 
 def writer_of(job: Job, language: str = LANGUAGE) -> Writer:

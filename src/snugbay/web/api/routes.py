@@ -38,6 +38,7 @@ from snugbay.web.opened import open_text
 from snugbay.web.pages.common import desk_of
 from snugbay.web.pointer import as_text, place
 from snugbay.web.takeaway import file_names
+from snugbay.words import writer_for
 
 REFUSALS: dict[int | str, dict[str, Any]] = {
     404: {"model": Faults, "description": "No such job, version or plan."},
@@ -50,7 +51,10 @@ CONFLICT: dict[int | str, dict[str, Any]] = {409: {"model": SavedBody, "descript
 
 def fault_body(error: SnugbayError) -> Fault:
     """Return a fault as the API tells it."""
-    return Fault(code=error.code, what=error.what, hint=error.hint, where=list(error.where), line=error.line)
+    writer = writer_for(error)
+    return Fault(
+        code=error.code, what=writer.what(error), hint=writer.hint(error), where=list(error.where), line=error.line
+    )
 
 
 def _line(desk: Desk, job: str) -> JobLine:
@@ -159,7 +163,7 @@ def history(desk: TheDesk, job: str, limit: int = 100) -> list[VersionLine]:
 def survey(desk: TheDesk, job: str) -> Response:
     """Adjust the readings: faces, suspects, what nothing checks. Faces that cannot be surveyed are refused by name."""
     _, opened = desk.open(job)
-    surveyed = desk.surveyed(opened)
+    surveyed = desk.measured(opened)
     faults = (*opened.faults, *surveyed.faults)
     if surveyed.job is None or surveyed.survey is None or faults:
         raise faults[0] if faults else InputError("The job has no faces.", hint="Add one.", code="web.no-faces")

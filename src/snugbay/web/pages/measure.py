@@ -11,9 +11,10 @@ from urllib.parse import quote
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from snugbay.base import Finding, SnugbayError, UnknownName
+from snugbay.base import Finding, Run, SnugbayError, UnknownName
 from snugbay.draw.face import SketchPage, face_sketch
 from snugbay.draw.scene import Scene
+from snugbay.flow import Measured, measured_so_far, only
 from snugbay.job import Job
 from snugbay.survey import Survey
 from snugbay.web.desk import Desk
@@ -39,9 +40,10 @@ from snugbay.web.pointer import changed, place
 from snugbay.web.printing import Printer
 from snugbay.web.render import drawn, page, partial
 from snugbay.web.sections import face_section
-from snugbay.web.surveying import Surveyed, only, printer_of, quick_options, survey_of
+from snugbay.web.surveying import printer_of
 from snugbay.web.taped import Item, Row, State, taped_rows
 from snugbay.web.texts import texts
+from snugbay.words import gathered
 
 router = APIRouter(include_in_schema=False)
 
@@ -50,7 +52,11 @@ MOST_SKETCHES = 6
 """A shape with more faces than this (a row of pockets) is sketched by its first ones."""
 
 
-def item_view(item: Item, opened: Opened, surveyed: Surveyed) -> dict[str, Any]:
+SHOWN_WITH_FACE = ("survey.suspect", "survey.unchecked")
+"""Findings that stand beside the readings of their face already."""
+
+
+def item_view(item: Item, opened: Opened, surveyed: Measured) -> dict[str, Any]:
     """Return what the page shows of one face or shape."""
     printer = printer_of(opened.job, opened.data)
     survey = surveyed.survey
@@ -81,7 +87,7 @@ def sketches(faces: Sequence[str], job: Job | None, survey: Survey | None, print
     return [drawn(partial_of(face_sketch, job, survey, face, printer.bare, SKETCH)) for face in shown]
 
 
-def badge(item: Item, opened: Opened, surveyed: Surveyed) -> str:
+def badge(item: Item, opened: Opened, surveyed: Measured) -> str:
     """Return how an item stands: fault, suspect, unchecked, good, or empty."""
     faults = opened.faults_at(item.where)
     if faults or any(set(map(str, f.where)) & set(item.faces) for f in surveyed.faults):
@@ -159,9 +165,9 @@ def _zones(opened: Opened) -> list[tuple[str, str]]:
     ]
 
 
-def _other_findings(surveyed: Surveyed) -> tuple[Finding, ...]:
-    """Return what the survey found that belongs to no single face."""
-    return tuple(f for f in surveyed.findings if not f.where)
+def _other_findings(surveyed: Measured) -> tuple[Finding, ...]:
+    """Return what the survey found beside what each face shows of its own readings."""
+    return gathered(f for f in surveyed.findings if f.code not in SHOWN_WITH_FACE)
 
 
 @router.post("/jobs/{job}/sketch")
@@ -181,9 +187,10 @@ def sketch(desk: TheDesk, job: str, form: TheForm) -> Response:
     item = next(iter(items_of(typed)), None)
     if item is None:
         return Response(status_code=204)
-    alone = Surveyed(None, None)
+    alone = Measured(None, None)
+    before = desk.measured(opened).survey
     if typed.job is not None:
-        alone = survey_of(only(typed.job, item.faces), quick_options, desk.measured(opened).survey)
+        alone = measured_so_far(only(typed.job, set(item.faces)), Run(), before)
     view = item_view(item, typed, alone)
     left_open = {"unchecked"} if joined(opened.job, item.faces) else set()
     survey = alone.survey
