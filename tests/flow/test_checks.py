@@ -56,8 +56,9 @@ def test_suspects_of_several_faces_say_whose_readings_they_are() -> None:
     found = measured(read(head + faces + '[[joins]]\na = ["N1", "A-B"]\nb = ["N2", "C-D"]\n'), Run())
     assert found.value.suspects == ()
     text = " ".join(said(f) for f in found.findings if f.code == "survey.out-of-square")
-    assert "100 mm" in text
-    assert "N1 A-B (reads 3000 mm" in text or "N2 A-B (reads 2900 mm" in text or "A-B (reads" in text
+    assert text.startswith("N2: ")
+    assert "N1 A-B (reads 3000 mm" in text
+    assert "wrong: A-B (reads 2900 mm" in text
 
 
 @pytest.mark.parametrize(

@@ -31,7 +31,8 @@ def test_the_page_says_what_the_command_line_says(name: str) -> None:
 
 def test_a_face_that_cannot_be_surveyed_takes_no_other_with_it() -> None:
     job = read(COTTAGE)
-    bad = replace(job.face("S1"), readings=job.face("S1").readings[:1])
+    slope = job.face("S1")
+    bad = replace(slope, readings=(replace(slope.readings[0], value=-1.0), *slope.readings[1:]))
     found = measured_so_far(replace(job, faces=tuple(bad if f.id == "S1" else f for f in job.faces)), Run())
     assert found.survey is not None
     assert {f.id for f in job.faces} - {f.id for f in found.survey.faces} == {"S1"}

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from snugbay.base import Finding, InputError, Problems, SnugbayError, Weight
+from snugbay.base import Finding, InputError, Problems, Said, SnugbayError, Weight, Where
+from snugbay.base.facts import Count, Length, Listed, Name, ReadingRef
 from snugbay.job import Job, Zone
 from snugbay.survey import Survey
 from snugbay.survey.enclosure import enclosure_findings
 from snugbay.survey.needed import Needed, needed
-from snugbay.survey.options import SurveyOptions
-from snugbay.survey.unjoined import unjoined, unjoined_text
+from snugbay.survey.unjoined import unjoined, unjoined_said
 from snugbay.survey.untied import untied_findings
-from snugbay.tape import tape_for
 
 TOLD = 8
 """Readings named in one sentence. [-]"""
@@ -45,41 +44,33 @@ def check_cuttable(job: Job, survey: Survey, boarded: Collection[str], inside: C
 
 def _unjoined(job: Job, survey: Survey, boarded: Collection[str]) -> list[SnugbayError]:
     return [
-        InputError(
-            f"No board is cut: {unjoined_text(one)}",
-            where=("faces", one.a),
-            hint="Write the join, or mend the reading that moves one of the two.",
-            code="survey.unjoined",
-        )
+        _refused(unjoined_said(one), ("faces", one.a), Said.of("flow.said.write-the-join"))
         for one in unjoined(job, survey)
         if one.a in boarded and one.b in boarded
     ]
 
 
 def _untied(job: Job, survey: Survey, boarded: Collection[str]) -> list[SnugbayError]:
-    out: list[SnugbayError] = []
-    for found in untied_findings(job, survey):
-        box = str(found.where[1])
-        if any(face == box or face.startswith(f"{box}-") for face in boarded):
-            what, _, mend = found.text.partition(". Write ")
-            out.append(
-                InputError(f"No board is cut: {what}.", where=found.where, hint=f"Write {mend}", code=found.code)
-            )
-    return out
+    return [
+        _refused(found.said, found.where)
+        for found in untied_findings(job, survey)
+        for box in (str(found.where[1]),)
+        if any(face == box or face.startswith(f"{box}-") for face in boarded)
+    ]
 
 
 def _open(job: Job, survey: Survey, boarded: Collection[str], inside: Collection[str]) -> list[SnugbayError]:
-    options = SurveyOptions(format_length=tape_for(job.units).text)
     return [
-        InputError(
-            f"No board is cut: {found.text}",
-            where=found.where,
-            hint="Write the walls that are missing, or say may_come_inside = false.",
-            code=found.code,
-        )
-        for found in enclosure_findings(job, survey, options)
+        _refused(found.said, found.where, Said.of("flow.said.write-the-walls"))
+        for found in enclosure_findings(job, survey)
         if found.where[1] in inside and any(_bounds(job, face, job.zone(str(found.where[1]))) for face in boarded)
     ]
+
+
+def _refused(why: Said, where: Where, cure: Said | None = None) -> SnugbayError:
+    error = InputError.of(Said.of("flow.no-board", why=why), where=where, cure=cure)
+    error.code = why.code
+    return error
 
 
 def _bounds(job: Job, face_id: str, zone: Zone) -> bool:
@@ -91,24 +82,21 @@ def _guessed(job: Job, survey: Survey, boarded: Collection[str]) -> list[Snugbay
     asked = needed(job, survey, boarded)
     if not asked:
         return []
-    faces = tuple(dict.fromkeys(f for n in asked for f in n.faces))
-    return [
-        InputError(
-            f"No board is cut to a guess: {len(asked)} reading{'s are' if len(asked) > 1 else ' is'} still needed. "
-            f"Take them in this order: {readings_text(job, asked)}.",
-            where=("faces", faces[0]),
-            hint='Write them under the space: readings = { "' + asked[0].name + '" = ... }.',
-            code="survey.guess",
-        )
-    ]
+    error = InputError.of(
+        Said.of("survey.guess", n=Count(len(asked)), readings=readings_said(asked)),
+        where=("faces", asked[0].faces[0]),
+        cure=Said.of("flow.said.write-readings", name=Name(asked[0].name)),
+    )
+    return [error]
 
 
-def readings_text(job: Job, asked: Sequence[Needed]) -> str:
-    """Return readings to take, each with what it should come to, in the job's units."""
-    text = tape_for(job.units).text
-    parts = [f"{n.name} (about {text(n.expected)})" for n in asked[:TOLD]]
-    more = len(asked) - TOLD
-    return "; ".join(parts) + (f"; and {more} more" if more > 0 else "")
+def readings_said(asked: Sequence[Needed]) -> Listed:
+    """Return readings to take, each with what it should come to."""
+    return Listed(
+        tuple(Said.of("flow.said.about", reading=ReadingRef(n.name), expected=Length(n.expected)) for n in asked),
+        "semicolon",
+        TOLD,
+    )
 
 
 def needed_findings(job: Job, survey: Survey) -> tuple[Finding, ...]:
@@ -116,8 +104,6 @@ def needed_findings(job: Job, survey: Survey) -> tuple[Finding, ...]:
     asked = needed(job, survey, [f.id for f in job.faces])
     if not asked:
         return ()
-    text = (
-        f"Before boards are cut {len(asked)} reading{'s are' if len(asked) > 1 else ' is'} needed, the most telling "
-        f"first: {readings_text(job, asked)}. Until then what was not read is a guess: good enough to choose by."
-    )
-    return (Finding("survey.needed", text, Weight.NOTE, ("faces", asked[0].faces[0])),)
+    where = ("faces", asked[0].faces[0])
+    n, readings = Count(len(asked)), readings_said(asked)
+    return (Finding.of("survey.needed", Weight.NOTE, where, n=n, readings=readings),)

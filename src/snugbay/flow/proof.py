@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from snugbay.base import Outcome, Run
+from snugbay.flow.measuring import measured
 from snugbay.flow.values import JobPlan
-from snugbay.flow.whole import measured
 from snugbay.job import Job
 from snugbay.prove import ProveAnswer, ToRead, prove
 from snugbay.prove.ask import line_faces, to_read

@@ -15,6 +15,8 @@ from snugbay.survey.suspects import GIVES_WAY, assumed
 
 MOST = 3
 """Readings that are named as those to look at. [-]"""
+LIKELY = 0.7
+"""Readings that explain less of it than this share of what the best one does are not named. [-]"""
 
 
 def yielded_findings(group: Group, options: SurveyOptions) -> tuple[Finding, ...]:
@@ -72,6 +74,8 @@ def _unchecked(group: Group, f: int, options: SurveyOptions) -> tuple[Said, ...]
         and abs(w[i]) >= GIVES_WAY
     ]
     out = []
+    best = max((abs(float(w[i])) for i in loose), default=0.0)
+    loose = [i for i in loose if abs(float(w[i])) >= LIKELY * best]
     for i in sorted(loose, key=lambda i: -abs(float(w[i])))[:MOST]:
         face, off = net.faces[net.rows[i].face], float(blunder[i])
         reading = face.readings[net.rows[i].reading]
