@@ -35,7 +35,7 @@ def test_a_migration_that_fails_leaves_no_trace(tmp_path: Path, monkeypatch: pyt
 
     path = tmp_path / "jobs.sqlite"
     monkeypatch.setattr(migrations, "MIGRATIONS", (*MIGRATIONS, migrations.Migration("broken", broken)))
-    with pytest.raises(StoreError, match="cannot be opened"):
+    with pytest.raises(sqlite3.OperationalError, match="NONSENSE"):
         Database(path)
     connection = sqlite3.connect(path)
     tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
@@ -50,9 +50,11 @@ def test_a_file_of_a_newer_program_is_left_alone(tmp_path: Path) -> None:
     connection = sqlite3.connect(path, isolation_level=None)
     connection.execute("INSERT INTO migrations (name, at) VALUES ('from the future', 'x')")
     connection.close()
+    before = path.read_bytes()
     with pytest.raises(StoreError) as caught:
         Database(path)
     assert caught.value.code == "store.newer"
+    assert path.read_bytes() == before
     assert pickle.loads(pickle.dumps(caught.value)).hint == caught.value.hint
 
 
@@ -72,6 +74,20 @@ def test_a_damaged_version_names_itself(tmp_path: Path) -> None:
     with pytest.raises(StoreError, match="Version 2 of the job 'a' is damaged"):
         store.jobs.head(job)
     assert store.jobs.version(job, 1).text == "a = 1\n"
+    assert [v.damaged for v in store.jobs.history(job)] == [True, False]
+    assert store.jobs.can(job) == (True, False)
+    assert store.jobs.undo(job, "t").version.text == "a = 1\n"
+
+
+def test_a_damaged_newest_version_is_restored_over_or_written_anew(tmp_path: Path) -> None:
+    store = Store(tmp_path)
+    for title in ("a", "b"):
+        job = store.jobs.create(title, "a = 1\n", "t").job
+        store.jobs.save(job, 1, "a = 2\n", "t")
+    with store.database.writing() as c:
+        c.execute("UPDATE versions SET text = x'00' WHERE number = 2")
+    assert store.jobs.restore("a", 1, "t").text == store.jobs.head("a").text == "a = 1\n"
+    assert store.jobs.save("b", 2, "a = 3\n", "t").version.text == store.jobs.head("b").text == "a = 3\n"
 
 
 def test_a_write_that_fails_half_way_is_undone(tmp_path: Path) -> None:

@@ -405,6 +405,26 @@ def serve(
 
 
 @app.command()
+def doctor(
+    home: Annotated[
+        Path | None, typer.Option("--home", help="Folder of the saved jobs; your own if not given.")
+    ] = None,
+    export: Annotated[Path | None, typer.Option("--export", help="Write every job into this folder.")] = None,
+    salvage: Annotated[Path | None, typer.Option("--salvage", help="Save what can be read into this new file.")] = None,
+) -> None:
+    """Look whether the jobs saved by the page are whole; write them out, or save what is left of a damaged file.
+
+    Example: snugbay doctor --export jobs
+    """
+    from snugbay.cli.doctor import examine
+
+    with faults():
+        good = examine(home, export, salvage)
+    if not good:
+        raise typer.Exit(WRONG_INPUT)
+
+
+@app.command()
 def many(
     jobs: Annotated[list[Path], typer.Argument(help="Job documents (TOML).", show_default=False)],
     out: Annotated[Path, typer.Option("--out", help="Folder; each job gets a folder in it.")] = Path("out"),

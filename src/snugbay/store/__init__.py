@@ -1,7 +1,9 @@
 """Room store: SQLite: jobs, their history, plans, ticks, timers, paired phones; nothing lost."""
 
+from collections.abc import Callable
 from pathlib import Path
 
+from snugbay.store.backups import back_up
 from snugbay.store.beside import Beside, FileRow
 from snugbay.store.database import Clock, Database, stamp, utc_now
 from snugbay.store.devices import Device, Devices
@@ -77,3 +79,31 @@ class Store:
         self.work = Work(self.database)
         self.devices = Devices(self.database)
         self.beside = Beside(self.database)
+
+    def stop_clock(self, job: str, written: Callable[[Timer, str], str], author: str) -> Timer | None:
+        """Stop a job's clock and write its hours into the document, both or neither.
+
+        Parameters
+        ----------
+        job : str
+            Job id.
+        written : callable
+            Called with the stopped clock and the newest text; returns the text with its hours. What it raises leaves
+            the clock running.
+        author : str
+            Which tab.
+
+        Returns
+        -------
+        Timer or None
+            The clock; None where none ran. Nothing is written of one whose machine was set back behind its start.
+        """
+        with self.database.writing() as c:
+            timer = self.work.stop_in(c, job)
+            if timer is not None and not timer.set_back:
+                self.jobs.change_in(c, job, lambda text: written(timer, text), author, "log")
+        return timer
+
+    def back_up(self) -> Path | None:
+        """Keep a copy of all jobs, one a day; see `backups.back_up`."""
+        return back_up(self.database, self.home / "backups")

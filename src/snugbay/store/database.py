@@ -3,16 +3,39 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import closing, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
 from snugbay.base import StoreError
-from snugbay.store.migrations import MIGRATIONS, migrate
+from snugbay.store.migrations import MIGRATIONS, applied, migrate
 
 BUSY_SECONDS = 15.0
 """How long a writer waits for another one. [s]"""
+
+NOT_THERE = "Check that the folder can be written, or set SNUGBAY_HOME to another one."
+DAMAGED = "Run snugbay doctor: it tells what is whole, and saves it into a new file."
+WORDS: Mapping[int, tuple[str, str, str]] = {
+    sqlite3.SQLITE_FULL: ("The disk is full", "Make room and do it again: what was saved before is safe.", "full"),
+    sqlite3.SQLITE_BUSY: (
+        "The jobs are being written by another program and stayed locked",
+        "Close the other Snugbay and try again.",
+        "locked",
+    ),
+    sqlite3.SQLITE_LOCKED: ("The jobs are locked", "Close the other Snugbay and try again.", "locked"),
+    sqlite3.SQLITE_CORRUPT: ("The file of the jobs is damaged", DAMAGED, "corrupt"),
+    sqlite3.SQLITE_NOTADB: ("The file of the jobs is no database", f"{DAMAGED} {NOT_THERE}", "corrupt"),
+    sqlite3.SQLITE_READONLY: ("The jobs may not be written", NOT_THERE, "open"),
+    sqlite3.SQLITE_CANTOPEN: ("The jobs cannot be opened", NOT_THERE, "open"),
+    sqlite3.SQLITE_PERM: ("The jobs may not be opened", NOT_THERE, "open"),
+    sqlite3.SQLITE_IOERR: (
+        "The disk gave an error while the jobs were read or written",
+        "Look at the disk, then run snugbay doctor: what was saved before is safe if the disk is.",
+        "disk",
+    ),
+}
+"""What each result of the database means for people, by its primary code (sqlite.org, result and error codes)."""
 
 Clock = Callable[[], datetime]
 
@@ -25,6 +48,26 @@ def utc_now() -> datetime:
 def stamp(when: datetime) -> str:
     """Return a time as stored: ISO 8601 in UTC, to the millisecond."""
     return when.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+@contextmanager
+def said(path: Path) -> Iterator[None]:
+    """Turn an error of the database into one that says what happened and what to do; others pass."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        code = getattr(error, "sqlite_errorcode", None)
+        known = WORDS.get(code & 0xFF) if code is not None else None
+        if known is None:
+            raise
+        what, hint, short = known
+        raise StoreError(f"{what} ({path}).", hint=hint, code=f"store.{short}") from error
+
+
+def _roll_back(connection: sqlite3.Connection) -> None:
+    """End a transaction; the database may have ended it by itself where the disk was full."""
+    if connection.in_transaction:
+        connection.execute("ROLLBACK")
 
 
 class Database:
@@ -42,7 +85,7 @@ class Database:
     Raises
     ------
     StoreError
-        If the file cannot be opened, is no database, or was written by a newer Snugbay.
+        If the file cannot be opened, is no database, or was written by a newer Snugbay, which leaves it untouched.
     """
 
     def __init__(self, path: Path, clock: Clock = utc_now) -> None:
@@ -50,16 +93,16 @@ class Database:
         self.clock = clock
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
-            with self._open() as connection:
-                connection.execute("PRAGMA journal_mode = WAL")
-                migrate(connection, self.now())
-                self._refuse_newer(connection)
-        except (OSError, sqlite3.Error) as error:
+        except OSError as error:
             raise StoreError(
-                f"The jobs in {path} cannot be opened: {error}.",
-                hint="Check that the folder can be written, or set SNUGBAY_HOME to another one.",
+                f"The folder {path.parent} cannot be made: {error.strerror}.",
+                hint="Set SNUGBAY_HOME to a folder that can be written.",
                 code="store.open",
             ) from error
+        with self._open() as connection:
+            self._refuse_newer(connection)  # before anything in the file is touched
+            connection.execute("PRAGMA journal_mode = WAL")
+            migrate(connection, self.now())
 
     @contextmanager
     def held(self) -> Iterator[None]:
@@ -78,7 +121,7 @@ class Database:
 
     def _refuse_newer(self, connection: sqlite3.Connection) -> None:
         known = {m.name for m in MIGRATIONS}
-        unknown = [name for (name,) in connection.execute("SELECT name FROM migrations") if name not in known]
+        unknown = [name for name in applied(connection) if name not in known]
         if unknown:
             raise StoreError(
                 f"The jobs in {self.path} were written by a newer Snugbay ({unknown[0]!r} is unknown here).",
@@ -88,16 +131,15 @@ class Database:
 
     @contextmanager
     def _open(self) -> Iterator[sqlite3.Connection]:
-        connection = sqlite3.connect(
-            self.path, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False
-        )  # each is used by one thread at a time; the one that `held` opens may be closed by another
-        try:
+        with said(self.path), closing(self._connected()) as connection:
             connection.row_factory = sqlite3.Row
             connection.execute("PRAGMA foreign_keys = ON")
             connection.execute("PRAGMA synchronous = FULL")
             yield connection
-        finally:
-            connection.close()
+
+    def _connected(self) -> sqlite3.Connection:
+        """Return a connection; one thread uses it at a time, the one that `held` opens may be closed by another."""
+        return sqlite3.connect(self.path, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False)
 
     @contextmanager
     def reading(self) -> Iterator[sqlite3.Connection]:
@@ -107,23 +149,16 @@ class Database:
             try:
                 yield connection
             finally:
-                connection.execute("ROLLBACK")
+                _roll_back(connection)
 
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
         """Yield a connection inside one immediate transaction: all of it is kept, or none."""
         with self._open() as connection:
-            try:
-                connection.execute("BEGIN IMMEDIATE")
-            except sqlite3.OperationalError as error:
-                raise StoreError(
-                    "The jobs are being written by another program and stayed locked.",
-                    hint="Close the other Snugbay and try again.",
-                    code="store.locked",
-                ) from error
+            connection.execute("BEGIN IMMEDIATE")
             try:
                 yield connection
+                connection.execute("COMMIT")
             except BaseException:
-                connection.execute("ROLLBACK")
+                _roll_back(connection)
                 raise
-            connection.execute("COMMIT")

@@ -6,6 +6,7 @@ import re
 import sqlite3
 import unicodedata
 import zlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -63,6 +64,8 @@ class Version:
         Where undo goes from here.
     author, what, at : str
         Which tab or program; the field or what was done; ISO 8601 time.
+    damaged : bool
+        True where the text cannot be read any more; it is empty then.
     """
 
     job: str
@@ -74,6 +77,7 @@ class Version:
     author: str
     what: str
     at: str
+    damaged: bool = False
 
 
 @dataclass(frozen=True)
@@ -146,6 +150,11 @@ class Jobs:
         with self._db.reading() as c:
             return _version(c, job, _found(c, job)["head"])
 
+    def newest(self, job: str) -> Version:
+        """Return the newest version, readable or not: what an earlier one is restored over."""
+        with self._db.reading() as c:
+            return _newest(c, job)
+
     def version(self, job: str, number: int) -> Version:
         """Return one version; raises `UnknownName`."""
         with self._db.reading() as c:
@@ -204,8 +213,8 @@ class Jobs:
         _check_size(text)
         now = self._db.now()
         with self._db.writing() as c:
-            head = _version(c, job, _found(c, job)["head"])
-            started = _version(c, job, base)
+            head = _newest(c, job)
+            started = _row_version(_version_row(c, job, base))
             kind, merged = "edit", False
             if head.text not in (started.text, text):
                 joined = merged_text(started.text, head.text, text)
@@ -236,13 +245,13 @@ class Jobs:
     def can(self, job: str) -> tuple[bool, bool]:
         """Return whether there is something to undo and something to redo."""
         with self._db.reading() as c:
-            head = _version(c, job, _found(c, job)["head"])
+            head = _newest(c, job)
             return _target(c, head, "undo") is not None, _target(c, head, "redo") is not None
 
     def restore(self, job: str, number: int, author: str) -> Version:
         """Make an old version the newest one, as a change that can be undone."""
         with self._db.writing() as c:
-            head = _version(c, job, _found(c, job)["head"])
+            head = _newest(c, job)
             old = _version(c, job, number)
             now = self._db.now()
             n = head.number + 1
@@ -264,7 +273,7 @@ class Jobs:
     def _step(self, job: str, author: str, kind: str, base: int | None) -> Saved:
         now = self._db.now()
         with self._db.writing() as c:
-            head = _version(c, job, _found(c, job)["head"])
+            head = _newest(c, job)
             goal = _target(c, head, kind)
             if base is not None and base != head.number:
                 return Saved(head, (Conflict(("document",), base, head.number, kind),))
@@ -274,6 +283,14 @@ class Jobs:
             what = f"{kind} {there.what}"
             step = Version(job, head.number + 1, there.text, kind, goal, there.before, author, what, now)
             return Saved(self._append(c, step))
+
+    def change_in(self, c: sqlite3.Connection, job: str, change: Callable[[str], str], author: str, what: str) -> None:
+        """Change the newest text inside a transaction that does more than that; nobody can come in between."""
+        head = _version(c, job, _found(c, job)["head"])
+        text = change(head.text)
+        _check_size(text)
+        number = head.number + 1
+        self._append(c, Version(job, number, text, "edit", number, head.stands_for, author, what, self._db.now()))
 
     def _append(self, c: sqlite3.Connection, v: Version) -> Version:
         body = zlib.compress(v.text.encode())
@@ -324,7 +341,8 @@ def _target(c: sqlite3.Connection, head: Version, kind: str) -> int | None:
 def _same_stroke(head: Version, author: str, what: str, now: str) -> bool:
     if head.kind != "edit" or not what or (head.author, head.what) != (author, what) or head.before is None:
         return False
-    return datetime.fromisoformat(now) - datetime.fromisoformat(head.at) <= SAME_STROKE
+    since = datetime.fromisoformat(now) - datetime.fromisoformat(head.at)
+    return timedelta(0) <= since <= SAME_STROKE  # a machine's clock may have been set back in between
 
 
 def _check_size(text: str) -> None:
@@ -345,24 +363,36 @@ def _found(c: sqlite3.Connection, job: str) -> sqlite3.Row:
     return row
 
 
-def _version(c: sqlite3.Connection, job: str, number: int) -> Version:
-    row = c.execute("SELECT * FROM versions WHERE job = ? AND number = ?", (job, number)).fetchone()
+def _version_row(c: sqlite3.Connection, job: str, number: int) -> sqlite3.Row:
+    row: sqlite3.Row | None = c.execute("SELECT * FROM versions WHERE job = ? AND number = ?", (job, number)).fetchone()
     if row is None:
         raise UnknownName(f"The job {job!r} has no version {number}.", code="store.no-version")
-    return _row_version(row)
+    return row
+
+
+def _version(c: sqlite3.Connection, job: str, number: int) -> Version:
+    """Return a version that can be read; raises `StoreError` where it is damaged."""
+    found = _row_version(_version_row(c, job, number))
+    if found.damaged:
+        raise StoreError(
+            f"Version {number} of the job {job!r} is damaged.",
+            hint="Restore an earlier version from the job's history.",
+            code="store.damaged-version",
+        )
+    return found
+
+
+def _newest(c: sqlite3.Connection, job: str) -> Version:
+    return _row_version(_version_row(c, job, _found(c, job)["head"]))
 
 
 def _row_version(row: sqlite3.Row) -> Version:
     try:
-        text = zlib.decompress(row["text"]).decode()
-    except (zlib.error, UnicodeDecodeError) as error:
-        raise StoreError(
-            f"Version {row['number']} of the job {row['job']!r} is damaged.",
-            hint="Go back to an earlier version.",
-            code="store.damaged",
-        ) from error
+        text, damaged = zlib.decompress(row["text"]).decode(), False
+    except (zlib.error, UnicodeDecodeError, TypeError):
+        text, damaged = "", True
     names = ("kind", "stands_for", "before", "author", "what", "at")
-    return Version(row["job"], row["number"], text, **{n: row[n] for n in names})
+    return Version(row["job"], row["number"], text, **{n: row[n] for n in names}, damaged=damaged)
 
 
 def _job(row: sqlite3.Row) -> JobRow:

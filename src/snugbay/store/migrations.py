@@ -131,10 +131,15 @@ MIGRATIONS: tuple[Migration, ...] = (
 )
 
 
+def applied(connection: sqlite3.Connection) -> frozenset[str]:
+    """Return the names of the steps that have been applied, known here or not; only reads."""
+    known = connection.execute("SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'migrations'").fetchone()
+    return frozenset(name for (name,) in connection.execute("SELECT name FROM migrations")) if known else frozenset()
+
+
 def pending(connection: sqlite3.Connection) -> tuple[Migration, ...]:
     """Return the steps that have not been applied; only reads."""
-    known = connection.execute("SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'migrations'").fetchone()
-    done = {name for (name,) in connection.execute("SELECT name FROM migrations")} if known else set()
+    done = applied(connection)
     return tuple(m for m in MIGRATIONS if m.name not in done)
 
 
@@ -148,7 +153,7 @@ def migrate(connection: sqlite3.Connection, now: str) -> tuple[str, ...]:
     now : str
         Time to record, ISO 8601.
     """
-    applied: list[str] = []
+    made: list[str] = []
     for migration in pending(connection):
         connection.execute("BEGIN IMMEDIATE")
         try:
@@ -160,9 +165,9 @@ def migrate(connection: sqlite3.Connection, now: str) -> tuple[str, ...]:
             if taken is None:  # another process may have been quicker
                 migration.apply(connection)
                 connection.execute("INSERT INTO migrations (name, at) VALUES (?, ?)", (migration.name, now))
-                applied.append(migration.name)
+                made.append(migration.name)
             connection.execute("COMMIT")
         except BaseException:
             connection.execute("ROLLBACK")
             raise
-    return tuple(applied)
+    return tuple(made)

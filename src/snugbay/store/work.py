@@ -83,7 +83,9 @@ class Timer:
     started_at, stopped_at : str or None
         ISO 8601; None while it runs.
     hours : float
-        Run so far. [h]
+        Run so far; 0 where the machine's clock was set back behind the start. [h]
+    set_back : bool
+        True where the machine's clock now stands before the start: how long it ran is not known.
     """
 
     number: int
@@ -93,6 +95,7 @@ class Timer:
     started_at: str
     stopped_at: str | None
     hours: float
+    set_back: bool = False
 
 
 class Work:
@@ -242,16 +245,16 @@ class Work:
             row = c.execute("SELECT * FROM timers WHERE job = ? AND stopped_at IS NULL", (job,)).fetchone()
         return None if row is None else _timer(row, self._db.now())
 
-    def stop(self, job: str) -> Timer | None:
-        """Stop the clock that runs and return it, or None where none does."""
+    def stop_in(self, c: sqlite3.Connection, job: str) -> Timer | None:
+        """Stop the clock that runs, inside a transaction that also writes down its hours; None where none runs."""
         now = self._db.now()
-        with self._db.writing() as c:
-            row = c.execute("SELECT * FROM timers WHERE job = ? AND stopped_at IS NULL", (job,)).fetchone()
-            if row is None:
-                return None
-            c.execute("UPDATE timers SET stopped_at = ? WHERE job = ? AND number = ?", (now, job, row["number"]))
-            stopped = c.execute("SELECT * FROM timers WHERE job = ? AND number = ?", (job, row["number"])).fetchone()
-        return _timer(stopped, now)
+        row = c.execute("SELECT * FROM timers WHERE job = ? AND stopped_at IS NULL", (job,)).fetchone()
+        if row is None:
+            return None
+        c.execute("UPDATE timers SET stopped_at = ? WHERE job = ? AND number = ?", (now, job, row["number"]))
+        return _timer(
+            c.execute("SELECT * FROM timers WHERE job = ? AND number = ?", (job, row["number"])).fetchone(), now
+        )
 
 
 def _timer(row: sqlite3.Row, now: str) -> Timer:
@@ -266,6 +269,7 @@ def _timer(row: sqlite3.Row, now: str) -> Timer:
         row["started_at"],
         row["stopped_at"],
         max(seconds, 0.0) / 3600,
+        seconds < 0,
     )
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from fastapi import APIRouter, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
-from starlette.responses import JSONResponse, Response
+from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
@@ -169,8 +169,11 @@ async def _told(request: Request, error: Exception) -> Response:
     if not isinstance(error, SnugbayError):  # pragma: no cover - registered for SnugbayError only
         raise error
     status = status_of(error)
-    if request.url.path.startswith("/api/"):
+    path = request.url.path
+    if path.startswith("/api/"):
         return JSONResponse(error_body(error), status)
+    if error.code == "store.damaged-version" and path.startswith("/jobs/"):
+        return RedirectResponse(f"/jobs/{path.split('/')[2]}/document", 303)  # its history restores an earlier one
     return page("fault.html", status, faults=errors_of(error), code=status)
 
 

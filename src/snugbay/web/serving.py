@@ -70,6 +70,7 @@ def serve(
     number = int(listener.getsockname()[1])
     app = make_app(home or data_home(), hosts=(*LOCAL_NAMES, *addresses), share=share)
     app.state.addresses = tuple(f"http://{address}:{number}" for address in addresses)
+    _back_up(app.state.desk.store, say)
     url = front = f"http://127.0.0.1:{number}/"
     if document:
         url += f"jobs/{_brought_in(app.state.desk.store, *document, say)}/measure"
@@ -85,6 +86,14 @@ def serve(
         threading.Thread(target=_open, args=(server, url), daemon=True).start()
     with closing(listener):
         server.run(sockets=[listener])
+
+
+def _back_up(store: Store, say: Callable[[str], None]) -> None:
+    """Keep today's copy of the jobs; a disk that is full for it is no reason not to serve."""
+    try:
+        store.back_up()
+    except (StoreError, OSError) as error:
+        say(f"No copy of the jobs could be kept today: {error}")
 
 
 def _brought_in(store: Store, document: Path, text: str, say: Callable[[str], None]) -> str:

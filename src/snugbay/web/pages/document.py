@@ -14,8 +14,9 @@ router = APIRouter(include_in_schema=False)
 @router.get("/jobs/{job}/document")
 def document(request: Request, desk: TheDesk, job: str) -> Response:
     """Show the document with what is wrong in it."""
-    version, opened = desk.open(job)
-    said = request.query_params.get("said", "")
+    version = desk.store.jobs.newest(job)
+    opened = desk.opened(version)
+    said = "damaged" if version.damaged else request.query_params.get("said", "")
     history = desk.store.jobs.history(job, 100)
     context = frame(desk, job, "", version, opened)
     return page("document.html", text=version.text, said=said, history=history, conflicts=(), **context)

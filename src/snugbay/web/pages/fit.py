@@ -10,12 +10,12 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from snugbay.base import InputError, Weight
+from snugbay.document.bounded import toml_data
 from snugbay.draw import Scene, exploded, model_glb, step_drawing
 from snugbay.flow import JobPlan
-from snugbay.store import KeptPlan, Timer
+from snugbay.store import KeptPlan, Timer, rewritten
 from snugbay.web.desk import Desk, Drawings
 from snugbay.web.pages.common import TheDesk, TheForm, author_of, go, safe_path, text_of
-from snugbay.web.pages.settings import restructure
 from snugbay.web.pages.work import planned_frame
 from snugbay.web.render import drawn, page
 from snugbay.web.views import sealing_by_face, step_views, used_of
@@ -114,9 +114,14 @@ def start(desk: TheDesk, job: str, form: TheForm) -> Response:
 def stop(desk: TheDesk, job: str, form: TheForm) -> Response:
     """Stop the clock and write its hours into the job's log."""
     share = share_done(form)  # read before the clock stops, so that a slip in it loses no hours
-    timer = desk.store.work.stop(job)
-    if timer is not None:
-        write_log(desk, job, timer, text_of(form, "note").strip()[:300], author_of(form), share)
+    note = text_of(form, "note").strip()[:300]
+    timer = desk.store.stop_clock(job, lambda t, text: with_entry(text, entry_of(t, note, share)), author_of(form))
+    if timer is not None and timer.set_back:
+        raise InputError(
+            "This machine's clock stands before the time when the work began: how long it took is not known.",
+            hint="The clock is stopped and nothing was written. Write the hours into the log by hand.",
+            code="web.clock-set-back",
+        )
     return go(_back(form, job, "fit"))
 
 
@@ -140,28 +145,33 @@ def share_done(form: FormData) -> dict[str, float]:
     return {"share_done": percent / 100}
 
 
-def write_log(
-    desk: Desk, job: str, timer: Timer, note: str, author: str, share: dict[str, float] | None = None
-) -> None:
-    """Write a stopped clock into the document's log."""
+def entry_of(timer: Timer, note: str, share: dict[str, float]) -> dict[str, Any]:
+    """Return a stopped clock as an entry of the document's log."""
     entry: dict[str, Any] = {"hours": round(max(timer.hours, 0.01), 2), "element": timer.element}
     entry |= {"face": timer.face} if timer.face else {}
     entry |= {"pieces": list(timer.pieces)} if timer.pieces else {}
     entry |= {"day": (timer.stopped_at or timer.started_at)[:10]}
-    entry |= share or {}
+    entry |= share
     entry |= {"note": note} if note else {}
-    add_log(desk, job, entry, author)
+    return entry
+
+
+def with_entry(text: str, entry: dict[str, Any]) -> str:
+    """Return a document with an entry more in its log."""
+    data = toml_data(text)
+    log = data.get("log", {})
+    if not isinstance(log, dict) or not isinstance(log.get("entries", []), list):
+        raise InputError("The log in the document is no list of entries.", where=("log",), hint="Mend it there first.")
+    return rewritten(text, {**data, "log": {**log, "entries": [*log.get("entries", []), entry]}})
 
 
 def add_log(desk: Desk, job: str, entry: dict[str, Any], author: str) -> None:
     """Add an entry to the document's log; entries of two windows are both kept."""
-
-    def change(data: dict[str, Any]) -> dict[str, Any]:
-        log = data.get("log", {})
-        return {**data, "log": {**log, "entries": [*log.get("entries", []), entry]}}
-
-    while restructure(desk, job, 0, change, author, "log"):
-        pass  # somebody else saved between reading and writing: once more on what stands now
+    while True:
+        head = desk.store.jobs.head(job)
+        saved = desk.store.jobs.save(job, head.number, with_entry(head.text, entry), author, "log")
+        if not saved.conflicts:
+            return  # else somebody saved between reading and writing: once more on what stands now
 
 
 def _back(form: Any, job: str, stage: str) -> str:
