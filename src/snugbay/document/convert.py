@@ -28,6 +28,7 @@ from snugbay.document.worklog import log_of
 from snugbay.job import (
     Access,
     Face,
+    FuelUsed,
     Hazard,
     Host,
     Job,
@@ -130,6 +131,7 @@ def to_job(doc: JobDoc) -> Job:
         hazards=seen,
         log=log,
         temperatures=temperatures,
+        fuel_used=tuple(FuelUsed(f.from_day, f.to_day, f.kwh, f.hot_water) for f in doc.fuel_used),
         loggers=loggers,
         defaults=ledger.used,
         unseen=unseen,
