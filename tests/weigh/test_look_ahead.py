@@ -14,6 +14,7 @@ from snugbay.document import example, read
 from snugbay.job import Job
 from snugbay.physics import climate, transient
 from snugbay.survey import Survey, survey
+from snugbay.ways.balance import mean_slope, season_drop, season_loss_of
 from snugbay.ways.buildup import Added
 from snugbay.ways.found import Ground, ground
 from snugbay.weigh import Weighing, look_ahead, weigh
@@ -132,20 +133,37 @@ def test_build_ups_alike_are_run_once() -> None:
 
 def test_sealing_is_worth_part_of_the_saving_and_no_more_than_the_house_has() -> None:
     job, taped, weighing = chapel()
-    base = laid()
-    done = tuple(weighing.option(f, w) for f, w in weighing.plan.ways if w != "as-found")
-    place = climate.find_place(job.place.climate)
-    rows, house, found = sealing_worth(base, place, done, weighing.plan.line)
+    options = tuple(weighing.option(f, w) for f, w in weighing.plan.ways)
+    rows, house, found = sealing_worth(laid(), options)
     assert house is None
     assert found == ()
     assert [r.kwh for r in rows] == sorted((r.kwh for r in rows), reverse=True)
-    total = sum(r.kwh for r in rows)
-    assert 0 < total < weighing.plan.saving_kwh
+    assert 0 < sum(r.kwh for r in rows) < weighing.plan.saving_kwh
     for row in rows:
-        assert row.kwh_low == pytest.approx(row.kwh / 2)
-        assert row.kwh_high == pytest.approx(row.kwh * 2)
+        assert row.kwh_low < row.kwh < row.kwh_high
     tight = replace(job, place=replace(job.place, blower_door=0.02))
-    rows, house, found = sealing_worth(ground(tight, taped), place, done, weighing.plan.line)
+    rows, house, found = sealing_worth(ground(tight, taped), options)
     assert house == pytest.approx(0.02 * (4 / 50) ** 0.65 * (1.2 / 8) ** 0.5)
     assert sum(r.area for r in rows) == pytest.approx(house)
     assert [f.code for f in found] == ["season.seals-exceed-house"]
+
+
+def test_all_parts_of_a_saving_add_up_to_it_and_sealing_behind_a_cold_space_is_worth_less_than_outdoors() -> None:
+    weighing = chapel()[2]
+    base = laid()
+    options = tuple(weighing.option(f, w) for f, w in weighing.plan.ways)
+    net, drop = base.loads.net, season_drop(base.air)
+    before = {o.face: o.heat_before for o in options}
+    after = {o.face: o.heat_after for o in options}
+    states = [base.loads.conductance(base.by_id, h) for h in (before, after)]
+    slope = mean_slope(net, states[0], states[1], drop)
+    whole = sum((before[f.id] - after[f.id]) * slope[net.pair(f.face.warm, f.face.cold)] for f in base.faces)
+    saved = season_loss_of(net, states[0], drop) - season_loss_of(net, states[1], drop)
+    assert whole == pytest.approx(float(saved), rel=1e-6)
+    # a leak straight out costs the whole difference to outdoors; no part behind a space is worth as much
+    straight = base.air.air_conductance * base.air.degree_hours_out / 1000.0
+    for row in sealing_worth(base, options)[0]:
+        assert row.kwh <= row.area * straight * (1 + 1e-9)
+    # the order of the faces is nothing
+    turned = {r.face: r.kwh for r in sealing_worth(base, options[::-1])[0]}
+    assert turned == pytest.approx({r.face: r.kwh for r in sealing_worth(base, options)[0]})

@@ -67,7 +67,9 @@ def tape_axis(left: float, top: float, right: float, ticks: Sequence[tuple[float
 
 
 def heat_bars(as_found: AsFound, width: float = 180.0, titled: bool = True) -> Scene:
-    """Draw the yearly loss of each face as bars, weakest part first, with its share of the whole.
+    """Draw the yearly heat through each face as bars, weakest part first, with its share of what the rooms lose.
+
+    Heat on its way out of a cold space passes one face after the other: such shares do not add up to one.
 
     Parameters
     ----------
@@ -79,7 +81,7 @@ def heat_bars(as_found: AsFound, width: float = 180.0, titled: bool = True) -> S
         False leaves out the title, for a page that has one.
     """
     faces = as_found.faces
-    total = sum(f.season_kwh for f in faces) or 1.0
+    total = as_found.season_kwh or 1.0
     names = [f"{f.face}  {f.title}" for f in faces]
     left = min(62.0, max((text_width(n, EM) for n in names), default=20.0) + 3)
     ticks = steps(0.0, max((f.season_kwh for f in faces), default=1.0))

@@ -102,7 +102,8 @@ WORDS = MappingProxyType(
         "exploded.about": "The pieces drawn apart along the way they go in; dashed lines show the bare faces.",
         # charts
         "heat.title": "Where the heat goes, as found",
-        "heat.about": "Heat lost in a year through each face, weakest part first.",
+        "heat.about": "Heat through each face in a year, weakest part first, and its share of what the rooms lose; "
+        "what passes two faces one behind the other counts at both.",
         "heat.unit": "kWh a year",
         "heat.value": "{kwh} kWh, {share} %",
         "hours.title": "Where the hours go",

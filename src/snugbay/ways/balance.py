@@ -17,6 +17,9 @@ from snugbay.physics import buffer
 from snugbay.ways.surroundings import Surroundings
 
 Floats = NDArray[np.float64]
+WAY_POINTS = 24
+"""Points along the way from one state to another."""
+
 LEAST = 1e-9
 """Conductance that ties a space to the outside where nothing else does. [W/K]"""
 
@@ -174,6 +177,46 @@ def season_loss_of(net: Graph, conductance: Floats, drop: Mapping[ZoneKind, floa
         elif rooms[1] and not rooms[0]:
             total += c[..., p] * at[..., i]
     return np.asarray(total / 1000.0)
+
+
+ONE_DEGREE = {ZoneKind.INSIDE: 1.0, ZoneKind.OUTSIDE: 0.0, ZoneKind.GROUND: 0.0}
+"""Rooms one degree over all else."""
+
+
+def loss_slope(net: Graph, conductance: Floats, drop: Mapping[ZoneKind, float]) -> Floats:
+    """Derivative of the rooms' loss by the conductance of each pair. [kWh/a per W/K], shape (..., pairs)
+
+    Notes
+    -----
+    The product of the potential differences of the season and of one degree in the rooms.
+    """
+    at, unit = (temperatures(net, conductance, held) for held in (drop, ONE_DEGREE))
+    ends = np.array(net.pairs)
+    i, j = ends[:, 0], ends[:, 1]
+    return np.asarray((at[..., j] - at[..., i]) * (unit[..., i] - unit[..., j]) / 1000.0)
+
+
+def mean_slope(net: Graph, before: Floats, after: Floats, drop: Mapping[ZoneKind, float]) -> Floats:
+    """Mean of `loss_slope` along the straight way from one state to another. [kWh/a per W/K], shape (pairs,)
+
+    Parameters
+    ----------
+    net : Graph
+        Zones and pairs.
+    before, after : array, shape (pairs,)
+        [W/K]
+    drop : mapping of ZoneKind to float
+        [K·h]
+
+    Notes
+    -----
+    What a cause takes off a pair's conductance, times this, is its part of the saving: all causes grow together from
+    nothing to the whole, so that none comes first, and their parts add up to the whole (Aumann and Shapley's value,
+    Shapley's for causes that can be had in part; from memory). Gauss-Legendre points.
+    """
+    x, w = np.polynomial.legendre.leggauss(WAY_POINTS)
+    t = 0.5 * (x + 1.0)[:, None]
+    return np.asarray(0.5 * w @ loss_slope(net, before + t * (after - before), drop))
 
 
 def season_loss(net: Graph, conductance: Floats, air: Surroundings) -> Floats:

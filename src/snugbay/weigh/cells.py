@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from snugbay.job import ZoneKind
-from snugbay.ways.balance import Graph, free_matrix, season_loss_of, temperatures
+from snugbay.ways.balance import ONE_DEGREE, Graph, free_matrix, loss_slope, season_loss_of, temperatures
 from snugbay.weigh.evaluate import on_line
 from snugbay.weigh.problem import FaceChoices, Problem
 
@@ -194,7 +194,7 @@ def _allowance(p: Problem, sub: Graph, corners: Floats, low: Floats, high: Float
     """
     i, j = sub.pairs[n]
     at = temperatures(sub, corners, p.drop)
-    unit = temperatures(sub, corners, {ZoneKind.INSIDE: 1.0, ZoneKind.OUTSIDE: 0.0, ZoneKind.GROUND: 0.0})
+    unit = temperatures(sub, corners, ONE_DEGREE)
     d_season, d_unit = at[..., j] - at[..., i], unit[..., i] - unit[..., j]
     slack = CLOSE * float(np.abs(at).max(initial=1.0))
     if ((d_season >= -slack).all() and (d_unit >= -CLOSE).all()) or (
@@ -257,17 +257,8 @@ def whole_box(p: Problem, parts: Sequence[Component], component: int, config: in
 
 
 def slope(p: Problem, part: Component, conductance: Floats) -> Floats:
-    """Derivative of the loss by the conductance of each pair of a component. [kWh/a per W/K], shape (its pairs,)
-
-    Notes
-    -----
-    The product of the potential differences of the season and of one degree in the rooms.
-    """
-    c = conductance[list(part.pairs)]
-    at = temperatures(part.net, c, p.drop)
-    unit = temperatures(part.net, c, {ZoneKind.INSIDE: 1.0, ZoneKind.OUTSIDE: 0.0, ZoneKind.GROUND: 0.0})
-    ends = np.array(part.net.pairs)
-    return np.asarray((at[ends[:, 1]] - at[ends[:, 0]]) * (unit[ends[:, 0]] - unit[ends[:, 1]]) / 1000.0)
+    """Derivative of the loss by the conductance of each pair of a component. [kWh/a per W/K], shape (its pairs,)"""
+    return loss_slope(part.net, conductance[list(part.pairs)], p.drop)
 
 
 def _worst(p: Problem, part: Component, old: Box, choice: Config, at: Floats) -> int:

@@ -15,7 +15,7 @@ import numpy as np
 from snugbay.base import Run, SnugbayError
 from snugbay.job import ZoneKind
 from snugbay.ways import Option
-from snugbay.ways.balance import temperatures
+from snugbay.ways.balance import ONE_DEGREE, temperatures
 from snugbay.ways.found import Ground
 from snugbay.weigh import lasting
 from snugbay.weigh.asking import Aim, Among, Answer
@@ -28,7 +28,6 @@ from snugbay.weigh.spaces import LEAST_AIR
 from snugbay.weigh.table import Block, Bools, Table, fits
 from snugbay.weigh.units import Group, alike_groups, units_of
 
-ROOMS_ONLY = {ZoneKind.INSIDE: 1.0, ZoneKind.OUTSIDE: 0.0, ZoneKind.GROUND: 0.0}
 EARTH_ONLY = {ZoneKind.INSIDE: 0.0, ZoneKind.OUTSIDE: 0.0, ZoneKind.GROUND: 1.0}
 
 
@@ -196,7 +195,7 @@ class Chooser:
         p, base = self.problem, self.base
         warm = tuple(ZoneKind.INSIDE if z in block.inside else k for z, k in enumerate(p.net.kinds))
         net = replace(p.net, kinds=warm)
-        rooms, earth = (temperatures(net, block.conductance, held)[:, zone] for held in (ROOMS_ONLY, EARTH_ONLY))
+        rooms, earth = (temperatures(net, block.conductance, held)[:, zone] for held in (ONE_DEGREE, EARTH_ONLY))
         leaks = []
         for unit, (group, numbers) in enumerate(zip(self.units.groups, self.units.numbers, strict=True)):
             touching = [

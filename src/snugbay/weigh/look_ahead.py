@@ -54,7 +54,7 @@ def look_ahead(job: Job, survey: Survey, weighing: Weighing, run: Run) -> Outcom
         findings.append(_not_by_hour(error))
     comfort, cold_faces = comfort_of(base, done, design)
     findings += cold_faces
-    sealing, house_leak, claims = sealing_worth(base, place, done, weighing.plan.line)
+    sealing, house_leak, claims = sealing_worth(base, options)
     findings += claims
     cooling = tuple(_warm_heat(base, place, h) for h in _conductances(base, weighing))
     value = Afterwards(

@@ -164,7 +164,7 @@ class Block:
         return np.broadcast_to(own, self._mesh).ravel()
 
     def rows_of(self, plan: Plan) -> Bools:
-        """Tell which row is a plan, shape (rows,)."""
+        """Tell which row has the options of a plan, shape (rows,)."""
         same = np.ones(self.rows, dtype=np.bool_)
         for unit, pick in enumerate(plan.picks):
             same &= self.has(unit, pick)
@@ -187,10 +187,10 @@ def cover(packs: Sequence[Pack], left: Floats) -> Floats:
     first = packs[0]
     most = np.maximum(np.ceil(left / first.amount - EPS), 0.0)
     if len(packs) == 1:
-        return np.asarray(most * first.price)
+        return np.where(most > 0, most * first.price + first.start_price, 0.0)
     best = np.full(left.shape, np.inf)
-    for n in range(int(most.max(initial=0.0)) + 1):
-        cost = n * first.price + cover(packs[1:], np.maximum(left - n * first.amount, 0.0))
+    for n in range(int(min(most.max(initial=0.0), first.most)) + 1):
+        cost = first.cost(n) + cover(packs[1:], np.maximum(left - n * first.amount, 0.0))
         best = np.where(n <= most, np.minimum(best, cost), best)
     return best
 
@@ -286,7 +286,6 @@ def _within(block: Block, keep: Limits, out: Bools | None, ask: Among) -> Bools 
         for option in options:
             some |= block.has(unit, option)
         ok = both(some)
-    for plan in ask.but:
-        if plan.inside == block.inside:
-            ok = both(~block.rows_of(plan))
+    for plan in ask.but:  # the same work is the same plan, wherever the line is said to run
+        ok = both(~block.rows_of(plan))
     return ok
