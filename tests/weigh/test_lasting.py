@@ -6,6 +6,8 @@ from dataclasses import replace
 
 import pytest
 
+from snugbay.physics import transient
+from snugbay.weigh import lasting
 from snugbay.weigh.lasting import OUTDOORS, Case, SpaceAir, judged
 
 PAINTED = (("paint", 0.0), ("gypsum", 0.0125))
@@ -69,3 +71,25 @@ def test_equal_cases_share_a_key_and_a_judgement() -> None:
     assert replace(one, tightness="open").key != one.key
     assert replace(one, beyond=SpaceAir(rooms=0.05)).key != one.key
     assert replace(one, setpoint_c=21.0).key != one.key
+
+
+@pytest.mark.parametrize(
+    "stack",
+    [case(board(0.051), RIM, tight="open"), case(PAINTED, BATT, DECK, place="Seattle, WA")],
+    ids=["rim", "deck"],
+)
+def test_longer_steps_say_the_same(stack: Case) -> None:
+    outside, indoor = lasting._airs(stack)
+    found = judged(stack)
+    fine = transient.judge_three_years(lasting._build_up(stack), outside, indoor=indoor)
+    assert found.verdict == fine.verdict.value
+    assert abs(found.mould_index - fine.worst_mould) < 0.15  # a twentieth of 3
+    for wood, exact in zip(found.wood, fine.wood, strict=True):
+        assert abs(wood.peak_share - exact.peak_share_last) < wood.limit_share / 20
+
+
+def test_deep_air_resists_no_more_than_an_inch_of_it() -> None:
+    # ISO 6946: 0.18 m²·K/W from 25 mm on, level flow of heat
+    deep, thin = (lasting._build_up(case(PAINTED, (("air", t),), board(0.05))).layers[1].thickness for t in (0.2, 0.02))
+    assert deep / 0.14 == pytest.approx(0.18, abs=0.005)
+    assert thin == 0.02

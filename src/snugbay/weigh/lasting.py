@@ -43,8 +43,11 @@ ROUND_SHARE = 0.05
 ROUND_M = 0.001
 """Layers are told apart by so much. [m]"""
 
+STILL_AIR_M = 0.025
+"""A deeper layer of air resists no more than one of this depth. [m] (ISO 6946 table of air layers)"""
+
 STEPS = transient.Steps(temp=2.0, humidity=0.05)
-"""Four times the usual step; wood and mould move by less than a twentieth of their limits (`bench`)."""
+"""Four times the usual step; wood and mould move by less than a twentieth of their limits (asserted)."""
 
 _NO_FUEL = Fuel("", 0.0, 1.0, 0.0)
 
@@ -289,7 +292,10 @@ def _leak_to(keys: list[str]) -> int | None:
 
 def _build_up(case: Case) -> transient.BuildUp:
     """Build-up of the calculation: paint as a sheet, foil faces with their boards, a leak."""
-    rows = [("latex-paint" if key == "paint" else key, thick) for key, thick in case.layers]
+    rows = [
+        ("latex-paint" if key == "paint" else key, min(thick, STILL_AIR_M) if key == "air" else thick)
+        for key, thick in case.layers
+    ]
     outer = transient.OUTSIDE if case.weather else transient.SHELTERED
     made = transient.build_up_of(rows, inner=replace(transient.INSIDE, heat_resistance=case.film), outer=outer)
     solid = [key for key, _ in rows if key not in transient.hygro_sheets()]
