@@ -13,15 +13,11 @@ from rich.table import Table
 
 from snugbay.base import InputError, Run
 from snugbay.cli.telling import screen
-from snugbay.cli.weighing import money
-from snugbay.document.spacing import shown
-from snugbay.document.starting import Asked, Started, asked, started
-from snugbay.flow.rough import RoughAnswer, Tip, rough
-from snugbay.job import Job, short_list
+from snugbay.document.roughly import LIMITS, danger_lines, rough_lines, understood
+from snugbay.document.starting import Started, asked, started
+from snugbay.flow.rough import RoughAnswer, rough
+from snugbay.job import Job
 from snugbay.weigh import Band
-
-FIRST = 3
-"""Things to find out that are told. [-]"""
 
 
 def tell_rough(kind: str, words: Sequence[str], as_json: bool, run: Run) -> None:
@@ -38,23 +34,10 @@ def tell_rough(kind: str, words: Sequence[str], as_json: bool, run: Run) -> None
     console.print(_table(begun.job, answer))
     for line in rough_lines(what, begun.job, answer):
         console.print(line, markup=False)
-
-
-def understood(what: Asked, begun: Started, answer: RoughAnswer) -> list[str]:
-    """Return what was understood, and every default."""
-    units = what.units
-    said = "; ".join(f"{n.name} {text} ({n.title})" for n, text in begun.understood)
-    place = begun.job.place.climate + ("" if "place" in what.others else " (nobody said)")
-    taken = "; ".join(
-        f"{n.name} {shown(n, value, units)}"
-        + (f" give or take {shown(n, n.sigma, units)}" if n.sigma and n.unit != "count" else "")
-        for n, value in answer.defaults
-    )
-    hour = f"hour {begun.job.you.hour_worth:g} {begun.job.place.currency}" + (
-        "" if "hour" in what.others else " (usual; say hour=...)"
-    )
-    out = [f"{what.kind.title}. Understood: {said}; place {place}; {hour}; fuel {begun.job.place.fuel.name}."]
-    return [*out, f"Taken until said: {taken}."] if taken else out
+    console.print("Before you crawl in, look for:", markup=False)
+    for stop, line in danger_lines(answer):
+        console.print(f"  {'STOP' if stop else 'warn'}: {line}", markup=False)
+    console.print(LIMITS, markup=False)
 
 
 def _band(b: Band, digits: int = 0) -> str:
@@ -70,36 +53,6 @@ def _table(job: Job, answer: RoughAnswer) -> Table:
         figures = (_band(way.hours), _band(way.cash), _band(way.saving), f"{way.regret:.0%}")
         table.add_row(way.name, *figures)
     return table
-
-
-def tip_text(job: Job, what: Asked, tip: Tip) -> str:
-    """Return where the choice tips, in words."""
-    side = "over" if tip.above else "under"
-    if tip.name == "hour":
-        return f"with your hour worth {side} {tip.value:,.0f} {job.place.currency}: {tip.to}"
-    number = what.kind.number(tip.name)
-    return f"with {tip.name} {side} {shown(number, tip.value, what.units)}: {tip.to}"
-
-
-def rough_lines(what: Asked, job: Job, answer: RoughAnswer) -> list[str]:
-    """Return the rough answer below its table, in words."""
-    best = answer.best
-    line = f"the line runs through {short_list(best.line)}" if best.line else "nothing is done"
-    inside = "; ".join(f"{job.zone(z).title} comes inside" for z in best.inside)
-    out = [f"Least cost over {job.wishes.years:g} years: {best.name}; {line}{'; ' + inside if inside else ''}."]
-    tips = "; ".join(tip_text(job, what, t) for t in answer.tips)
-    out.append(f"What would tip it: {tips or 'no number that was left out, and no usual worth of an hour'}.")
-    out.append("Find out first:")
-    for k, f in enumerate(answer.find_out[:FIRST], start=1):
-        why = f"changes the choice {f.changes:.0%} of the time, worth about {money(f.worth, job.place.currency)}"
-        out.append(f"  {k}. {f.text}: {why if f.worth >= 0.5 else 'sharpens the figures, hardly changes the choice'}.")
-    out.append("Before you crawl in, look for:")
-    out += [f"  {'STOP' if d.stop else 'warn'}: {d.title}. {d.text} Clears it: {d.clears}." for d in answer.dangers]
-    out.append(
-        "Rough: one layer of boards, wet or dry by months only, corners as regular as the kind. Rates and prices are "
-        "low, typical and high of our tables; local code and licensed trades come first."
-    )
-    return out
 
 
 def rough_json(begun: Started, answer: RoughAnswer) -> dict[str, Any]:

@@ -99,6 +99,8 @@ WORDS = MappingProxyType(
         "exploded.above": "Seen from above",
         "exploded.below": "Seen from below",
         "exploded.missing": "Not drawn, because no join places them: {faces}.",
+        "space.about": "The space as it stands, seen into; dashed lines show the faces in front.",
+        "space.nothing": "Nothing stands here yet.",
         "exploded.about": "The pieces drawn apart along the way they go in; dashed lines show the bare faces.",
         # charts
         "heat.title": "Where the heat goes, as found",

@@ -32,7 +32,7 @@ from snugbay.weigh.points import point, words_for
 from snugbay.weigh.problem import FaceChoices, Problem
 from snugbay.weigh.spread import Outcomes, band, season_before, simulate
 from snugbay.weigh.stage import Question, looked_at, unsolved
-from snugbay.weigh.values import Band
+from snugbay.weigh.values import AS_FOUND, Band
 
 Floats = NDArray[np.float64]
 
@@ -72,8 +72,8 @@ class RoughWay:
         Chance that another of the ways would have cost less by more than `BADLY`. [0..1]
     inside, line : tuple of str
         As of a plan.
-    ways : tuple of (str, str)
-        Face id and way id.
+    ways : tuple of (str, tuple of str)
+        What is done, in words, and the faces it is done to; faces left as found are not among them.
     """
 
     name: str
@@ -84,7 +84,7 @@ class RoughWay:
     regret: float
     inside: tuple[str, ...] = ()
     line: tuple[str, ...] = ()
-    ways: tuple[tuple[str, str], ...] = ()
+    ways: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -361,7 +361,17 @@ def _way(q: Question, name: str, plan: Plan | None, drawn: _Drawn, k: int, least
     if plan is None:
         return RoughWay(name, *bands, regret)
     pt = point(q.problem, plan)
-    return RoughWay(name, *bands, regret, pt.inside, pt.line, pt.ways)
+    return RoughWay(name, *bands, regret, pt.inside, pt.line, _done(q, pt.ways))
+
+
+def _done(q: Question, ways: Sequence[tuple[str, str]]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Return what a plan does, faces that are done alike together."""
+    titles = {(f.id, o.way): o.title for f in q.problem.faces for o in f.options}
+    done: dict[str, list[str]] = {}
+    for face, way in ways:
+        if way != AS_FOUND:
+            done.setdefault(titles[face, way], []).append(face)
+    return tuple((title, tuple(faces)) for title, faces in done.items())
 
 
 def _fitted(z: Floats, difference: Floats) -> Floats:

@@ -114,11 +114,12 @@ def _routers() -> Iterable[APIRouter]:
         reference,
         settings,
         share,
+        start,
         weigh,
         work,
     )
 
-    pages = (reference, jobs, measure, news, settings, weigh, cut, fit, prove, files, document, work, share)
+    pages = (reference, jobs, start, measure, news, settings, weigh, cut, fit, prove, files, document, work, share)
     return (*(p.router for p in pages), routes.router)
 
 

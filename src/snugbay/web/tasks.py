@@ -87,12 +87,24 @@ def prove(task: Task, run: Run) -> object:
     return proved(_plan_of(task), task.job, run).value
 
 
+def rough(task: Task, run: Run) -> object:
+    """Say what a few numbers of a space already tell; returns a `RoughAnswer`."""
+    from snugbay.flow.rough import rough as answer
+    from snugbay.job.space import Space
+
+    space, hour_said = task.extra
+    if not isinstance(space, Space):
+        raise InputError("There is no space to answer for.")
+    return answer(task.job, space, run, hour_said=bool(hour_said))
+
+
 _ALL: dict[str, Callable[[Task, Run], object]] = {
     "plan": plan,
     "why": why,
     "follow": follow,
     "relay": relay,
     "prove": prove,
+    "rough": rough,
 }
 
 TASKS: Mapping[str, Callable[[Task, Run], object]] = MappingProxyType(_ALL)

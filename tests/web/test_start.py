@@ -1,0 +1,83 @@
+"""From pictures of the kinds to a job of one's own: the numbers, the space, the rough answer, the readings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import httpx
+import pytest
+from fastapi import FastAPI
+from tests.web.running import client_of
+
+from snugbay.document import read
+from snugbay.job.space.kinds import Kind, kinds
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[httpx.Client, FastAPI]]:
+    with client_of(tmp_path_factory.mktemp("home")) as both:
+        yield both
+
+
+def usual(kind: Kind) -> dict[str, str]:
+    """The numbers that a person must say, as they usually are."""
+    said = {n.name: f"{n.guess * (1000 if n.unit == 'length' else 1):g}" for n in kind.numbers if n.main}
+    return {**said, "units": "mm", "place": "Nottingham"}
+
+
+def test_the_first_page_leads_to_the_kinds_and_each_has_a_picture(shop: tuple[httpx.Client, FastAPI]) -> None:
+    client, _ = shop
+    assert 'href="/start"' in client.get("/").text
+    page = client.get("/start").text
+    for kind in kinds().values():
+        assert kind.title in page
+    assert page.count("<svg") >= len(kinds())
+
+
+@pytest.mark.parametrize("name", list(kinds()))
+def test_each_kind_is_shown_from_its_numbers_and_becomes_a_job(shop: tuple[httpx.Client, FastAPI], name: str) -> None:
+    client, app = shop
+    address = f"/start/{name.replace(' ', '-')}"
+    shown = client.get(address, params={**usual(kinds()[name]), "ask": "show"})
+    assert shown.status_code == 200
+    assert 'role="alert"' not in shown.text
+    answer = client.post(address, data=usual(kinds()[name]), follow_redirects=True)
+    assert answer.status_code == 200
+    assert answer.url.path.endswith("/measure")
+    job = app.state.desk.store.jobs.head(answer.url.path.split("/")[2])
+    assert read(job.text).faces
+
+
+def test_a_missing_or_impossible_number_is_said_at_its_field(shop: tuple[httpx.Client, FastAPI]) -> None:
+    client, app = shop
+    before = len(app.state.desk.store.jobs.all())
+    answer = client.post("/start/eaves", data={"length": "4500", "units": "mm"})
+    assert answer.status_code == 422
+    assert (
+        'id="n-height" name="height" value="" autocomplete="off" aria-describedby="n-height-help n-height-state"'
+        in (" ".join(answer.text.split()))
+    )
+    assert answer.text.count('aria-invalid="true"') == 1
+    far = client.get("/start/eaves", params={"length": "4500", "height": "9000", "units": "mm", "ask": "show"})
+    assert far.text.count('aria-invalid="true"') == 1
+    assert 'value="9000"' in far.text
+    assert len(app.state.desk.store.jobs.all()) == before
+
+
+def test_words_of_strangers_stay_words(shop: tuple[httpx.Client, FastAPI], tmp_path: Path) -> None:
+    client, _ = shop
+    bad = '"><script>alert(1)</script>'
+    for params in ({"length": bad, "height": bad}, {"place": bad, "length": "1", "height": "1"}, {"units": bad}):
+        answer = client.get("/start/eaves", params={**params, "ask": "show"})
+        assert answer.status_code < 500
+        assert "<script>alert" not in answer.text
+    assert client.get("/start/no-such-kind").status_code == 422
+
+
+def test_the_rough_answer_stands_below_the_numbers(shop: tuple[httpx.Client, FastAPI]) -> None:
+    client, _ = shop
+    params = {**usual(kinds()["cellar wall"]), "ask": "rough"}
+    page = client.get("/start/cellar-wall", params=params, timeout=600).text
+    for words in ("Chance of regret", "Least cost over", "Find out first", "Before you crawl in"):
+        assert words in page
