@@ -2,7 +2,9 @@
 
     python builders/rates.py RATES.json
 
-Every leaf with low/typical/high becomes one row; its id is the dotted path. Notes are left behind: they are prose.
+Every leaf with low/typical/high whose id (the dotted path) is in the file already becomes one row: rates that the
+program does not reckon with are left behind, so that none can be overridden without effect. To take up another one, add
+a line that begins with its id first. Notes are left behind too: they are prose.
 """
 
 import csv
@@ -28,6 +30,8 @@ def main() -> None:
     raw = Path(sys.argv[1]).read_bytes()
     data = json.loads(raw)
     rows = []
+    with (OUT / "rates.csv").open(encoding="utf-8", newline="") as f:
+        used = {row[0] for row in csv.reader(f) if row}
     for top in (
         "methods",
         "time_model",
@@ -39,6 +43,8 @@ def main() -> None:
         "economics",
     ):
         for ident, leaf in leaves(data[top], (top,)):
+            if ident not in used:
+                continue
             rows.append([ident, *(leaf[k] for k in ("low", "typical", "high", "unit", "source", "status"))])
     with (OUT / "rates.csv").open("w", newline="", encoding="utf-8") as f:
         f.write(f"# remade by builders/rates.py; SHA-256 of the raw file {hashlib.sha256(raw).hexdigest()}\n")

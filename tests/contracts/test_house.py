@@ -63,7 +63,7 @@ def test_a_sample_of_rates_entered_a_second_time() -> None:
         "time_model.handling.retrim_probability_tight": (0.2, 0.4, 0.65),
         "time_model.sealing.gun_foam": (0.5, 0.8, 1.5),
         "methods.two_component_kit.price_kit_600": (750, 900, 1150),
-        "methods.rigid_board_cut_and_cobble.materials.polyiso_foil_faced.price_2in_sheet": (36, 47, 62),
+        "fasteners.price_washer": (0.08, 0.15, 0.3),
         "gun_foam.price_gun_can": (11, 15, 20),
     }
     assert {k: table[k] for k in expected} == expected

@@ -28,6 +28,7 @@ from snugbay.document.worklog import log_of
 from snugbay.job import (
     Access,
     Face,
+    FuelUsed,
     Hazard,
     Host,
     Job,
@@ -125,11 +126,12 @@ def to_job(doc: JobDoc) -> Job:
         joins=made.joins,
         hosts=made.hosts,
         stock=stock,
-        you=_you(doc.you, currency, ledger),
+        you=_you(doc.you, currency, ledger, stock),
         wishes=_wishes(doc.wishes, ledger),
         hazards=seen,
         log=log,
         temperatures=temperatures,
+        fuel_used=tuple(FuelUsed(f.from_day, f.to_day, f.kwh, f.hot_water) for f in doc.fuel_used),
         loggers=loggers,
         defaults=ledger.used,
         unseen=unseen,
@@ -245,8 +247,9 @@ def _stock(doc: StockDoc) -> Stock:
     return Stock(tuple(sheets), tuple(offcuts), tuple((o.item, o.amount) for o in doc.on_hand), tuple(prices))
 
 
-def _you(doc: YouDoc, currency: str, ledger: Ledger) -> You:
-    worth = Rates()[f"economics.owner_time_value_{_WORTH[currency]}"]
+def _you(doc: YouDoc, currency: str, ledger: Ledger, stock: Stock) -> You:
+    rates = Rates(tuple((p.item, p.low, p.typical, p.high) for p in stock.prices))
+    worth = rates[f"economics.owner_time_value_{_WORTH[currency]}"]
     said = f"{worth.status} ({worth.low:g} to {worth.high:g})"
     if not doc.tools:
         ledger.note("you.tools", "long knife", "cuts foam board without dust")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
@@ -229,6 +230,29 @@ class LogDoc(Doc):
     opened: list[OpenedDoc] = Field(default_factory=list)
 
 
+Day = Annotated[str, StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}$")]
+"""A day, year first."""
+
+
+class FuelUsedDoc(Doc):
+    """Fuel that a meter or a bill counted between two days, before the work: a year is worth most."""
+
+    from_day: Day = Field(description='Day of the first reading, "2024-10-01".')
+    to_day: Day
+    kwh: Number = Field(gt=0, le=1e6, description="Delivered, in kWh: 29.3 a therm, 40.5 a US gallon of oil.")
+    hot_water: Truth = Field(False, description="The same fuel heats the hot water.")
+
+    @model_validator(mode="after")
+    def _days(self) -> Self:
+        try:
+            days = (date.fromisoformat(self.to_day) - date.fromisoformat(self.from_day)).days
+        except ValueError:
+            raise ValueError("give days that there are, year first: 2024-10-01.") from None
+        if not 7 <= days <= 3700:
+            raise ValueError("the last day must come a week or more after the first, and no more than ten years.")
+        return self
+
+
 class TemperatureDoc(Doc):
     """One thermometer or heat-flux reading."""
 
@@ -281,6 +305,7 @@ class JobDoc(Doc):
     look_round: LookRoundDoc = LookRoundDoc()
     log: LogDoc = LogDoc()
     temperatures: list[TemperatureDoc] = Field(default_factory=list)
+    fuel_used: list[FuelUsedDoc] = Field(default_factory=list, description="As found; narrows what the plan saves.")
     loggers: list[LoggerDoc] = Field(default_factory=list)
     learned: list[LearnedDoc] = Field(default_factory=list)
     own_ways: list[dict[str, Any]] = Field(default_factory=list)

@@ -3,7 +3,7 @@
 from snugbay.job.hot import HotThing
 from snugbay.job.naming import short_list
 from snugbay.job.people import Access, Log, LogEntry, Logger, Temperature, TemperatureKind, Tool, You
-from snugbay.job.place import Fuel, Month, Place, Zone, ZoneKind
+from snugbay.job.place import Fuel, FuelUsed, Month, Place, Zone, ZoneKind
 from snugbay.job.stock import Offcut, PriceOverride, SheetStock, Stock
 from snugbay.job.surfaces import (
     Corner,
@@ -28,6 +28,7 @@ __all__ = [
     "Face",
     "Framing",
     "Fuel",
+    "FuelUsed",
     "Hazard",
     "Hole",
     "Host",

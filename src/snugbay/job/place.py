@@ -76,6 +76,26 @@ class Fuel:
 
 
 @dataclass(frozen=True)
+class FuelUsed:
+    """Fuel that a meter or a bill counted between two days, before the work.
+
+    Attributes
+    ----------
+    first, last : str
+        Days of the readings, ``"2025-10-01"``.
+    kwh : float
+        Delivered. [kWh]
+    hot_water : bool
+        True where the same fuel heats the hot water.
+    """
+
+    first: str
+    last: str
+    kwh: float
+    hot_water: bool = False
+
+
+@dataclass(frozen=True)
 class Month:
     """One month of a climate that the user typed in.
 

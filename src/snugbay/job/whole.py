@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from snugbay.base import UnknownName
 from snugbay.job.people import Access, Log, Logger, Temperature, You
-from snugbay.job.place import Place, Zone
+from snugbay.job.place import FuelUsed, Place, Zone
 from snugbay.job.stock import Stock
 from snugbay.job.surfaces import Face, Host, Join
 
@@ -151,6 +151,8 @@ class Job:
         Boxes and the openings that they fill.
     loggers : tuple of Logger
         Loggers' files, read or still to be read.
+    fuel_used : tuple of FuelUsed
+        What meters and bills counted before the work.
     """
 
     name: str
@@ -172,6 +174,7 @@ class Job:
     own_ways: tuple[str, ...] = ()
     hosts: tuple[Host, ...] = ()
     loggers: tuple[Logger, ...] = ()
+    fuel_used: tuple[FuelUsed, ...] = ()
 
     def face(self, face_id: str) -> Face:
         """Return the face with this id; raise `UnknownName` otherwise."""

@@ -178,7 +178,11 @@ def job_sections(opened: Opened, texts: Texts) -> tuple[Section, ...]:
     return (
         Section("job", (group("job", "JobDoc", ("title", "units"), ()),)),
         Section("look_round", (look,)),
-        Section("place", (group("place", "PlaceDoc", PLACE, ("place",)),)),
+        Section(
+            "place",
+            (group("place", "PlaceDoc", PLACE, ("place",)),),
+            (rows("fuel_used", "FuelUsedDoc", ("fuel_used",)),),
+        ),
         Section("zones", (), (rows("zones", "ZoneDoc", ("zones",)),)),
         Section("access", (group("access", "AccessDoc", ACCESS, ("access",)),)),
         Section("you", (group("you", "YouDoc", YOU, ("you",)),)),

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from snugbay.base import Effort, Run
+from snugbay.base import Effort, Finding, Run
 from snugbay.materials import Rate
+from snugbay.weigh.calibrate import Calibration, calibrated, chosen_draws, has_evidence, told
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.luck import Draws, draw
 from snugbay.weigh.money import paybacks
 from snugbay.weigh.points import plan_from
-from snugbay.weigh.spread import Outcomes, Spreads, band, season_before, simulate, tornado
+from snugbay.weigh.spread import Outcomes, Spreads, band, saved_kwh, season_before, simulate, tornado
 from snugbay.weigh.values import Middle, PlanPoint, Spread
 
 if TYPE_CHECKING:
@@ -66,12 +67,28 @@ class Likely:
     def __init__(self, q: Question, n: int, run: Run) -> None:
         self.problem = q.problem
         self.spreads = spreads_of(q)
-        self.draws: Draws = draw(q.problem, n, run.rng("weigh spread"))
-        self._before = season_before(q.problem, self.spreads, self.draws)
+        self.prior: Draws = draw(q.problem, n, run.rng("weigh spread"))
+        self._prior_before = season_before(q.problem, self.spreads, self.prior)
+        self.calibration: Calibration | None = None
+        self.draws, self._before = self.prior, self._prior_before
+        if has_evidence(q.base):
+            picks, self.calibration = calibrated(
+                q.base, self.prior, self._prior_before, self.spreads.found, self.spreads.year, run.rng("weigh found")
+            )
+            self.draws, self._before = chosen_draws(self.prior, picks), self._prior_before[picks]
 
     def outcomes(self, plan: Plan | None) -> Outcomes:
         """Work out one plan for all draws; None leaves everything as found."""
         return simulate(self.problem, plan, self.spreads, self.draws, self._before)
+
+    def shown(self, plan: Plan) -> tuple[Finding, ...]:
+        """Say what the house's own readings have changed, if there are any."""
+        if self.calibration is None:
+            return ()
+        p, s = self.problem, self.spreads
+        was = saved_kwh(p, plan, s, self.prior, self._prior_before)
+        now = saved_kwh(p, plan, s, self.draws, self._before)
+        return (told(self.calibration, band(was), band(now)),)
 
     def middle(self, plan: Plan) -> Middle:
         """Return the medians of a plan over all draws: what the chosen plan's own figures are."""
@@ -86,7 +103,7 @@ class Likely:
 
 def likely(
     q: Question, plan: Plan, others: Sequence[tuple[str, Plan | None]], run: Run
-) -> tuple[Spread, Callable[[PlanPoint], PlanPoint]]:
+) -> tuple[Spread, Callable[[PlanPoint], PlanPoint], tuple[Finding, ...]]:
     """Work out the spread of the chosen plan, and how often it beats others.
 
     Parameters
@@ -106,6 +123,8 @@ def likely(
         Of the chosen plan.
     callable
         Gives any point of the question its medians over the same draws.
+    tuple of Finding
+        What readings and bills of the house as found have changed.
     """
     n = DRAWS[run.effort]
     drawn = Likely(q, n, run)
@@ -125,4 +144,4 @@ def likely(
         return known[point]
 
     shown = Spread(n, band(own.hours), band(own.cash), band(own.saving), payback, beats, wins, with_hours)
-    return shown, with_middle
+    return shown, with_middle, drawn.shown(plan)

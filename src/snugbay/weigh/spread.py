@@ -213,6 +213,11 @@ def season_before(p: Problem, s: Spreads, d: Draws) -> Floats:
     return _loss(p.net, _conductance(p, None, s, d), p.drop)
 
 
+def saved_kwh(p: Problem, plan: Plan, s: Spreads, d: Draws, before: Floats) -> Floats:
+    """Heat that a plan saves in a mean winter, for all draws. [kWh], shape (n,)"""
+    return np.asarray(before - _loss(p.net, _conductance(p, plan, s, d), p.drop))
+
+
 def simulate(p: Problem, plan: Plan | None, s: Spreads, d: Draws, before: Floats | None = None) -> Outcomes:
     """Work out one plan for all draws.
 

@@ -211,9 +211,9 @@ def weighing(q: Question, search: Chooser, answer: Answer, run: Run, parting: fl
         others.append(("second best plan", second.plan))
     others += [(describe(p, other, q.titles), other) for other, _ in by_line if other != plan]
     others += [(f"{words_for(g)} throughout", other) for g, other, _ in groups if other != plan]
-    spread, with_middle = likely(q, plan, others, run)
+    spread, with_middle, read = likely(q, plan, others, run)
     pt = with_middle(point(p, plan, answer.worth))
-    findings = (*q.findings, *_line_findings(q, plan), *_open_tips(left_open, run))
+    findings = (*q.findings, *read, *_line_findings(q, plan), *_open_tips(left_open, run))
     value = Weighing(
         pt,
         with_middle(point(p, second.plan, second.worth)) if second.plan is not None else None,
