@@ -22,6 +22,8 @@ from snugbay.job import (
     Stock,
     Tool,
     You,
+    Zone,
+    ZoneKind,
 )
 from snugbay.survey import Survey
 from snugbay.ways import Option, all_ways
@@ -68,6 +70,9 @@ def small_jobs() -> tuple[Small, ...]:
     rim = face("R", Part.RIM, "rooms", "out", "rooms", layers=(Layer("softwood", 0.038),))
     tie = Notch("tie", ("A", "B"), 0.5, 0.05, 0.1)
     board = Stock((TWO_IN,))
+    low = Zone("eaves", "Crawl space", ZoneKind.BUFFER, volume=20.0, air_changes=2.0, pipes=True, height=0.8)
+    under = job(replace(floor, overhead=True, headroom=0.8), stock=board, access=HATCH)
+    under = replace(under, zones=tuple(low if z.id == "eaves" else z for z in under.zones))
     one = {"K": (2.4, 1.1)}
     tools = [
         _small(job(replace(room, notches=(tie,)), stock=board, access=OPEN, you=You(20.0, tools=t)),
@@ -87,6 +92,7 @@ def small_jobs() -> tuple[Small, ...]:
         _small(job(closed, stock=board, place=mild), ("dense-pack",), W=(2.0, 1.5)),
         _small(job(rim, stock=board), ("boards-on-face", "kit"), R=(0.35, 0.24)),
         _small(job(rim, stock=board), ("boards-on-face",), R=(0.045, 0.24)),
+        _small(under, ("boards-over",), F=(2.4, 1.3)),
         *tools,
         *(_small(job(room, stock=board, you=You(20.0, skill=s)), ("boards-on-face",), W=(2.0, 1.2))
           for s in ("first time", "practised")),

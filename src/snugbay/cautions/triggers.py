@@ -15,6 +15,7 @@ from snugbay.survey.clearance import Clearance, clearance
 from snugbay.survey.hot import hot_items, hot_text, label_is_short
 from snugbay.tape import Tape, tape_for, temperature_text
 from snugbay.ways import Option
+from snugbay.ways.crawl import over_soil, vents_text
 from snugbay.weigh import AS_FOUND, Weighing
 
 LOW = 0.9144
@@ -238,7 +239,10 @@ UNDER_THE_HOUSE = ("crawl", "under floor", "underfloor", "ground")
 
 
 def _ground_inside(f: Facts) -> str:
-    """A space over the soil comes inside: it touches the ground, lies under a floor, or is called so."""
+    """A space over the soil comes inside, or is worked from: it touches the ground, or is called so."""
+    worked = {face.board_side for face in f.worked()}
+    bare = [z for z in f.job.zones if z.id in worked and z.id not in f.weighing.plan.inside and over_soil(f.job, z)]
+    told = [f"{z.title or z.id} lies over bare soil; it asks for {vents_text(z, f.job.units)}." for z in bare]
     named = []
     for zone in (f.job.zone(z) for z in f.weighing.plan.inside):
         faces = [face for face in f.job.faces if zone.id in (face.warm, face.cold)]
@@ -246,7 +250,8 @@ def _ground_inside(f: Facts) -> str:
         under = any(face.part is Part.FLOOR and face.overhead for face in faces)
         if soil or under or any(word in f"{zone.id} {zone.title}".lower() for word in UNDER_THE_HOUSE):
             named.append(zone.title)
-    return "The plan takes " + short_list(named) + " inside the line." if named else ""
+    inside = ["The plan takes " + short_list(named) + " inside the line."] if named else []
+    return " ".join((*inside, *told))
 
 
 def _old_insulation(f: Facts) -> str:

@@ -16,6 +16,7 @@ from snugbay.survey.hot import hot_items, hot_text
 from snugbay.tape import FOOT_M, Tape, tape_for
 from snugbay.ways import HourElement, Option, hotgap
 from snugbay.ways.cover import COVER_ITEMS, NOTE
+from snugbay.ways.crawl import BEFORE_ALL, over_soil
 from snugbay.ways.extras import OLD
 from snugbay.ways.joints import ITEMS, Means
 from snugbay.weigh import AS_FOUND, Weighing
@@ -101,6 +102,7 @@ def _prepare(
     worked: Sequence[tuple[Option, tuple[HourElement, ...]]],
     parts: float,
 ) -> None:
+    wet = [t for o, _ in worked for t in o.first if t.startswith(BEFORE_ALL)]
     gates = tuple(sorted(c for c in codes if c.startswith("gate-") or c in ("look-round", "wrong-tape")))
     steps.add(
         "Look round and clear the gates",
@@ -108,6 +110,13 @@ def _prepare(
         cautions=(*gates, "local-rules", *(c for c in ("dust", "hot-space") if c in codes)),
         hours=parts,
     )
+    if wet:
+        steps.add(
+            "Cover the ground",
+            sentences(wet) + " Laps of 6 in (150 mm) taped, turned 6 in up the walls and round every pier.",
+            cautions=tuple(c for c in ("damp-ground",) if c in codes),
+            hours=parts,
+        )
     cramped = [f for f in faces if job.zone(f.board_side).kind is ZoneKind.BUFFER]
     if cramped:
         steps.add(
@@ -134,7 +143,8 @@ def _prepare(
 
 def _preparing(job: Job, faces: Sequence[Face]) -> int:
     """Count the steps that share what is set up once for the job."""
-    return 3 if any(job.zone(f.board_side).kind is ZoneKind.BUFFER for f in faces) else 2
+    steps = 3 if any(job.zone(f.board_side).kind is ZoneKind.BUFFER for f in faces) else 2
+    return steps + any(over_soil(job, job.zone(z)) for f in faces for z in (f.board_side, f.warm, f.cold))
 
 
 def _footing(job: Job, cramped: Sequence[Face]) -> str:
@@ -165,16 +175,21 @@ def _prep_hours(option: Option, own: tuple[HourElement, ...]) -> float:
     return max(hours_of(own, *names) - _noted(option, own, OLD), 0.0)
 
 
+def _first_of(option: Option) -> tuple[str, ...]:
+    """What comes before one face is insulated; the ground is covered once for all."""
+    return tuple(t for t in option.first if not t.startswith(BEFORE_ALL))
+
+
 BEFORE = frozenset({"chute"})
 """Items that are used before a face is insulated."""
 
 
 def _first_things(steps: Steps, boarding: _Boarding) -> None:
     face, option = boarding.face, boarding.option
-    if option.first:
+    if _first_of(option):
         steps.add(
             f"{face.id} {face.title}: before",
-            sentences(option.first),
+            sentences(_first_of(option)),
             face=face.id,
             hours=_prep_hours(option, boarding.hours),
             uses=tuple((i, n) for i, n in boarding.others if i in BEFORE or i == CAULK),
@@ -200,7 +215,7 @@ def _filled_step(
     """
     face, option = group[0]
     names = short_list([f.id for f, _ in group])
-    first = sentences(t for _, o in group for t in o.first)
+    first = sentences(t for _, o in group for t in _first_of(o))
     worked = [(f, o, hours.get(f.id, o.hours)) for f, o in group]
     if first:
         before = {*BEFORE, CAULK}
@@ -252,7 +267,7 @@ class _Boarding:
     @property
     def before(self) -> frozenset[str]:
         """Items that the step before its boards uses."""
-        return BEFORE | {CAULK} if self.option.first else frozenset()
+        return BEFORE | {CAULK} if _first_of(self.option) else frozenset()
 
     @property
     def others(self) -> tuple[tuple[str, float], ...]:
@@ -343,7 +358,7 @@ def _bare(option: Option) -> tuple[str, ...]:
 def _set_apart(option: Option, own: tuple[HourElement, ...]) -> float:
     """Hours of what has steps of its own: old insulation, what comes before, the cover, plates round hot things. [h]"""
     told = sum(_noted(option, own, note) for note in (NOTE, hotgap.NOTE, OLD))
-    return told + (_prep_hours(option, own) if option.first else 0.0)
+    return told + (_prep_hours(option, own) if _first_of(option) else 0.0)
 
 
 def _cover_step(

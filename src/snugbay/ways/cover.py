@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
-from snugbay.job import Part
+from snugbay.job import Face, Job, Part, ZoneKind
 from snugbay.tape import FOOT_M, INCH_M, Rounding, Tape, tape_for
 from snugbay.ways.buildup import Added
 from snugbay.ways.conditions import Conditions
@@ -13,11 +14,12 @@ from snugbay.ways.found import Ground
 from snugbay.ways.limits import occupied
 from snugbay.ways.measure import Measured
 from snugbay.ways.table import Way
-from snugbay.ways.triple import Triple, of
+from snugbay.ways.triple import NOTHING, Triple, of
 from snugbay.ways.values import HourElement
 
 FT2 = FOOT_M**2
 SHEET_FT2 = 32.0
+SHEET_WIDTH, SHEET_LENGTH = 4 * FOOT_M, 8 * FOOT_M
 GYPSUM = 0.0127
 """Thickness of the thermal barrier. [m]"""
 BARRIER = 0.0095
@@ -94,10 +96,36 @@ def cover_of(
     if rim and piece_hours.high > 0:
         own = _hours(piece_hours, f"a piece of {board} cut to every pocket as {purpose}")
     else:
-        hang = of(base.rates["time_model.fixing.gypsum_cover"])
-        own = _hours(hang * ft2 * here.inside, f"{face.area:.1f} m2 of {board} hung as {purpose}")
+        hang = of(base.rates["time_model.fixing.gypsum_cover"]) + _cut_to_pass(base, face) * (1.0 / SHEET_FT2)
+        n = panels(base.job, face.face)
+        cut = f", each sheet cut to {n} panels to pass the way in" if n > 1 else ""
+        own = _hours(hang * ft2 * here.inside, f"{face.area:.1f} m2 of {board} hung as {purpose}{cut}")
     sheets = Amount(what, waste.plus(1.0) * ft2, f"{purpose} over the foam")
     return Cover((own, *held.hours), (sheets, *held.amounts), (*held.words, *(() if room else (WAIVED,))))
+
+
+def panels(job: Job, face: Face) -> int:
+    """How many panels a sheet of gypsum is cut to, to pass the way in and turn behind it; 1 where it goes whole.
+
+    A flat panel is no wider than the longer side of the opening and no longer than the clear run behind it. Sheets for
+    a room come by its door.
+    """
+    if job.zone(face.board_side).kind is ZoneKind.INSIDE and any(z.kind is ZoneKind.BUFFER for z in job.zones):
+        return 1
+    way_in = job.access
+    wide = max(way_in.width, way_in.height)
+    across = math.ceil(SHEET_WIDTH / wide - 1e-6)
+    return across * math.ceil(SHEET_LENGTH / max(way_in.clear_run, wide) - 1e-6)
+
+
+def _cut_to_pass(base: Ground, face: Measured) -> Triple:
+    """Hours a sheet to cut it to panels and to hand them through."""
+    n = panels(base.job, face.face)
+    if n == 1:
+        return NOTHING
+    cutting = of(base.rates["ways.cover.cut_min"]) * (n - 1)
+    through = of(base.rates["time_model.handling.pass_through_hatch"]) * n
+    return (cutting + through) * (1.0 / 60.0)
 
 
 def _length(tape: Tape, metres: float) -> str:

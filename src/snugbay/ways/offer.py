@@ -13,6 +13,7 @@ from snugbay.survey import Survey
 from snugbay.ways.balance import zone_kinds
 from snugbay.ways.buildup import Added, FaceR, resistance
 from snugbay.ways.conditions import Conditions, conditions_at
+from snugbay.ways.crawl import crawl_needs
 from snugbay.ways.edges import edge_heat
 from snugbay.ways.faceloads import Load, doors_heat
 from snugbay.ways.fillwork import Amount, fitting_products
@@ -317,6 +318,7 @@ def _assembled(desk: Desk, face: Measured, v: Variant, here: Conditions, load: L
     charge = parts.charge
     minimum = _minimum(way, desk)
     notches = parts.cut.notches if parts.cut is not None else 0
+    gear, once, before = crawl_needs(desk.job, face.face, rates, insulated=bool(layers))
     return Option(
         face.id,
         parts.id or v.id,
@@ -332,12 +334,16 @@ def _assembled(desk: Desk, face: Measured, v: Variant, here: Conditions, load: L
         thickness=sum(k.thickness for k in parts.layers),
         hours=hours,
         needs=_needs(desk, parts.amounts),
-        gear=(*way.gear, *way.hire),
+        gear=(*way.gear, *way.hire, *gear),
         charge_low=charge.low,
         charge=charge.typical,
         charge_high=charge.high,
-        shared=tuple(s.id for s in way.shared) + (("crew-minimum",) if minimum.typical > 0 else ()),
-        first=parts.extra.first,
+        shared=(
+            *(s.id for s in way.shared),
+            *(s for s, _ in once),
+            *(("crew-minimum",) if minimum.typical > 0 else ()),
+        ),
+        first=(*before, *parts.extra.first),
         after=parts.extra.after,
         cover=parts.extra.cover,
         boards=parts.choice,
@@ -356,7 +362,7 @@ def _assembled(desk: Desk, face: Measured, v: Variant, here: Conditions, load: L
         minimum_low=minimum.low,
         minimum=minimum.typical,
         minimum_high=minimum.high,
-        shared_hours=tuple((s.id, _shared(s.element, figure(s.hours, rates), here)) for s in way.shared),
+        shared_hours=(*((s.id, _shared(s.element, figure(s.hours, rates), here)) for s in way.shared), *once),
         notch_hours=_notch_hours(desk, here) if notches else 0.0,
         notches=notches,
         edges=edges,

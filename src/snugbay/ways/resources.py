@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from snugbay.job import Job, SheetStock, Units
 from snugbay.materials import Board, Item, Rate, Rates, board, board_price, item, item_ids, usual_boards
 from snugbay.materials.rates import OWN
+from snugbay.ways.crawl import crawl_items
 from snugbay.ways.table import Way
 
 STRAW_CAN = "straw-can"
@@ -104,6 +105,7 @@ def shelf(job: Job, ways: tuple[Way, ...], rates: Rates) -> Shelf:
     items: dict[str, Item] = {i: item(i, job.place.currency, rates) for i in item_ids()}
     for way in ways:
         items.update({i.id: i for i in way.items})
+    items.update({i.id: i for i in crawl_items(job, rates)})
     kinds = job_boards(job)
     items.update({b.key: _sheet_item(job, b, rates) for b in kinds})
     packs: dict[str, list[Item]] = {}
