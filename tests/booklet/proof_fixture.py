@@ -10,9 +10,9 @@ from snugbay.prove.values import (
     Interval,
     LearnedFactor,
     ProveAnswer,
-    Replan,
     ToRead,
 )
+from snugbay.weigh import Band, PlanPoint, Replan
 
 
 def near(median: float, share: float) -> Interval:
@@ -21,10 +21,25 @@ def near(median: float, share: float) -> Interval:
     )
 
 
+REST = PlanPoint((), ("N1",), (("N1", "boards"),), 0.0, 6.0, 190.0, 900.0, 0.0)
 PROOF = ProveAnswer(
     learned=(LearnedFactor("cutting", near(1.4, 0.1), near(1.0, 0.4), 3),),
     forecast=Forecast(4.5, 0.4, near(6.0, 0.2), near(10.5, 0.12), 8.8, "At this pace it takes about 10-1/2 hours."),
-    replan=Replan(0.12, False, "The kit for the rest would win in 12 of 100 cases: carry on."),
+    replan=Replan(
+        REST,
+        None,
+        switch=True,
+        chance=0.12,
+        done=(),
+        sunk_hours=4.5,
+        sunk_cash=0.0,
+        pace=1.0,
+        purchases=(),
+        hours=(),
+        hours_left=Band(5.0, 6.0, 7.0),
+        gap=0.0,
+        text="The kit for the rest would win in 12 of 100 cases: carry on.",
+    ),
     faces=(
         FaceProof("N1", "niche back", "before", near(0.36, 0.2), None, 2.2, near(0.3, 0.4), False, ""),
         FaceProof(

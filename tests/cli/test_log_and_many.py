@@ -100,8 +100,12 @@ def test_many_reads_what_a_job_names(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 
 def test_why_and_replan_say_what_they_need(tmp_path: Path) -> None:
-    job = tmp_path / "job.toml"
-    job.write_text(example("mill-cellar"))
+    bare = tmp_path / "bare.toml"
+    bare.write_text(example("mill-cellar"))
+    unplanned = snugbay("replan", bare)
+    assert unplanned.returncode == 2
+    assert "snugbay plan" in unplanned.stderr
+    job = planned_job(tmp_path)
     told = snugbay("why", job, "C1", "crew/2in")
     assert told.returncode in (0, 2)
     unknown = snugbay("why", job, "C1", "nonsense")

@@ -3,23 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 
 import pytest
+from tests.flow.mill import RUN, cellar
 
-from snugbay.base import Effort, Run
-from snugbay.document import example, read
 from snugbay.fit import bill
-from snugbay.flow import JobPlan, replanned, whole_job
+from snugbay.flow import replanned
 from snugbay.job import LogEntry
 from snugbay.weigh.points import as_shown
-
-RUN = Run(seed=1, effort=Effort.QUICK)
-
-
-@cache
-def cellar() -> JobPlan:
-    return whole_job(read(example("mill-cellar")), RUN).value
 
 
 def test_the_payback_is_the_middle_of_its_spread() -> None:
@@ -47,5 +38,6 @@ def test_what_a_re_plan_counts_as_spent_is_the_bill() -> None:
     face = next(f for f, w in plan.weighing.plan.ways if w != "as-found")
     entry = LogEntry(1.0, "all", face, share_done=0.3)
     begun = replace(plan.job, log=replace(plan.job.log, entries=(entry,)))
-    spent = replanned(begun, RUN).value.ways.sunk_cash
-    assert spent == pytest.approx(bill(plan.weighing, plan.buying).bought)
+    left = replanned(plan, begun, RUN).value.onward
+    assert left is not None
+    assert left.choice.sunk_cash == pytest.approx(bill(plan.weighing, plan.buying).bought)

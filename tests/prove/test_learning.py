@@ -13,7 +13,7 @@ from tests.prove.cases import RUN, logged, mill
 from snugbay.base import Run
 from snugbay.job import Job, LogEntry
 from snugbay.materials import Rates
-from snugbay.prove import ProveAnswer, learned_rates, prove
+from snugbay.prove import Followed, ProveAnswer, learned_rates, prove
 from snugbay.prove.forecast import cell_factors, hours_left
 from snugbay.prove.log import read_log
 from snugbay.prove.model import Model, build, learning_of
@@ -26,7 +26,7 @@ from snugbay.ways.conditions import learning
 
 def _answer(job: Job, seed: int = 1) -> ProveAnswer:
     _, taped, weighing, pieces = mill()
-    return prove(job, taped, weighing, replace(RUN, seed=seed), pieces).value
+    return prove(Followed(job, taped, weighing, pieces), replace(RUN, seed=seed)).value
 
 
 def _batch(n: int) -> tuple[str, ...]:

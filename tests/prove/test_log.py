@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from tests.prove.cases import RUN, logged, mill
 
 from snugbay.job import Log, LogEntry
-from snugbay.prove import prove
+from snugbay.prove import Followed, prove
 from snugbay.prove.log import planned_done, read_log, standing
 from snugbay.prove.work import planned_work
 
@@ -41,7 +41,7 @@ def test_all_pieces_one_by_one_are_the_whole_face() -> None:
 
 def test_everything_done_says_so() -> None:
     job, taped, weighing, pieces = mill()
-    answer = prove(logged(job, LogEntry(14.0, "all", share_done=1.0)), taped, weighing, RUN, pieces).value
+    answer = prove(Followed(logged(job, LogEntry(14.0, "all", share_done=1.0)), taped, weighing, pieces), RUN).value
     assert answer.forecast.done == pytest.approx(1.0)
     assert answer.forecast.remaining.high95 == pytest.approx(0.0, abs=1e-9)
     assert answer.forecast.text.startswith("All planned work is done")

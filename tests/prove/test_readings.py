@@ -15,7 +15,7 @@ from snugbay.job import Job, LogEntry, Temperature, TemperatureKind
 from snugbay.materials import material
 from snugbay.physics.insitu import resistance_from_surface
 from snugbay.physics.units import R_IP_PER_R_SI, R_SI_PER_R_IP, celsius_from_f
-from snugbay.prove import FaceProof, ProveAnswer, prove
+from snugbay.prove import FaceProof, Followed, ProveAnswer, prove
 from snugbay.prove.airs import Air
 from snugbay.prove.backwards import Believed, Inferred, Session, infer
 from snugbay.prove.believed import believed, planned_added
@@ -129,7 +129,7 @@ def test_loose_boards_from_the_job_to_the_verdict(space_f: float) -> None:
     before = evening("before", float(celsius_from_f(41.5)), space)
     after = evening("after", float(celsius_from_f(50.0)), space)
     job = replace(job, temperatures=(*before, *after))
-    answer = prove(job, taped, weighing, RUN, pieces).value
+    answer = prove(Followed(job, taped, weighing, pieces), RUN).value
     proof = _proofs(answer)["B1-back", "after"]
     assert proof.planned == pytest.approx(planned_added(weighing, "B1-back"))
     assert proof.planned * R_IP_PER_R_SI > 10.0
@@ -203,7 +203,7 @@ def _after(*more: Temperature, surface_c: float = 17.0, space_c: float = -5.0) -
 
 def _codes(temperatures: tuple[Temperature, ...], *, job: Job | None = None) -> tuple[list[str], ProveAnswer]:
     own, taped, weighing, pieces = boxes()
-    answer = prove(replace(job or own, temperatures=temperatures), taped, weighing, RUN, pieces).value
+    answer = prove(Followed(replace(job or own, temperatures=temperatures), taped, weighing, pieces), RUN).value
     return [f.code for f in answer.findings], answer
 
 
@@ -292,7 +292,7 @@ def test_a_face_in_the_ground_is_not_judged_by_its_surface() -> None:
         Temperature(K.SURFACE_CONTACT, 15.0, "after", face="C1"),
     )
     kinds = {z.id: z.kind.value for z in job.zones}
-    answer = prove(replace(job, temperatures=temps), taped, weighing, RUN, pieces).value
+    answer = prove(Followed(replace(job, temperatures=temps), taped, weighing, pieces), RUN).value
     codes = [f.code for f in answer.findings]
     assert ("prove.ground" in codes) == (kinds[job.face("C1").cold] == "ground")
     assert answer.faces == ()
@@ -340,7 +340,7 @@ def test_what_is_held_before() -> None:
 
 def test_nothing_read_says_what_to_read_and_when() -> None:
     job, taped, weighing, pieces = boxes()
-    answer = prove(job, taped, weighing, RUN, pieces).value
+    answer = prove(Followed(job, taped, weighing, pieces), RUN).value
     assert not answer.faces
     assert not answer.seams
     assert not answer.findings
@@ -361,11 +361,13 @@ def test_a_stopped_run_keeps_what_it_has_and_says_so() -> None:
         temperatures=_after(),
         log=replace(job.log, entries=(LogEntry(1.0, "all", "B1-back", share_done=0.5),)),
     )
-    outcome = prove(logged_job, taped, weighing, replace(RUN, stop=lambda: True), pieces)
+    outcome = prove(Followed(logged_job, taped, weighing, pieces), replace(RUN, stop=lambda: True))
     assert not outcome.finished
     assert outcome.value.forecast.remaining.median > 0.0
     seen: list[float] = []
-    whole = prove(logged_job, taped, weighing, replace(RUN, progress=lambda _, done: seen.append(done)), pieces)
+    whole = prove(
+        Followed(logged_job, taped, weighing, pieces), replace(RUN, progress=lambda _, done: seen.append(done))
+    )
     assert whole.finished
     assert seen[-1] == 1.0
     assert seen == sorted(seen)
@@ -375,6 +377,8 @@ def test_findings_point_at_the_reading() -> None:
     job, taped, weighing, _ = boxes()
     temps = _change(sun=True)
     found: list[Finding] = [
-        f for f in prove(replace(job, temperatures=temps), taped, weighing, RUN).findings if f.code == "prove.sun"
+        f
+        for f in prove(Followed(replace(job, temperatures=temps), taped, weighing), RUN).findings
+        if f.code == "prove.sun"
     ]
     assert [f.where for f in found] == [("temperatures", n) for n in (3, 4, 5)]

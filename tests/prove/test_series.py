@@ -14,7 +14,7 @@ from tests.prove.cases import RUN, boxes
 from snugbay.base import InputError, UnknownName
 from snugbay.job import Temperature, TemperatureKind
 from snugbay.physics.insitu import average_method
-from snugbay.prove import parse_logger, prove, readings_from_logger
+from snugbay.prove import Followed, parse_logger, prove, readings_from_logger
 from snugbay.prove.series import plate_series
 
 K = TemperatureKind
@@ -80,13 +80,13 @@ def test_a_series_that_does_not_pass_gives_no_figure(text: str, code: str) -> No
 def test_a_series_reaches_the_verdict() -> None:
     job, taped, weighing, pieces = boxes()
     temps = _series(_week(r=0.5))
-    answer = prove(replace(job, temperatures=temps), taped, weighing, RUN, pieces).value
+    answer = prove(Followed(replace(job, temperatures=temps), taped, weighing, pieces), RUN).value
     proof = answer.faces[0]
     assert proof.when == "after"
     assert proof.text.startswith("Less than planned")
     # surface to surface 0.5, with films about 0.33 more
     assert 0.6 < proof.resistance.low95 < 0.83 < proof.resistance.high95 < 1.15
-    short = prove(replace(job, temperatures=_series(_week(24))), taped, weighing, RUN, pieces).value
+    short = prove(Followed(replace(job, temperatures=_series(_week(24))), taped, weighing, pieces), RUN).value
     assert short.faces == ()
     assert "prove.series-open" in [f.code for f in short.findings]
 

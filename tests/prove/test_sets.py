@@ -12,7 +12,7 @@ from tests.prove.cases import RUN, boxes, celsius, evening, mill
 from snugbay.base import Finding, Weight
 from snugbay.job import Job, LogEntry, Temperature, TemperatureKind, Units
 from snugbay.physics.units import f_from_celsius
-from snugbay.prove import ProveAnswer, prove
+from snugbay.prove import Followed, ProveAnswer, prove
 from snugbay.prove.sets import looked_over, winds
 from snugbay.prove.single import impossible, other_unit
 from snugbay.prove.wording import counted, diff, film, grouped, temp
@@ -23,7 +23,7 @@ BARE, BOARDED, SPACE = celsius(41.5), celsius(50.0), celsius(18.0)
 
 def _answer(temperatures: tuple[Temperature, ...], job: Job | None = None) -> tuple[list[str], ProveAnswer]:
     own, taped, weighing, pieces = boxes()
-    answer = prove(replace(job or own, temperatures=temperatures), taped, weighing, RUN, pieces).value
+    answer = prove(Followed(replace(job or own, temperatures=temperatures), taped, weighing, pieces), RUN).value
     return [f.code for f in answer.findings], answer
 
 
@@ -202,7 +202,7 @@ anything = st.builds(
 def test_nothing_that_is_read_breaks_the_judge(readings: list[Temperature]) -> None:
     job, taped, weighing, pieces = boxes()
     small = replace(job, temperatures=tuple(readings))
-    answer = prove(small, taped, weighing, RUN, pieces).value
+    answer = prove(Followed(small, taped, weighing, pieces), RUN).value
     for face in answer.faces:
         assert 0.0 < face.resistance.low95 <= face.resistance.high95 < 50.0
     assert not looked_over(small, frozenset()).windy & winds(readings)[1]
@@ -278,10 +278,10 @@ def test_a_sentence_about_one_names_the_others_and_one_about_a_set_its_readings(
 def test_heavy_walls_are_to_be_read_after_a_long_steady_time() -> None:
     """What is asked for passes: the hours that the request names are the hours that the screen wants."""
     job, taped, weighing, pieces = mill()
-    asked = prove(job, taped, weighing, RUN, pieces).value.to_read
+    asked = prove(Followed(job, taped, weighing, pieces), RUN).value.to_read
     assert any("heating steady for 13 h" in r.when for r in asked)
     own = boxes()
-    assert any("heating steady for 3 h" in r.when for r in prove(*own[:3], RUN, own[3]).value.to_read)
+    assert any("heating steady for 3 h" in r.when for r in prove(Followed(*own), RUN).value.to_read)
 
 
 def test_a_reading_that_was_set_aside_is_asked_for_again_in_its_stage() -> None:

@@ -6,8 +6,10 @@ from dataclasses import replace
 from functools import cache
 from unittest.mock import patch
 
+import numpy as np
 import pytest
 from tests.booklet.plan_fixture import PLAN
+from tests.prove.cases import mill
 from tests.ways.everything import ONE_IN, RUN, Small, outcome, small_jobs
 
 from snugbay.document import read
@@ -15,11 +17,11 @@ from snugbay.job import PriceOverride, Tool
 from snugbay.materials import Rate, Rates
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.ways.reading import _bundled
+from snugbay.weigh.learned import Learned
 from snugbay.weigh.likely import spreads_of
-from snugbay.weigh.replan import _in_hand
+from snugbay.weigh.replan import Progress, _in_hand, replan
 from snugbay.weigh.stage import question
 from snugbay.weigh.values import Purchase
-from snugbay.weigh.worklog import Progress
 
 
 @cache
@@ -120,9 +122,25 @@ def opened(rate_id: str) -> bool:
     """Tell whether the rest of an opened kit is counted or not by the days that it keeps."""
     buy = Purchase("kit-200", "kit", 1, "kit", 1.0, 0.0, 400.0, 400.0)
     weighing = replace(PLAN.weighing, purchases=(buy,))
-    state = Progress({}, 0.0, 1.0, {"kit-200": 0.5}, {"kit-200": 25.0})
+    state = Progress({}, 0.0, {"kit-200": 0.5}, {"kit-200": 25.0})
     rate = Rates()[rate_id]
     return _in_hand(weighing, state, rate.low)[0] != _in_hand(weighing, state, rate.high)[0]
+
+
+def goes_on(rate_id: str) -> bool:
+    """Tell whether the plan for the rest of a wall of boards, done far too slowly, changes with a rate."""
+    job, taped, weighing, _ = mill()
+    slow = np.full(200, 6.0)
+    so_far, learned = Progress({"C1": 0.3}, 20.0, {}, {}), Learned({"C1": slow, "": slow}, slow, np.zeros(200))
+    dear = replace(job, you=replace(job.you, hour_worth=200.0, days=None))
+
+    def at(value: float) -> object:
+        prices = (*dear.stock.prices, PriceOverride(rate_id, value, value, value))
+        changed = replace(dear, stock=replace(dear.stock, prices=prices))
+        found = replan(changed, taped, weighing, RUN, so_far, learned).value
+        return found.plan.ways, found.returned
+
+    return at(0.0) != at(1000.0 if rate_id.endswith("half_way") else 1.0)
 
 
 SPREAD = ("ways.found.heat", "ways.energy_price.sigma")
@@ -135,6 +153,8 @@ def test_changing_a_rate_changes_an_answer(rate_id: str) -> None:
         assert taken_by_default(rate_id)
     elif rate_id == "ways.kit.days_open":
         assert opened(rate_id)
+    elif rate_id.startswith("ways.replan."):
+        assert goes_on(rate_id)
     elif rate_id in SPREAD:
         assert spread(rate_id)
     else:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
 
+import numpy as np
 import pytest
 from tests.said import said
 from tests.ways.house import EAVES, OUT, ROOMS, eaves_job, face, job, surveyed
 from tests.ways.house import EAVES as SPACE
 
 from snugbay.base import Effort, NoPlan, Outcome, Run, Stopped, UnknownName
-from snugbay.job import Hole, Job, Log, LogEntry, Notch, Objective, Part, PriceOverride, SheetStock, Stock, Wishes, You
+from snugbay.job import Hole, Job, Notch, Objective, Part, PriceOverride, SheetStock, Stock, Wishes, You
 from snugbay.survey import Survey
-from snugbay.weigh import Weighing, replan, weigh, why_not
-from snugbay.weigh.worklog import shares, standing
+from snugbay.weigh import Progress, Weighing, replan, weigh, why_not
+from snugbay.weigh.learned import Learned
 
 QUICK = Run(seed=3, effort=Effort.QUICK)
 TWO = Stock((SheetStock("polyiso-2in", 0.0508, 1.2192, 2.4384), SheetStock("polyiso-1in", 0.0254, 1.2192, 2.4384)))
@@ -221,9 +223,15 @@ def test_why_not_says_the_difference_of_two_plans() -> None:
         why_not(j, s, w, "K", "kitt", QUICK)
 
 
-def begun(j: Job, w: Weighing, hours: float, share: float, **more: object) -> Job:
+def begun(w: Weighing, hours: float, share: float, **more: Mapping[str, float]) -> Progress:
     worked = next(f for f, hs in w.face_hours)
-    return replace(j, log=Log((LogEntry(hours, face=worked, share_done=share),), **more))  # type: ignore[arg-type]
+    return Progress({worked: share}, hours, more.get("used", {}), more.get("opened", {}))
+
+
+def at_pace(w: Weighing, pace: float) -> Learned:
+    """A log that taught one pace of all work, for sure."""
+    sure = np.full(400, pace)
+    return Learned(dict.fromkeys(("", *(face for face, _ in w.face_hours)), sure), sure, np.zeros(400))
 
 
 def test_replan_counts_nothing_that_is_spent() -> None:
@@ -231,7 +239,7 @@ def test_replan_counts_nothing_that_is_spent() -> None:
     w = plain().value
     worked, elements = w.face_hours[0]
     planned = sum(h.typical for h in elements)
-    out = replan(begun(j, w, 0.5 * planned, 0.5), s, w, QUICK).value
+    out = replan(j, s, w, QUICK, begun(w, 0.5 * planned, 0.5), at_pace(w, 1.0)).value
     assert out.gap == 0.0
     assert out.sunk_hours == pytest.approx(0.5 * planned)
     assert out.sunk_cash == pytest.approx(w.plan.cash)
@@ -240,24 +248,21 @@ def test_replan_counts_nothing_that_is_spent() -> None:
     assert out.carry_on is not None
     assert out.carry_on.cash == pytest.approx(0.0)  # all of it was bought
     assert out.carry_on.hours < w.plan.hours - 0.4 * planned
-    assert out.plan.whole_cost <= out.carry_on.whole_cost + 1e-6
+    back = sum(money for _, _, money in out.returned)
+    assert out.plan.whole_cost - back <= out.carry_on.whole_cost + 1e-6
     assert "count for neither" in said(out.text)
+    earlier = replace(begun(w, 0.5 * planned, 0.5), paid=100.0)
+    assert replan(j, s, w, QUICK, earlier, at_pace(w, 1.0)).value.sunk_cash == pytest.approx(w.plan.cash + 100.0)
 
 
 def test_a_finished_face_is_done_and_a_slow_pace_shows() -> None:
     j, s = small()
     w = plain().value
-    worked, elements = w.face_hours[0]
-    planned = sum(h.typical for h in elements)
-    slow = replan(begun(j, w, 4 * planned, 1.0), s, w, QUICK).value
-    quick = replan(begun(j, w, planned, 1.0), s, w, QUICK).value
-    assert slow.pace > quick.pace == pytest.approx(1.0)
-    # weight planned/(planned + 4) on the logarithm
-    assert slow.pace == pytest.approx(4 ** (planned / (planned + 4.0)))
+    worked, _ = w.face_hours[0]
+    slow, usual = (replan(j, s, w, QUICK, begun(w, 3.0, 1.0), at_pace(w, pace)).value for pace in (2.5, 1.0))
+    assert (slow.pace, usual.pace) == (2.5, 1.0)
     assert slow.plan.way(worked) == w.plan.way(worked)
-    assert slow.hours_left.p50 >= quick.hours_left.p50
-    told = replan(begun(j, w, planned, 1.0), s, w, QUICK, pace=2.5).value
-    assert told.pace == 2.5
+    assert slow.hours_left.p50 >= usual.hours_left.p50
 
 
 def test_an_opened_kit_goes_off() -> None:
@@ -265,9 +270,9 @@ def test_an_opened_kit_goes_off() -> None:
     w = weigh(j, s, QUICK).value
     kit = next(b for b in w.purchases if b.item.startswith("kit-"))
     for age, code in ((10.0, "replan.kit-days"), (45.0, "replan.kit-gone")):
-        log = {"used": ((kit.item, 0.4),), "opened_days_ago": ((kit.item, age),)}
-        out = replan(begun(j, w, 1.0, 0.3, **log), s, w, QUICK).value
-        assert {f.code for f in out.findings} == {code}
+        state = begun(w, 1.0, 0.3, used={kit.item: 0.4}, opened={kit.item: age})
+        out = replan(j, s, w, QUICK, state, at_pace(w, 1.0)).value
+        assert {f.code for f in out.findings} - {"replan.half-way"} == {code}
         assert out.carry_on is not None
         assert (out.carry_on.cash > 0) == (age > 30)  # another kit for the rest
 
@@ -275,23 +280,9 @@ def test_an_opened_kit_goes_off() -> None:
 def test_over_the_limits_there_is_still_a_plan_for_the_rest() -> None:
     j, s = small(wishes=Wishes(hours=plain().value.plan.hours * 1.05))
     w = weigh(j, s, QUICK).value
-    out = replan(begun(j, w, w.plan.hours * 1.04, 0.2), s, w, QUICK).value
+    out = replan(j, s, w, QUICK, begun(w, w.plan.hours * 1.04, 0.2), at_pace(w, 1.0)).value
     assert any(f.code == "replan.limits" for f in out.findings)
     assert out.plan.hours > 0
-
-
-def test_corrected_entries_and_named_pieces() -> None:
-    log = Log((LogEntry(2.0, face="K", share_done=0.2), LogEntry(3.0, face="K", share_done=0.4, replaces=0)))
-    entries = standing(log)
-    assert [e.hours for e in entries] == [3.0]
-    w = plain().value
-    faces = {f: w.option(f, way) for f, way in w.plan.ways}
-    assert shares(entries, faces) == {"K": 0.4}
-    boarded = next((o for o in faces.values() if o.pieces), None)
-    if boarded is not None:
-        half = tuple(f"p{i}" for i in range(boarded.pieces // 2))
-        named = (LogEntry(1.0, face=boarded.face, pieces=half),)
-        assert shares(named, faces)[boarded.face] == pytest.approx((boarded.pieces // 2) / boarded.pieces)
 
 
 def test_a_job_without_buffer_spaces() -> None:

@@ -338,7 +338,7 @@ def prove(
         Path | None, typer.Option("--keep-rates", help="Put the learned rates into this job document, or a new file.")
     ] = None,
     seed: Seed = 1,
-    effort: Search = Effort.QUICK,
+    effort: Search = Effort.NORMAL,
 ) -> None:
     """Prove: what the log teaches, how the hours run, what the thermometer says; or what to read, and when.
 
@@ -383,6 +383,8 @@ def replan(job: JobFile, seed: Seed = 1, effort: Search = Effort.NORMAL, out: Ou
     from snugbay.cli import second_thoughts
 
     with faults(job), stop_flag() as stop, progress_bar() as progress:
+        if out is not None:
+            check_place(out)
         if not second_thoughts.tell_replan(job, Run(seed, effort, progress, stop), out):
             raise typer.Exit(STOPPED)
 

@@ -6,18 +6,18 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from snugbay.base import InputError, Run
-from snugbay.cli.app import check_folder, read_text, write_file
-from snugbay.cli.kept import change_lines, kept_plan
+from snugbay.cli.app import read_text
+from snugbay.cli.kept import change_lines, changes_since, followed_plan, kept_plan
 from snugbay.cli.loading import load
+from snugbay.cli.planning import put_in_place
 from snugbay.cli.telling import screen
-from snugbay.cli.weighing import money
-from snugbay.document.answers import buying_csv
-from snugbay.draw import sheet_drawing, to_svg
+from snugbay.cli.weighing import money, warnings
+from snugbay.document.snapshot import snapshot_path
 from snugbay.draw.charts import way_name
-from snugbay.flow import RestPlan, asked_why_not, replanned, why_not_in
-from snugbay.job import Job
+from snugbay.flow import JobPlan, Onward, asked_why_not, replanned, why_not_in
+from snugbay.flow.relay import WHOLE
+from snugbay.job import short_list
 from snugbay.materials import boards
-from snugbay.tape import tape_for
 from snugbay.weigh import AS_FOUND
 from snugbay.words import writer_of
 
@@ -41,81 +41,114 @@ def tell_why_not(path: Path, face: str, way: str, run: Run) -> bool:
 
 
 def tell_replan(path: Path, run: Run, out: Path | None = None) -> bool:
-    """Print the plan for what is left and write its sheets if asked; return False where it was stopped."""
-    job = load(path)
+    """Plan what is left and print it; with a folder, write it and keep it as the plan; False where it was stopped."""
+    text, job, kept = read_text(path), load(path), followed_plan(path)
     if not job.log.entries:
         raise InputError("Nothing is logged yet.", where=("log",), hint="Write hours with snugbay log first.")
-    if out is not None:
-        check_folder(out)
-    answer = replanned(job, run)
-    rest, left = answer.value, answer.value.ways
     console = screen()
-    console.print(left.text, markup=False)
-    console.print(
-        f"Spent and not counted: {left.sunk_hours:.0f} h and {money(left.sunk_cash, job.place.currency)}. "
-        f"Left: {left.hours_left.p50:.0f} h (8 in 10 chances {left.hours_left.p10:.0f} to {left.hours_left.p90:.0f}) "
-        f"and {money(sum(b.total for b in rest.buying), job.place.currency)}. Proved: gap {left.gap:.1e}."
-    )
-    for line in (*_ways(job, rest), *_sheets(rest), *_buys(job, rest)):
+    for change in changes_since(kept, text):
+        console.print(f"Changed since the plan was printed: {change.text}", markup=False)
+    answer = replanned(kept.plan, job, run)
+    plan = answer.value
+    for line in rest_lines(plan, kept.plan):
         console.print(line, markup=False)
-    console.print(f"The plan was laid with seed {run.seed} and {run.effort.value} effort: name those that it had.")
-    for finding in rest.findings:
-        console.print(f"{finding.weight.value}: {writer_of(job).finding(finding)}", markup=False)
-    if out is not None:
-        _write(job, rest, out)
-        console.print(f"The sheets and the list are in {out}.", markup=False)
+    for line in warnings(plan.findings, writer_of(job)):
+        console.print(line, markup=False)
+    if out is None:
+        console.print("Nothing was written: with --out FOLDER this becomes the plan that is followed.", markup=False)
+    elif answer.finished:
+        put_in_place(path, text, out, plan, run.progress)
+        console.print(
+            f"The new plan is in {out}/ and kept in {snapshot_path(path)}: follow it from here.", markup=False
+        )
+    else:
+        console.print("Stopped: nothing was written, the plan that you follow stands.", markup=False)
     return answer.finished
 
 
-def _ways(job: Job, rest: RestPlan) -> Iterator[str]:
+def rest_lines(plan: JobPlan, before: JobPlan) -> Iterator[str]:
+    """Say what a plan for the rest holds, and what is new in it against the plan before."""
+    past = plan.onward
+    if past is None:
+        return
+    left, currency = past.choice, plan.job.place.currency
+    yield left.text
+    yield (
+        f"Spent and not counted: {left.sunk_hours:.0f} h and {money(left.sunk_cash, currency)}. "
+        f"Left: {left.hours_left.p50:.0f} h (8 in 10 chances {left.hours_left.p10:.0f} to {left.hours_left.p90:.0f}) "
+        f"and {money(sum(b.total for b in plan.buying), currency)}. Proved: gap {left.gap:.1e}."
+    )
+    yield from _ways(plan, past)
+    yield from _sheets(plan, past)
+    yield from _news(plan, before, past)
+    yield from _buys(plan, past)
+
+
+def _ways(plan: JobPlan, past: Onward) -> Iterator[str]:
     """Say what to do with the rest, face by face."""
-    left = rest.ways
-    done = dict(left.done)
+    done = dict(past.choice.done)
     yield "The rest, face by face:"
-    for face, way in left.plan.ways:
+    for face, way in plan.weighing.plan.ways:
         share = done.get(face, 0.0)
-        said = "leave as found" if way == AS_FOUND else way_name(rest.weighing, way)
+        said = "leave as found" if way == AS_FOUND else way_name(plan.weighing, way)
         if share >= 1.0 - 1e-9:
             said = "done"
         elif share > 0:
             said = f"{share:.0%} done; the rest: {said}"
-        yield f"  {face} {job.face(face).title}: {said}"
-    hours = [h for h in left.hours if h.typical > 0.05]
+        yield f"  {face} {plan.job.face(face).title}: {said}"
+    hours = [h for h in past.choice.hours if h.typical > 0.05]
     if hours:
         yield "Hours left: " + ", ".join(f"{h.element} {h.typical:.1f}" for h in hours) + "."
 
 
-def _sheets(rest: RestPlan) -> Iterator[str]:
+def _sheets(plan: JobPlan, past: Onward) -> Iterator[str]:
     """Say which pieces are still to be cut, and from what."""
-    if not rest.pieces:
+    to_cut = {p.id for p in plan.pieces.pieces} - set(past.cut)
+    if not to_cut:
         yield "No board is left to cut."
         return
-    to_cut = {p.id for p in rest.pieces}
     names = {b.key: b.name for b in boards()}
-    again = "laid again, numbers run on" if rest.relaid else "the sheets stay as they were"
+    more = {s.material: s.more for s in past.supplies}
+    again = "laid again, numbers run on" if past.relaid else "the sheets stay as they were"
     yield f"Boards still to cut: {len(to_cut)}; {again}."
-    for sheet in (*rest.begun, *rest.fresh):
+    for sheet in plan.sheets.sheets:
         own = [p.piece for p in sheet.placements if p.piece in to_cut]
         if own:
-            new = "to be bought" if rest.relaid else "in the house"
-            source = {"new": new, "on hand": "in the house"}.get(sheet.source, sheet.source)
-            source = "begun" if sheet in rest.begun else source
+            source = "to be bought" if sheet.source == "new" and more.get(sheet.material) else "in the house"
+            source = source if sheet.source in WHOLE else sheet.source
+            source = "begun" if sheet.number in past.begun else source
             yield f"  sheet {sheet.number} ({names[sheet.material]}, {source}): {', '.join(own)}"
 
 
-def _buys(job: Job, rest: RestPlan) -> Iterator[str]:
+def _news(plan: JobPlan, before: JobPlan, past: Onward) -> Iterator[str]:
+    """Say what is new against the plan before: faces, pieces, sheets."""
+    for face, was, now in past.ways:
+        yield f"Changed: {face} had {_way(before, was)}, now {_way(plan, now)}."
+    if past.new:
+        yield f"New pieces: {short_list(list(past.new))}."
+    if past.gone:
+        yield f"Gone, not to be cut: {short_list(list(past.gone))}."
+    if past.dropped:
+        yield f"Drawings to throw away: sheets {short_list([str(n) for n in past.dropped])}."
+    if past.cut:
+        yield f"Cut already, their names stay: {short_list(list(past.cut))}."
+
+
+def _way(plan: JobPlan, way: str) -> str:
+    return "nothing" if way == AS_FOUND else way_name(plan.weighing, way)
+
+
+def _buys(plan: JobPlan, past: Onward) -> Iterator[str]:
     """Say what to buy still, and which whole sheets stay over."""
-    yield "To buy still:" if rest.buying else "Nothing more to buy."
-    for b in rest.buying:
-        yield f"  {b.units} {b.unit} {b.name}, {money(b.total, job.place.currency)}"
+    currency = plan.job.place.currency
+    still = [b for b in plan.buying if b.units]
+    yield "To buy still:" if still else "Nothing more to buy."
+    for b in still:
+        yield f"  {b.units} {b.unit} {b.name}, {money(b.total, currency)}"
     names = {b.key: b.name for b in boards()}
-    for supply in rest.supplies:
+    for supply in past.supplies:
         if supply.over:
             yield f"  {supply.over} of {supply.had} sheets of {names[supply.material]} stay over"
-
-
-def _write(job: Job, rest: RestPlan, out: Path) -> None:
-    fmt = tape_for(job.units).text
-    for sheet in (*rest.begun, *rest.fresh):
-        write_file(out / "sheets" / f"sheet-{sheet.number:02d}.svg", to_svg(sheet_drawing(sheet, fmt)).encode())
-    write_file(out / "buying.csv", buying_csv(rest.buying, job.place.currency).encode())
+    items = {b.item: b.name for b in plan.buying}
+    for item, units, back in past.choice.returned:
+        yield f"  {units} {items.get(item, item)} may go back to the shop: about {money(back, currency)} (assumption)"

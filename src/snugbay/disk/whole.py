@@ -112,12 +112,12 @@ def write_new(path: Path, content: bytes, mode: int | None = None) -> None:
 
 
 def sync_folder(folder: Path) -> None:
-    """Make what was put into a folder stay after a power cut, where the system can."""
+    """Make what was put into a folder stay after a power cut, where the system can; it is in place by then."""
     if os.name != "posix":
         return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        with suppress(OSError):  # some file systems have no such thing
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
             os.fsync(handle)
-    finally:
-        os.close(handle)
+        finally:
+            os.close(handle)

@@ -19,11 +19,11 @@ from snugbay.fit import Bill, Sealing, Step, bill
 from snugbay.flow import JobPlan
 from snugbay.job import Default, Job
 from snugbay.pieces import Piece, PieceSet, Seam, WayIn
-from snugbay.prove import ColdSeam, FaceProof, Forecast, Interval, LearnedFactor, ProveAnswer, Replan, ToRead
+from snugbay.prove import ColdSeam, FaceProof, Forecast, Interval, LearnedFactor, ProveAnswer, ToRead
 from snugbay.sheets import Sheet
 from snugbay.survey import AdjustedFace, JoinCheck, Survey, Suspect, Unchecked
 from snugbay.ways import AsFound, HourElement, Option
-from snugbay.weigh import Afterwards, BreakEven, Money, PlanPoint, Purchase, Spread, Weighing
+from snugbay.weigh import Afterwards, BreakEven, Money, PlanPoint, Purchase, Replan, Spread, Weighing
 from snugbay.words import writer_of
 
 PLAN_VERSION = 1

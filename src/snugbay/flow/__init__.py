@@ -2,32 +2,34 @@
 
 from snugbay.flow.digest import job_digest, tables_digest
 from snugbay.flow.measuring import Measured, measured, measured_so_far, only
-from snugbay.flow.proof import followed, proved, to_read_unplanned, under_way, why_not_in
-from snugbay.flow.relay import Bench, Rest, Supply, broken_before, cut_key, lay_rest, rest_of, supplies
-from snugbay.flow.rest import RestPlan, replanned
+from snugbay.flow.proof import followed, proof_of, proved, to_read_unplanned, under_way, why_not_in
+from snugbay.flow.relay import Rest, broken_before, cut_key, lay_rest, rest_of, supplies
+from snugbay.flow.rest import cut_so_far, question_changed, replanned
 from snugbay.flow.second_thoughts import asked_why_not
-from snugbay.flow.values import JobPlan
+from snugbay.flow.values import JobPlan, Onward, Supply
 from snugbay.flow.whole import cut, weighed, whole_job
 from snugbay.ways import rates_of
 
 __all__ = [
-    "Bench",
     "JobPlan",
     "Measured",
+    "Onward",
     "Rest",
-    "RestPlan",
     "Supply",
     "asked_why_not",
     "broken_before",
     "cut",
     "cut_key",
+    "cut_so_far",
     "followed",
     "job_digest",
     "lay_rest",
     "measured",
     "measured_so_far",
     "only",
+    "proof_of",
     "proved",
+    "question_changed",
     "rates_of",
     "replanned",
     "rest_of",

@@ -8,7 +8,7 @@ from snugbay.base import Outcome, Run
 from snugbay.flow.measuring import measured
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
-from snugbay.prove import ProveAnswer, ToRead, prove
+from snugbay.prove import Followed, ProveAnswer, ToRead, prove
 from snugbay.prove.ask import line_faces, to_read
 from snugbay.ways.found import ground
 from snugbay.weigh import Weighing, WhyNot, why_not
@@ -24,6 +24,13 @@ def followed(plan: JobPlan) -> Weighing:
     return replace(plan.weighing, purchases=plan.buying)
 
 
+def proof_of(plan: JobPlan, job: Job) -> Followed:
+    """Return what the log and the readings of a job are held against: the plan as printed and bought for."""
+    past = plan.onward
+    closed, paid = (past.closed, past.paid) if past is not None else ((), 0.0)
+    return Followed(under_way(plan, job), plan.survey, followed(plan), plan.pieces, closed, paid)
+
+
 def proved(plan: JobPlan, job: Job, run: Run) -> Outcome[ProveAnswer]:
     """Hold the log and the readings of a job against the plan that was printed.
 
@@ -36,7 +43,7 @@ def proved(plan: JobPlan, job: Job, run: Run) -> Outcome[ProveAnswer]:
     run : Run
         Seed, effort, progress, stop.
     """
-    return prove(under_way(plan, job), plan.survey, followed(plan), run, plan.pieces)
+    return prove(proof_of(plan, job), run)
 
 
 def to_read_unplanned(job: Job, run: Run) -> tuple[ToRead, ...]:

@@ -5,42 +5,17 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import Protocol
 
 from snugbay.base import Run
+from snugbay.flow.values import JobPlan, Supply
 from snugbay.job import Job, Offcut, SheetStock, Stock
-from snugbay.pieces import Piece, PieceSet
+from snugbay.pieces import Piece
 from snugbay.sheets import Cut, Sheet, SheetPlan, plan_sheets
 from snugbay.tape import tape_for
 from snugbay.ways import rates_of
 
 WHOLE = ("new", "on hand")
 """Sources of whole sheets; any other is the name of an offcut."""
-
-
-class Planned(Protocol):
-    """A plan that was bought for and is being cut: what `JobPlan` and `Bench` have in common."""
-
-    @property
-    def job(self) -> Job:
-        """The question."""
-
-    @property
-    def pieces(self) -> PieceSet:
-        """Its pieces."""
-
-    @property
-    def sheets(self) -> SheetPlan:
-        """Its sheets, as they were bought for."""
-
-
-@dataclass(frozen=True)
-class Bench:
-    """Pieces and sheets of a plan, without all else that a whole plan has."""
-
-    job: Job
-    pieces: PieceSet
-    sheets: SheetPlan
 
 
 def cut_key(sheet: Sheet, cut: Cut) -> str:
@@ -71,7 +46,7 @@ class Rest:
 
 
 def rest_of(
-    plan: Planned,
+    plan: JobPlan,
     sheets: SheetPlan,
     *,
     cuts: frozenset[str],
@@ -88,7 +63,7 @@ def rest_of(
 
     Parameters
     ----------
-    plan : Planned
+    plan : JobPlan
         With the pieces and the stock, and the sheets that were bought for it.
     sheets : SheetPlan
         As they lie now.
@@ -104,8 +79,14 @@ def rest_of(
     safe = {p.piece for s in kept for p in s.placements} | (pieces - wrong)
     asked = plan.pieces.pieces if wanted is None else wanted
     again = tuple(p for p in asked if p.id in wrong or p.id not in safe)
-    first = max((s.number for s in sheets.sheets), default=0) + 1
+    first = last_sheet(plan, sheets) + 1
     return Rest(again, kept, _left(plan, kept, lost), first)
+
+
+def last_sheet(plan: JobPlan, sheets: SheetPlan) -> int:
+    """Return the highest number that a sheet has had so far: none is given again."""
+    before = plan.onward.last_sheet if plan.onward is not None else 0
+    return max((before, *(s.number for s in (*plan.sheets.sheets, *sheets.sheets))))
 
 
 def _begun(sheet: Sheet, cuts: frozenset[str], pieces: frozenset[str]) -> bool:
@@ -119,7 +100,7 @@ def broken_before(layings: Sequence[SheetPlan], now: SheetPlan, broken: frozense
     return tuple(found.values())
 
 
-def _left(plan: Planned, kept: tuple[Sheet, ...], lost: tuple[Sheet, ...]) -> Stock:
+def _left(plan: JobPlan, kept: tuple[Sheet, ...], lost: tuple[Sheet, ...]) -> Stock:
     """Return what is in the house: sheets bought and not begun, offcuts, and what the sheets that stay leave over."""
     stock = plan.job.stock
     gone = Counter(_part_key(s.source, s) for s in (*kept, *lost) if s.source not in WHOLE)
@@ -138,7 +119,7 @@ def _part_key(name: str, part: Offcut | Sheet) -> tuple[str, str, float, float]:
     return (name, part.material, round(part.length, 4), round(part.width, 4))
 
 
-def _whole_left(plan: Planned, gone: Iterable[Sheet]) -> tuple[SheetStock, ...]:
+def _whole_left(plan: JobPlan, gone: Iterable[Sheet]) -> tuple[SheetStock, ...]:
     """Return the stock of whole sheets with what was bought for the plan in it, less what is begun or broken."""
     had, used = _had(plan), _whole(gone)
     sizes = {s.material: s for s in plan.sheets.sheets if s.source in WHOLE}
@@ -158,41 +139,12 @@ def rest_name(number: int) -> str:
     return f"rest of sheet {number}"
 
 
-@dataclass(frozen=True)
-class Supply:
-    """Whole sheets of one board: had, needed.
-
-    Attributes
-    ----------
-    material : str
-        Key in the boards table.
-    had : int
-        Bought for the plan and in the shed.
-    used : int
-        Begun, finished and broken ones, and those that are laid out to be cut.
-    """
-
-    material: str
-    had: int
-    used: int
-
-    @property
-    def more(self) -> int:
-        """How many more have to be bought."""
-        return max(0, self.used - self.had)
-
-    @property
-    def over(self) -> int:
-        """How many stay over."""
-        return max(0, self.had - self.used)
-
-
-def supplies(plan: Planned, now: SheetPlan, lost: tuple[Sheet, ...]) -> tuple[Supply, ...]:
+def supplies(plan: JobPlan, now: SheetPlan, lost: tuple[Sheet, ...]) -> tuple[Supply, ...]:
     """Hold the sheets that are needed now against those that were bought for the plan or lay in the shed.
 
     Parameters
     ----------
-    plan : Planned
+    plan : JobPlan
         Whose buying list was followed.
     now : SheetPlan
         Sheets as they are laid now.
@@ -204,8 +156,10 @@ def supplies(plan: Planned, now: SheetPlan, lost: tuple[Sheet, ...]) -> tuple[Su
     return tuple(Supply(key, had[key], used[key]) for key in sorted({*planned, *used}))
 
 
-def _had(plan: Planned) -> Counter[str]:
+def _had(plan: JobPlan) -> Counter[str]:
     """Whole sheets in the house once the plan's list was bought: those it is laid on, or what the shed held if more."""
+    if plan.onward is not None:
+        return Counter({s.material: max(s.had, s.used) for s in plan.onward.supplies})
     shed = Counter[str]()
     for kind in plan.job.stock.sheets:
         shed[kind.material] += kind.on_hand

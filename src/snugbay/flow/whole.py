@@ -15,7 +15,7 @@ from snugbay.flow.units import defaults_in_job_units, in_job_units, proof_in_job
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
 from snugbay.pieces import PieceSet, pieces_that_go_in, prove_in_solids
-from snugbay.prove import prove
+from snugbay.prove import Followed, prove
 from snugbay.sheets import SheetPlan, plan_sheets
 from snugbay.survey import Survey
 from snugbay.survey.needed import as_if_read
@@ -130,11 +130,11 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     fitting = fitting_plan(job, as_shown(weighing), pieces, codes, rates)
     fitting = with_uses(fitting, pieces, sheets, list_, shelf(job, all_ways(job.own_ways, rates), rates))
     found = answered.findings + ahead.findings + cutting.findings
-    findings = in_job_units(job, _sorted(found + over_budget(job, bill(offered, list_))))
+    findings = in_job_units(job, in_order(found + over_budget(job, bill(offered, list_))))
     pieces = proof_in_job_units(job, pieces)
     proof = None
     if job.log.entries or job.temperatures or job.loggers:
-        proof = prove(job, taped, weighing, _hurried(run).within("Prove", 0.95, 1.0), pieces).value
+        proof = prove(Followed(job, taped, weighing, pieces), _hurried(run).within("Prove", 0.95, 1.0)).value
     finished = answered.finished and ahead.finished and cutting.finished and not stopped
     plan = JobPlan(
         job=job,
@@ -170,6 +170,7 @@ def _hurried(run: Run) -> Run:
     return replace(run, stop=never_stop, effort=Effort.QUICK) if run.stop() else run
 
 
-def _sorted(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+def in_order(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Return findings once each, weightiest first."""
     unique = {(f.code, f.where, f.text, f.facts): f for f in findings}
     return tuple(sorted(unique.values(), key=lambda f: _WEIGHTS[f.weight]))

@@ -9,28 +9,31 @@ if TYPE_CHECKING:
     from snugbay.prove.keep import learned_rates
     from snugbay.prove.logger import LoggerTable, parse_logger, readings_from_logger
     from snugbay.prove.names import check_element, check_pieces, hours_logged
+    from snugbay.prove.onward import Followed, Now
     from snugbay.prove.stage import plan_rest, prove
     from snugbay.prove.values import (
+        Closed,
         ColdSeam,
         FaceProof,
         Forecast,
         Interval,
         LearnedFactor,
         ProveAnswer,
-        Replan,
         ToRead,
     )
 
 __all__ = [
+    "Closed",
     "ColdSeam",
     "FaceProof",
+    "Followed",
     "Forecast",
     "Interval",
     "LearnedFactor",
     "LoggerTable",
+    "Now",
     "PiecesCut",
     "ProveAnswer",
-    "Replan",
     "ToRead",
     "check_element",
     "check_pieces",
@@ -50,7 +53,8 @@ __getattr__ = late(
         "keep": ("learned_rates",),
         "logger": ("LoggerTable", "parse_logger", "readings_from_logger"),
         "names": ("check_element", "check_pieces", "hours_logged"),
+        "onward": ("Followed", "Now"),
         "stage": ("plan_rest", "prove"),
-        "values": ("ColdSeam", "FaceProof", "Forecast", "Interval", "LearnedFactor", "ProveAnswer", "Replan", "ToRead"),
+        "values": ("Closed", "ColdSeam", "FaceProof", "Forecast", "Interval", "LearnedFactor", "ProveAnswer", "ToRead"),
     },
 )

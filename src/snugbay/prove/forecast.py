@@ -95,7 +95,8 @@ def forecast(work: Work, record: Record, model: Model, draws: Draws, rng: np.ran
     """
     left = hours_left(model, draws, rng)
     planned = work.planned
-    done = planned_done(work, record) / planned if planned > 0 else 0.0
+    so_far = planned_done(work, record)
+    done = so_far / (so_far + float(model.left.sum())) if planned > 0 else 0.0
     remaining = interval(left)
     total = interval(record.spent + left)
     text = _text(work, record, remaining, done)
@@ -118,8 +119,7 @@ def _text(work: Work, record: Record, left: Interval, done: float) -> str:
         )
     if done >= 1.0 - 1e-6:
         return f"All planned work is done, in {_hours(record.spent)} against {_hours(work.planned)} planned."
-    so_far = planned_done(work, record)
-    plan_left = work.planned - so_far
+    plan_left = sum(c.hours * (1 - d) for c, d in zip(work.cells, record.done, strict=True) if not c.closed)
     pace = left.median / plan_left if plan_left > 0 else 1.0
     said = "as planned" if 0.95 <= pace <= 1.05 else f"{pace:.1f} times the planned hours"
     return (

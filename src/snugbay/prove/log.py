@@ -152,6 +152,7 @@ def read_log(log: Log, work: Work) -> Record:
         Hours that cannot be tied to planned work count as spent and teach nothing; a finding says so.
     """
     entries, found = standing(log)
+    places = _places(log)
     state = _State(work, [0.0] * len(work.cells), [set() for _ in work.cells], findings=list(found))
     worked: list[Worked] = []
     spent = 0.0
@@ -163,7 +164,7 @@ def read_log(log: Log, work: Work) -> Record:
             state.say("pause", number, f"Entry {number} is a pause: it counts for nothing.", Weight.NOTE)
             continue
         spent += entry.hours
-        parts = _parts(state, number, entry)
+        parts = _parts(state, number, entry, places[number])
         if parts and entry.hours > 0:
             worked.append(Worked(number, entry.hours, parts))
         elif parts:
@@ -173,11 +174,19 @@ def read_log(log: Log, work: Work) -> Record:
     return Record(tuple(worked), tuple(_closed(s) for s in state.shares), at, spent, tuple(state.findings))
 
 
+def _places(log: Log) -> list[int]:
+    """Return where each entry stands in time: a correction where the entry stood that it corrects."""
+    out: list[int] = []
+    for n, e in enumerate(log.entries):
+        out.append(out[e.replaces] if e.replaces is not None and 0 <= e.replaces < n else n)
+    return out
+
+
 def _closed(share: float) -> float:
     return 1.0 if share > FULL else share
 
 
-def _parts(state: _State, number: int, entry: LogEntry) -> tuple[Part, ...]:
+def _parts(state: _State, number: int, entry: LogEntry, place: int) -> tuple[Part, ...]:
     element = element_name(entry.element)
     known = {c.element for c in state.work.cells}
     if element != ALL and element not in known:
@@ -192,7 +201,7 @@ def _parts(state: _State, number: int, entry: LogEntry) -> tuple[Part, ...]:
         state.say("face", number, f"Entry {number} names face {entry.face!r}, which the job has not: spent only.")
         return ()
     if entry.pieces:
-        return _by_pieces(state, number, entry, element)
+        return _by_pieces(state, number, entry, element, place)
     if not 0.0 < entry.share_done <= 1.0:
         state.say(
             "no-progress",
@@ -203,14 +212,15 @@ def _parts(state: _State, number: int, entry: LogEntry) -> tuple[Part, ...]:
         )
         return ()
     own = [i for i, c in enumerate(state.work.cells) if (not entry.face or c.face == entry.face)]
-    own = [i for i in own if element in (ALL, state.work.cells[i].element)]
+    own = [i for i in own if element in (ALL, state.work.cells[i].element) and state.work.cells[i].takes(place)]
     if not own:
         state.say("no-work", number, f"Entry {number} is for work that the plan has not: spent only.", Weight.NOTE)
         return ()
-    return _covered(state, number, [(i, entry.share_done, frozenset[str]()) for i in own], entry.face)
+    asked = [(i, entry.share_done / state.work.cells[i].of, frozenset[str]()) for i in own]
+    return _covered(state, number, asked, entry.face)
 
 
-def _by_pieces(state: _State, number: int, entry: LogEntry, element: str) -> tuple[Part, ...]:
+def _by_pieces(state: _State, number: int, entry: LogEntry, element: str, place: int) -> tuple[Part, ...]:
     by_face: dict[str, list[str]] = {}
     for label in dict.fromkeys(entry.pieces):
         face = state.work.face_of(label)
@@ -227,7 +237,7 @@ def _by_pieces(state: _State, number: int, entry: LogEntry, element: str) -> tup
         return ()
     asked: list[tuple[int, float, frozenset[str]]] = []
     for i, c in enumerate(state.work.cells):
-        if c.face in by_face and element in (ALL, c.element):
+        if c.face in by_face and element in (ALL, c.element) and c.takes(place):
             asked.append((i, 0.0, frozenset(by_face[c.face])))
     if not asked:
         state.say("no-work", number, f"Entry {number} is for work that the plan has not: spent only.", Weight.NOTE)
@@ -278,7 +288,11 @@ def _earlier_steps(state: _State) -> None:
             continue
         later = steps[steps.index(c.element) + 1 :]
         past = frozenset[str]().union(
-            *(state.labels[i] for i, o in enumerate(state.work.cells) if o.face == c.face and o.element in later)
+            *(
+                state.labels[i]
+                for i, o in enumerate(state.work.cells)
+                if (o.face, o.until) == (c.face, c.until) and o.element in later
+            )
         )
         new = past - state.labels[k]
         more = min(sum(piece_shares(state.work, c.face, c.element, sorted(new)).values()), 1.0 - state.shares[k])

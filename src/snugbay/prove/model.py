@@ -184,7 +184,7 @@ def build(work: Work, record: Record, learning: Learning) -> Model:
     for c, at in zip(work.cells, record.at, strict=True):
         run = float(work.runs.get(c.family, 0))
         rest.append((c, _over_mean(work, c, at, run, learning) if at > 0 else 0.0))
-    left = np.array([c.hours * (1.0 - d) for c, d in zip(work.cells, record.done, strict=True)])
+    left = np.array([c.hours * (1.0 - d) * (not c.closed) for c, d in zip(work.cells, record.done, strict=True)])
     return Model(
         names,
         entry,

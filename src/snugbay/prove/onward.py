@@ -3,35 +3,71 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from snugbay.base import Finding, InputError, NoPlan, Outcome, Run, Weight
-from snugbay.job import Job, Log, LogEntry
+from snugbay.job import Job, Log
+from snugbay.pieces import PieceSet
 from snugbay.prove.forecast import cells_left
 from snugbay.prove.log import Record
 from snugbay.prove.model import Floats, Model
 from snugbay.prove.sampler import Draws
-from snugbay.prove.values import Replan
+from snugbay.prove.values import Closed
 from snugbay.prove.work import WHOLE, Work
 from snugbay.survey import Survey
-from snugbay.weigh import Replan as RestPlan
-from snugbay.weigh import Weighing, replan
+from snugbay.weigh import Progress, Replan, Weighing, replan
 from snugbay.weigh.learned import Learned
 
-SURE = 0.8
-"""Chance from which a switch is advised."""
 LEAST_PACE, MOST_PACE = 0.1, 10.0
 LEAST_LEFT = 1e-6
 """Planned hours below which nothing is left. [h]"""
 
 
+@dataclass(frozen=True)
+class Followed:
+    """The plan that is followed, as it was printed.
+
+    Attributes
+    ----------
+    job : Job
+        As it was planned, with what was done and read since.
+    survey : Survey
+        Adjusted faces.
+    weighing : Weighing
+        Its purchases are the list that was bought by.
+    pieces : PieceSet or None
+        Its pieces, so that entries of the log can name them.
+    closed : tuple of Closed
+        Work on faces that was done before their way was changed.
+    paid : float
+        Money spent by the lists of plans before this one. [currency]
+    """
+
+    job: Job
+    survey: Survey
+    weighing: Weighing
+    pieces: PieceSet | None = None
+    closed: tuple[Closed, ...] = ()
+    paid: float = 0.0
+
+
+@dataclass(frozen=True)
+class Now:
+    """The question as it stands now, where it has changed since: job, survey, and the plan over the offers of now."""
+
+    job: Job
+    survey: Survey
+    weighing: Weighing
+
+
 def shares_done(work: Work, record: Record) -> dict[str, float]:
-    """Share of each face's planned hours that is done. [0..1]"""
+    """Share of each face's planned hours that is done, of the rest of it where its way was changed. [0..1]"""
     out: dict[str, float] = {}
-    for face in dict.fromkeys(c.face for c in work.cells):
-        own = [(c.hours, d) for c, d in zip(work.cells, record.done, strict=True) if c.face == face]
+    open_ = [(c, d) for c, d in zip(work.cells, record.done, strict=True) if not c.closed]
+    for face in dict.fromkeys(c.face for c, _ in open_):
+        own = [(c.hours, d) for c, d in open_ if c.face == face]
         out[face] = min(sum(h * d for h, d in own) / sum(h for h, _ in own), 1.0)
     return out
 
@@ -70,17 +106,6 @@ def used_up(log: Log, weighing: Weighing, shares: Mapping[str, float]) -> tuple[
     return tuple(out)
 
 
-def log_by_faces(log: Log, work: Work, record: Record) -> Log:
-    """The log as one entry for each face: the share of its planned hours that is done, element by element.
-
-    All hours spent stand on the first entry; what is done once for the job belongs to no face.
-    """
-    entries = [LogEntry(0.0, face=f, share_done=s) for f, s in shares_done(work, record).items() if s > 0]
-    if entries:
-        entries[0] = replace(entries[0], hours=record.spent)
-    return replace(log, entries=tuple(entries))
-
-
 def learned_draws(work: Work, model: Model, draws: Draws, rng: np.random.Generator) -> Learned:
     """What the log taught of the hours to come, as draws: by face, in all, and the worker's luck.
 
@@ -105,9 +130,18 @@ def learned_draws(work: Work, model: Model, draws: Draws, rng: np.random.Generat
     return Learned(faces, cells.sum(axis=1) / float(model.left.sum()), worker, once)
 
 
+def progress_of(log: Log, weighing: Weighing, work: Work, record: Record, paid: float) -> Progress:
+    """Where the work stands: shares by planned hours element by element, what is spent, used up and opened."""
+    shares = {f: s for f, s in shares_done(work, record).items() if f and s > 0}
+    used: dict[str, float] = {}
+    for item, amount in used_up(log, weighing, shares):
+        used[item] = used.get(item, 0.0) + amount
+    return Progress(shares, record.spent, used, dict(log.opened_days_ago), paid)
+
+
 def rest(
-    job: Job, survey: Survey, weighing: Weighing, run: Run, work: Work, record: Record, learned: Learned
-) -> Outcome[RestPlan]:
+    followed: Followed, run: Run, work: Work, record: Record, learned: Learned, now: Now | None = None
+) -> Outcome[Replan]:
     """Plan what is left anew, by what the log taught.
 
     Raises
@@ -124,12 +158,12 @@ def rest(
             where=("log", "entries"),
             hint="Look it over before planning anew from it.",
         )
-    by_faces = log_by_faces(job.log, work, record)
-    used = used_up(job.log, weighing, shares_done(work, record))
-    log = replace(by_faces, used=used)
-    answer = replan(replace(job, log=log), survey, weighing, run, learned=learned)
+    log = followed.job.log
+    state = progress_of(log, followed.weighing, work, record, followed.paid)
+    asked = now or Now(followed.job, followed.survey, followed.weighing)
+    answer = replan(asked.job, asked.survey, asked.weighing, run, state, learned)
     findings = answer.findings
-    if len(used) > len(job.log.used):
+    if len(state.used) > len({item for item, _ in log.used}):
         text = (
             "Of some materials nothing is logged as used: for the re-plan they are taken as used in step with the work."
             " Log what is used up to plan the rest with what is really in hand."
@@ -139,7 +173,7 @@ def rest(
 
 
 def onward(
-    job: Job, survey: Survey, weighing: Weighing, run: Run, work: Work, record: Record, learned: Learned | None
+    followed: Followed, run: Run, work: Work, record: Record, learned: Learned | None
 ) -> tuple[Replan | None, tuple[Finding, ...]]:
     """Say whether another way for the rest would now win.
 
@@ -153,13 +187,9 @@ def onward(
     if learned is None:
         return None, ()
     try:
-        answer = rest(job, survey, weighing, run, work, record, learned)
+        answer = rest(followed, run, work, record, learned)
     except InputError as error:
         return None, (Finding("prove.pace-odd", f"{error.what} {error.hint}", Weight.WARN, ("log", "entries")),)
     except NoPlan as error:
         return None, (Finding("prove.no-replan", f"The rest cannot be planned anew: {error}", Weight.WARN, ("log",)),)
-    found = answer.value
-    chance = found.chance if found.switch else 0.0
-    advised = found.switch and chance >= SURE
-    head = "Plan the rest anew: " if advised else "Carry on for now: " if found.switch else ""
-    return Replan(chance, advised, head + found.text), answer.findings
+    return answer.value, answer.findings

@@ -6,21 +6,18 @@ from dataclasses import dataclass, replace
 
 from snugbay.base import Finding, InputError, Outcome, Run, Weight
 from snugbay.job import Job
-from snugbay.pieces import PieceSet
 from snugbay.prove.ask import judged_faces, to_read
 from snugbay.prove.forecast import forecast, learned, unexplained
 from snugbay.prove.judge import judge
 from snugbay.prove.log import Record, read_log, slips
 from snugbay.prove.model import Model, build, learning_of
-from snugbay.prove.onward import LEAST_LEFT, learned_draws, onward, rest
+from snugbay.prove.onward import LEAST_LEFT, Followed, Now, learned_draws, onward, rest
 from snugbay.prove.sampler import Draws, prior_draws, sample
 from snugbay.prove.values import ProveAnswer
 from snugbay.prove.work import Work, planned_work
-from snugbay.survey import Survey
 from snugbay.ways.found import ground
 from snugbay.ways.resources import rates_of
-from snugbay.weigh import Replan as RestPlan
-from snugbay.weigh import Weighing
+from snugbay.weigh import Replan
 from snugbay.weigh.learned import Learned
 
 PROVENANCE = (
@@ -45,9 +42,10 @@ class _Told:
         return learned_draws(self.work, self.model, self.draws, run.rng("prove learned"))
 
 
-def _told(job: Job, weighing: Weighing, pieces: PieceSet | None, run: Run) -> _Told:
+def _told(followed: Followed, run: Run) -> _Told:
+    job = followed.job
     rates = rates_of(job)
-    work = planned_work(job, weighing, pieces)
+    work = planned_work(job, followed.weighing, followed.pieces, followed.closed)
     record = read_log(job.log, work)
     curve = learning_of(rates["time_model.learning_curve.slope"], rates["time_model.learning_curve.plateau"])
     model = build(work, record, curve)
@@ -56,15 +54,17 @@ def _told(job: Job, weighing: Weighing, pieces: PieceSet | None, run: Run) -> _T
     return _Told(work, record, model, draws)
 
 
-def plan_rest(
-    job: Job, survey: Survey, weighing: Weighing, run: Run, pieces: PieceSet | None = None
-) -> Outcome[RestPlan]:
+def plan_rest(followed: Followed, run: Run, now: Now | None = None) -> Outcome[Replan]:
     """Plan what is left of the work, by what its log taught.
 
     Parameters
     ----------
-    job, survey, weighing, run, pieces
-        As for `prove`.
+    followed : Followed
+        The plan that is followed, with the log.
+    run : Run
+        Seed, effort, progress, stop.
+    now : Now, optional
+        The question as it stands now, where the document has changed since.
 
     Raises
     ------
@@ -73,7 +73,7 @@ def plan_rest(
     NoPlan
         If nothing that fits is left to do.
     """
-    told = _told(job, weighing, pieces, run)
+    told = _told(followed, run)
     learned_so_far = told.learned(run)
     if learned_so_far is None:
         done = bool(told.record.worked)
@@ -82,7 +82,7 @@ def plan_rest(
             where=("log",),
             hint="" if done else "Name pieces, or the share of a face, with snugbay log.",
         )
-    answer = rest(job, survey, weighing, run, told.work, told.record, learned_so_far)
+    answer = rest(followed, run, told.work, told.record, learned_so_far, now)
     found = (*told.record.findings, *answer.findings)
     return Outcome(replace(answer.value, findings=found), found, PROVENANCE, answer.finished and told.draws.finished)
 
@@ -98,23 +98,15 @@ def unread_loggers(job: Job) -> tuple[Finding, ...]:
     return tuple(out)
 
 
-def prove(
-    job: Job, survey: Survey, weighing: Weighing, run: Run, pieces: PieceSet | None = None
-) -> Outcome[ProveAnswer]:
+def prove(followed: Followed, run: Run) -> Outcome[ProveAnswer]:
     """Say what the log and the readings prove.
 
     Parameters
     ----------
-    job : Job
-        With its log and its readings, either of them empty.
-    survey : Survey
-        Adjusted faces.
-    weighing : Weighing
-        The plan that is followed.
+    followed : Followed
+        The plan that is followed, with the log and the readings, either of them empty.
     run : Run
         Seed, progress, stop.
-    pieces : PieceSet, optional
-        The pieces of the plan, so that log entries can name them.
 
     Returns
     -------
@@ -127,13 +119,14 @@ def prove(
     InputError
         If the job cannot be reckoned at all (no climate, unknown material).
     """
-    told = _told(job, weighing, pieces, run)
+    job, weighing = followed.job, followed.weighing
+    told = _told(followed, run)
     work, record, draws = told.work, told.record, told.draws
     prior = prior_draws(told.model, draws.theta.shape[0], run.rng("prove prior"))
     hours = forecast(work, record, told.model, draws, run.rng("prove forecast"))
     run.progress("prove", 0.3)
-    again, more = onward(job, survey, weighing, run.within("prove", 0.3, 0.6), work, record, told.learned(run))
-    base = ground(job, survey)
+    again, more = onward(followed, run.within("prove", 0.3, 0.6), work, record, told.learned(run))
+    base = ground(job, followed.survey)
     seen = judge(base, weighing, run.within("prove", 0.6, 1.0))
     findings: tuple[Finding, ...] = (*record.findings, *more, *unread_loggers(job), *seen.findings)
     asked = to_read(job, judged_faces(job, weighing), base.air, ((p.face, p.when) for p in seen.faces))

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from snugbay.base import Finding
+from snugbay.ways import HourElement
+from snugbay.weigh import Replan
 
 
 @dataclass(frozen=True)
@@ -70,25 +72,6 @@ class Forecast:
     planned: float
     text: str
     converged: bool = True
-
-
-@dataclass(frozen=True)
-class Replan:
-    """Whether another way for the rest would now win.
-
-    Attributes
-    ----------
-    chance : float
-        Chance that the other way costs less from here on. [0..1]
-    advised : bool
-        True from 80 % up.
-    text : str
-        In words; sunk costs stay sunk.
-    """
-
-    chance: float
-    advised: bool
-    text: str
 
 
 @dataclass(frozen=True)
@@ -158,6 +141,28 @@ class ToRead:
     where: str
     when: str
     why: str
+
+
+@dataclass(frozen=True)
+class Closed:
+    """Work on a face that was done one way before the rest of the face was planned another way.
+
+    Attributes
+    ----------
+    face : str
+        Face id.
+    share : float
+        Of the face's work. [0..1]
+    hours : tuple of HourElement
+        Hours planned for what is done.
+    entries : int
+        Entries of the log then: later ones are for the other way.
+    """
+
+    face: str
+    share: float
+    hours: tuple[HourElement, ...]
+    entries: int
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from snugbay.prove.tables import words
 
 if TYPE_CHECKING:  # what is read of a plan, without the rooms that make one: a log entry is written in no time
     from snugbay.pieces import Piece, PieceSet
+    from snugbay.prove.values import Closed
     from snugbay.ways import HourElement
     from snugbay.weigh import Weighing
 
@@ -39,6 +40,12 @@ class Cell:
         Standard deviation of the logarithm of the hours. [-]
     family : str
         Run of like pieces over which the hand learns.
+    of : float
+        Share of the face's work that the cell stands for: of a face whose way was changed half-way there are two.
+        [0..1]
+    since, until : int
+        Entries of the log, by number, that may be for it: from ``since`` on, and before ``until`` (-1: no end). What a
+        plan left undone when it was changed is not to come any more.
     """
 
     face: str
@@ -46,6 +53,18 @@ class Cell:
     hours: float
     spread: float
     family: str
+    of: float = 1.0
+    since: int = 0
+    until: int = -1
+
+    @property
+    def closed(self) -> bool:
+        """True where no more of it is to come."""
+        return self.until >= 0
+
+    def takes(self, entry: int) -> bool:
+        """Tell whether an entry of the log may be for it."""
+        return self.since <= entry and (not self.closed or entry < self.until)
 
 
 @dataclass(frozen=True)
@@ -109,7 +128,7 @@ def _rest(weighing: Weighing) -> dict[str, tuple[float, float, float]]:
     return {e: v for e, v in whole.items() if v[1] > LEAST_HOURS}
 
 
-def planned_work(job: Job, weighing: Weighing, pieces: PieceSet | None) -> Work:
+def planned_work(job: Job, weighing: Weighing, pieces: PieceSet | None, closed: Sequence[Closed] = ()) -> Work:
     """Break the plan's hours into cells.
 
     Parameters
@@ -120,13 +139,25 @@ def planned_work(job: Job, weighing: Weighing, pieces: PieceSet | None) -> Work:
         The plan's hours by face and element.
     pieces : PieceSet or None
         Labels and sizes, where the pieces are made.
+    closed : sequence of Closed
+        What was done on faces before their way was changed; the plan's hours of these are for the rest.
     """
     origin = {f.id: f.from_shorthand or f.id for f in job.faces}
     cells: list[Cell] = []
+    began, left = {c.face: c.entries for c in closed}, dict.fromkeys((c.face for c in closed), 1.0)
+    for c in closed:
+        left[c.face] -= c.share
+        for element, (low, mid, high) in _merged(c.hours).items():
+            if mid > LEAST_HOURS:
+                spread = log_spread(low, mid, high)
+                family = f"{origin.get(c.face, c.face)} until {c.entries}"
+                first = max((e.entries for e in closed if e.face == c.face and e.entries < c.entries), default=0)
+                cells.append(Cell(c.face, element, mid, spread, family, c.share, first, c.entries))
     for face, rows in weighing.face_hours:
         for element, (low, mid, high) in _merged(rows).items():
             if mid > LEAST_HOURS:
-                cells.append(Cell(face, element, mid, log_spread(low, mid, high), origin.get(face, face)))
+                spread, family = log_spread(low, mid, high), origin.get(face, face)
+                cells.append(Cell(face, element, mid, spread, family, left.get(face, 1.0), began.get(face, 0)))
     for element, (low, mid, high) in _rest(weighing).items():
         cells.append(Cell(WHOLE, element, mid, log_spread(low, mid, high), WHOLE))
     by_face: dict[str, list[Piece]] = {}
@@ -138,6 +169,9 @@ def planned_work(job: Job, weighing: Weighing, pieces: PieceSet | None) -> Work:
     runs: dict[str, int] = {}
     for f, n in counts.items():
         runs[origin.get(f, f)] = runs.get(origin.get(f, f), 0) + n
+    for cell in cells:
+        if cell.closed:
+            runs[cell.family] = max(runs.get(cell.family, 0), counts.get(cell.face, 0))
     return Work(tuple(cells), {f: tuple(v) for f, v in by_face.items()}, counts, runs, tuple(f.id for f in job.faces))
 
 

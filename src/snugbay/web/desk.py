@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from snugbay.base import Effort, InputError, Run, SnugbayError, StoreError, UnknownName
 from snugbay.document.changes import Change, changed, question_of
 from snugbay.draw import Scene
-from snugbay.flow import JobPlan, Measured, measured_so_far
-from snugbay.flow.relay import Supply, broken_before, rest_of, supplies
+from snugbay.flow import JobPlan, Measured, Supply, measured_so_far
+from snugbay.flow.relay import broken_before, rest_of, supplies
 from snugbay.prove import ProveAnswer
 from snugbay.sheets import Sheet, SheetPlan
 from snugbay.store import KeptPlan, Store, Version

@@ -3,7 +3,7 @@
 from snugbay.weigh.afterwards import Afterwards
 from snugbay.weigh.dry import weigh_dry
 from snugbay.weigh.look_ahead import look_ahead
-from snugbay.weigh.replan import replan
+from snugbay.weigh.replan import Progress, replan
 from snugbay.weigh.stage import weigh
 from snugbay.weigh.values import (
     AS_FOUND,
@@ -26,6 +26,7 @@ __all__ = [
     "BreakEven",
     "Money",
     "PlanPoint",
+    "Progress",
     "Purchase",
     "Replan",
     "Spread",

@@ -9,6 +9,9 @@ from snugbay.pieces import BoardChoice
 from snugbay.ways import AsFound, HourElement, Option
 from snugbay.weigh.hourly import ByHour
 
+SURE = 0.8
+"""Chance from which changing the way of what is left is advised."""
+
 AS_FOUND = "as-found"
 """Way id of leaving a face as it is."""
 
@@ -379,6 +382,9 @@ class Replan:
         In words.
     findings : tuple of Finding
         What the user must know: an opened kit that runs out of days, ...
+    returned : tuple of (str, int, float)
+        Item, whole units bought that this plan does not need, and what the shop is taken to give back for them.
+        [currency] It is in the comparison with carrying on.
     """
 
     plan: PlanPoint
@@ -395,3 +401,9 @@ class Replan:
     gap: float
     text: str
     findings: tuple[Finding, ...] = ()
+    returned: tuple[tuple[str, int, float], ...] = ()
+
+    @property
+    def advised(self) -> bool:
+        """True where another way for the rest is better, and surely enough to change for it."""
+        return self.switch and self.chance >= SURE
