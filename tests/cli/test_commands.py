@@ -13,6 +13,7 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from tests.told_by_faces import COTTAGE_BY_FACES
 
 from snugbay.document import EXAMPLES, example
 
@@ -47,8 +48,8 @@ def test_example_is_written_and_not_overwritten(tmp_path: Path) -> None:
     [
         (None, ["job.toml", "no such file"]),
         ("version = 1\nname = \n", ["job.toml:2", "TOML"]),
-        (example("ferry-cottage").replace('height = "46", right', 'height = "4x6", right'), ["K1", "height", "4x6"]),
-        (example("ferry-cottage").replace('"K1", "A-B"', '"K9", "A-B"'), ["joins[0]", "K9", "K1"]),
+        (COTTAGE_BY_FACES.replace('height = "46", right', 'height = "4x6", right'), ["K1", "height", "4x6"]),
+        (COTTAGE_BY_FACES.replace('"K1", "A-B"', '"K9", "A-B"'), ["joins[0]", "K9", "K1"]),
     ],
 )
 def test_wrong_input_gives_one_clear_message_and_status_2(tmp_path: Path, text: str | None, words: list[str]) -> None:
@@ -64,7 +65,7 @@ def test_wrong_input_gives_one_clear_message_and_status_2(tmp_path: Path, text: 
 
 def test_wrong_input_as_json(tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
-    job.write_text(example("ferry-cottage").replace('fuel = "oil"', 'fuel = "oyl"'))
+    job.write_text(COTTAGE_BY_FACES.replace('fuel = "oil"', 'fuel = "oyl"'))
     done = snugbay("measure", job, "--json")
     assert done.returncode == 2
     fault = json.loads(done.stdout)["error"]["faults"][0]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from tests.told_by_faces import COTTAGE_BY_FACES
 
 from snugbay.document import example, read
 from snugbay.materials import Rates, boards, fuels, materials
@@ -37,7 +38,7 @@ def test_the_reference_lists_the_names_of_the_tables(title: str, names: set[str]
 def test_a_face_without_a_title_says_what_it_is_and_not_its_id_again() -> None:
     text = "\n".join(row for row in example("mill-cellar").splitlines() if not row.startswith("title"))
     assert [f"{f.id} {f.title}" for f in read(text).faces] == ["C1 cellar wall"]
-    text = "\n".join(row for row in example("ferry-cottage").splitlines() if not row.startswith("title"))
+    text = "\n".join(row for row in COTTAGE_BY_FACES.splitlines() if not row.startswith("title"))
     titles = {f.id: f.title for f in read(text).faces}
     assert titles["K1"] == "knee wall"
     assert titles["B1-back"] == "niche box B1, back"

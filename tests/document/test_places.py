@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic_core._pydantic_core import list_all_errors
+from tests.told_by_faces import COTTAGE_BY_FACES
 
 from snugbay.base import Effort, InputError, NoPlan, Problems, Run, SnugbayError
 from snugbay.document import EXAMPLES, example, located, read
@@ -108,7 +109,7 @@ def test_any_rubbish_anywhere_is_refused_in_plain_words_with_a_line(name: str, r
 
 
 CELLAR = example("mill-cellar")
-COTTAGE = example("ferry-cottage")
+COTTAGE = COTTAGE_BY_FACES
 HEMP = '\n[[own_ways]]\nid = "hemp"\nleak_left = "lots"\n[own_ways.fill]\nconductivity = 0.04\nthickness_mm = 80\n'
 
 

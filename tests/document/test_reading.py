@@ -11,6 +11,7 @@ import pytest
 import tomlkit
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests.told_by_faces import COTTAGE_BY_FACES
 
 from snugbay.base import InputError, Problems, SnugbayError
 from snugbay.document import EXAMPLES, example, read, read_doc, schema, write
@@ -102,7 +103,7 @@ def test_a_misspelt_field_is_named_with_its_line(name: str, path: Path) -> None:
 
 
 def test_fault_points_at_the_line() -> None:
-    text = example("ferry-cottage").replace("humidity", "x")
+    text = COTTAGE_BY_FACES.replace("humidity", "x")
     lines = text.splitlines()
     at = next(i for i, line in enumerate(lines) if line.startswith("headroom"))
     lines[at] = 'headroom = "tall"'
@@ -130,7 +131,7 @@ def test_any_text_is_refused_without_a_crash(text: str) -> None:
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_documents_round_trip(data: st.DataObject) -> None:
     """Random lengths in any notation put into the cottage's sizes come back the same."""
-    base = tomllib.loads(example("ferry-cottage"))
+    base = tomllib.loads(COTTAGE_BY_FACES)
     length = st.one_of(
         st.integers(20, 200),
         st.builds(lambda f, i, n: f"{f}' {i}-{n}/16", st.integers(2, 14), st.integers(0, 11), st.integers(1, 15)),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from tests.said import said
+from tests.told_by_faces import COTTAGE_BY_FACES
 
 from snugbay.base import Effort, InputError, Run, Weight
 from snugbay.document import EXAMPLES, example, read
@@ -12,7 +13,7 @@ from snugbay.flow.checks import check_names, check_places
 from snugbay.survey import survey
 
 CELLAR = example("mill-cellar")
-COTTAGE = example("ferry-cottage")
+COTTAGE = COTTAGE_BY_FACES
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

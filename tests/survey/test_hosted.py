@@ -1,14 +1,15 @@
 """Boxes stand where their openings are."""
 
 import numpy as np
+from tests.told_by_faces import COTTAGE_BY_FACES
 
 from snugbay.base import Run
-from snugbay.document import example, read
+from snugbay.document import read
 from snugbay.survey import survey
 
 
 def test_the_cottages_boxes_stand_over_their_openings() -> None:
-    job = read(example("ferry-cottage"))
+    job = read(COTTAGE_BY_FACES)
     found = survey(job, Run()).value
     for host in job.hosts:
         wall, back = found.face(host.face).frame, found.face(host.root).frame
@@ -25,7 +26,7 @@ def test_the_cottages_boxes_stand_over_their_openings() -> None:
 
 
 def test_a_box_keeps_its_own_shape() -> None:
-    job = read(example("ferry-cottage"))
+    job = read(COTTAGE_BY_FACES)
     found = survey(job, Run()).value
     for face in found.faces:
         assert face.frame is not None

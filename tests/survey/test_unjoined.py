@@ -6,6 +6,7 @@ from functools import cache
 
 import pytest
 from tests.said import said
+from tests.told_by_faces import COTTAGE_BY_FACES
 
 from snugbay.base import InputError, Run
 from snugbay.document import example, read
@@ -57,7 +58,7 @@ angle = 36.87
 
 @cache
 def cottage() -> Job:
-    return read(example("ferry-cottage"))
+    return read(COTTAGE_BY_FACES)
 
 
 WRITTEN = [n for n, j in enumerate(cottage().joins) if not cottage().face(j.a).from_shorthand]

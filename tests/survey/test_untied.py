@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import pytest
 from tests.said import said
+from tests.told_by_faces import COTTAGE_BY_FACES
 
 from snugbay.base import InputError, Run, Weight
-from snugbay.document import example, read
+from snugbay.document import read
 from snugbay.flow.checks import check_places
 from snugbay.job import Job
 from snugbay.pieces import BoardChoice, Fitting, make_pieces, prove_in_solids
 from snugbay.survey import survey
 
-COTTAGE = example("ferry-cottage")
+COTTAGE = COTTAGE_BY_FACES
 TIED = 'fills = ["K1", "bookcase niche"]\n'
 HOLE = (
     'holes = [{{ name = "chimney", hot_thing = "masonry chimney", x = "{x}", y = "{y}", width = "8", height = "8" }}]'

@@ -12,6 +12,7 @@ import httpx
 import pytest
 from playwright.sync_api import Browser, Page, expect
 from pypdf import PdfReader
+from tests.told_by_faces import COTTAGE_BY_FACES
 from tests.web.browsing import Program, Watched, opened
 
 from snugbay.document import EXAMPLES, example
@@ -139,7 +140,7 @@ def test_a_server_killed_in_the_middle_loses_nothing_acknowledged(browser: Brows
     program = Program(tmp_path)
     program.start()
     try:
-        job = new_job(program, example("ferry-cottage"), "killed")
+        job = new_job(program, COTTAGE_BY_FACES, "killed")
         with opened(browser) as watched:
             page = watched.page
             page.goto(f"{program.url}/jobs/{job}/measure?item=faces/K1")
@@ -164,7 +165,7 @@ def test_a_server_killed_in_the_middle_loses_nothing_acknowledged(browser: Brows
 
 
 def test_two_tabs_never_lose_a_change_in_silence(browser: Browser, program: Program) -> None:
-    job = new_job(program, example("ferry-cottage"), "two tabs")
+    job = new_job(program, COTTAGE_BY_FACES, "two tabs")
     address = f"{program.url}/jobs/{job}/measure?item=faces/K1"
     with opened(browser) as one, opened(browser) as two:
         for tab in (one, two):
@@ -189,7 +190,7 @@ def test_two_tabs_never_lose_a_change_in_silence(browser: Browser, program: Prog
 
 
 def test_another_tab_s_change_is_shown_and_never_over_what_is_typed(browser: Browser, program: Program) -> None:
-    job = new_job(program, example("ferry-cottage"), "live")
+    job = new_job(program, COTTAGE_BY_FACES, "live")
     address = f"{program.url}/jobs/{job}/measure?item=faces/K1"
     with opened(browser) as one, opened(browser) as two:
         for tab in (one, two):
@@ -223,7 +224,7 @@ def _type(watched: Watched, label: str, value: str) -> None:
 
 
 def test_undo_and_redo_from_the_page(browser: Browser, program: Program) -> None:
-    job = new_job(program, example("ferry-cottage"), "undo")
+    job = new_job(program, COTTAGE_BY_FACES, "undo")
     with opened(browser) as watched:
         page = watched.page
         page.goto(f"{program.url}/jobs/{job}/measure?item=faces/K1")
@@ -239,7 +240,7 @@ def test_undo_and_redo_from_the_page(browser: Browser, program: Program) -> None
 
 
 def test_the_sketch_and_the_remarks_follow_the_typing(browser: Browser, program: Program) -> None:
-    job = new_job(program, example("ferry-cottage"), "typing")
+    job = new_job(program, COTTAGE_BY_FACES, "typing")
     with opened(browser) as watched:
         page = watched.page
         page.goto(f"{program.url}/jobs/{job}/measure?item=faces/K1")
@@ -255,7 +256,7 @@ def test_the_sketch_and_the_remarks_follow_the_typing(browser: Browser, program:
 
 
 def test_without_script_the_basics_work(browser: Browser, program: Program, planned: str) -> None:
-    job = new_job(program, example("ferry-cottage"), "no script")
+    job = new_job(program, COTTAGE_BY_FACES, "no script")
     with opened(browser, java_script_enabled=False) as watched:
         page = watched.page
         page.goto(f"{program.url}/jobs/{job}/measure?item=faces/K1")
@@ -308,7 +309,7 @@ def test_a_plan_is_picked_by_its_mark_in_the_chart(browser: Browser, program: Pr
 
 
 def test_planning_can_be_stopped_from_the_page(browser: Browser, program: Program) -> None:
-    job = new_job(program, example("ferry-cottage"), "to be stopped")
+    job = new_job(program, COTTAGE_BY_FACES, "to be stopped")
     with opened(browser, phone=True) as watched:
         page = watched.page
         page.goto(f"{program.url}/jobs/{job}/weigh")

@@ -8,6 +8,7 @@ from dataclasses import replace
 import httpx
 from fastapi import FastAPI
 from tests.booklet.plan_fixture import PLAN
+from tests.told_by_faces import COTTAGE_BY_FACES
 from tests.web.jobs_on_it import WIDTH, document, form, keep
 
 from snugbay.base import Weight
@@ -17,7 +18,7 @@ from snugbay.web.views import step_views
 
 
 def test_readings_and_hours_go_into_the_document(client: httpx.Client) -> None:
-    job = keep(client, example("ferry-cottage"))
+    job = keep(client, COTTAGE_BY_FACES)
     client.post(f"/jobs/{job}/temperatures", data={"kind": "room air", "value": "68 F", "zone": "inside", "set": "1"})
     client.post(f"/jobs/{job}/temperatures", data={"kind": "heat flux plate", "value": "9.5", "face": "K1"})
     client.post(f"/jobs/{job}/log", data={"hours": "2,5", "element": "cutting", "pieces": "K1-1, K1-2"})
@@ -41,11 +42,11 @@ def test_readings_and_hours_go_into_the_document(client: httpx.Client) -> None:
 
 def test_a_day_has_no_more_hours_than_its_people(client: httpx.Client) -> None:
     """The same rule as `snugbay log`: 24 h a day for each person, those that stand already counted."""
-    job = keep(client, example("ferry-cottage"))
+    job = keep(client, COTTAGE_BY_FACES)
     log = f"/jobs/{job}/log"
     assert client.post(log, data={"hours": "49"}).status_code == 422
     assert client.post(log, data={"hours": "50", "day": "2026-01-03"}).status_code == 422
-    hands = 2 if "hands = 2" in example("ferry-cottage") else 1
+    hands = 2 if "hands = 2" in COTTAGE_BY_FACES else 1
     assert client.post(log, data={"hours": str(20 * hands), "day": "2026-01-03"}).status_code == 303
     answer = client.post(log, data={"hours": str(5 * hands), "day": "2026-01-03"})
     assert answer.status_code == 422
@@ -55,7 +56,7 @@ def test_a_day_has_no_more_hours_than_its_people(client: httpx.Client) -> None:
 
 
 def test_a_step_stays_shut_until_its_cautions_are_read(client: httpx.Client, app: FastAPI) -> None:
-    job = keep(client, example("ferry-cottage"), "guarded")
+    job = keep(client, COTTAGE_BY_FACES, "guarded")
     app.state.desk.store.work.keep_plan(job, 1, PLAN)
     step = next(s for s in PLAN.fitting.steps if s.cautions)
     body = {"kind": "step", "key": str(step.number), "done": "yes"}
@@ -75,7 +76,7 @@ def test_nothing_is_cut_or_put_in_while_a_stop_stands(client: httpx.Client, app:
         "wrong-tape", Weight.STOP, "A measurement is probably wrong", "Pull the tapes again.", "Face K1.", "you"
     )
     plan = replace(PLAN, cautions=(*(c for c in PLAN.cautions if c.weight is not Weight.STOP), stop))
-    job = keep(client, example("ferry-cottage"), "stopped")
+    job = keep(client, COTTAGE_BY_FACES, "stopped")
     app.state.desk.store.work.keep_plan(job, 1, plan)
     cut, fit = f"/jobs/{job}/cut", f"/jobs/{job}/fit"
     assert "Pull the tapes again." in client.get(cut).text
@@ -91,7 +92,7 @@ def test_nothing_is_cut_or_put_in_while_a_stop_stands(client: httpx.Client, app:
 
 
 def test_the_clock_writes_the_log_once(client: httpx.Client, app: FastAPI) -> None:
-    job = keep(client, example("ferry-cottage"), "clock")
+    job = keep(client, COTTAGE_BY_FACES, "clock")
     app.state.desk.store.work.keep_plan(job, 1, PLAN)
     client.post(f"/jobs/{job}/clock/start", data={"element": "sealing", "face": "K1"})
     client.post(f"/jobs/{job}/clock/start", data={"element": "cutting"})  # it runs already

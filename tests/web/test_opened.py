@@ -10,6 +10,7 @@ import pytest
 import tomlkit
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.told_by_faces import COTTAGE_BY_FACES
 
 from snugbay.base import InputError
 from snugbay.document import EXAMPLES, example, read
@@ -17,7 +18,7 @@ from snugbay.web.forms import read_value, spec_at, specs
 from snugbay.web.opened import canonical, follow, index_of, narrowed, open_text
 from snugbay.web.pointer import as_text, changed, place, pointer
 
-COTTAGE = example("ferry-cottage")
+COTTAGE = COTTAGE_BY_FACES
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

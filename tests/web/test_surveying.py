@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from tests.told_by_faces import COTTAGE_BY_FACES
 
 from snugbay.base import Run
 from snugbay.document import EXAMPLES, example, read
@@ -12,7 +13,7 @@ from snugbay.flow import measured, measured_so_far, only
 from snugbay.survey import Survey
 from snugbay.web.opened import narrowed, open_text
 
-COTTAGE = example("ferry-cottage")
+COTTAGE = COTTAGE_BY_FACES
 
 
 def points(survey: Survey) -> dict[tuple[str, str], tuple[float, float]]:

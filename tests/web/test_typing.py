@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import httpx
 import pytest
+from tests.told_by_faces import COTTAGE_BY_FACES
 from tests.web.jobs_on_it import WIDTH, document, form, keep
 
 from snugbay.document import example
 
 
 def test_a_form_saves_only_what_was_changed(client: httpx.Client) -> None:
-    job = keep(client, example("ferry-cottage"))
+    job = keep(client, COTTAGE_BY_FACES)
     back = f"/jobs/{job}/measure?item=faces/K1"
     body = form((WIDTH, "14' 2", "14' 3"), ("/faces/K1/outline/height", "46", "46"), back=back)
     answer = client.post(f"/jobs/{job}/fields", data=body)
@@ -23,7 +24,7 @@ def test_a_form_saves_only_what_was_changed(client: httpx.Client) -> None:
 
 
 def test_a_field_changed_by_another_is_shown_with_both_values(client: httpx.Client) -> None:
-    job = keep(client, example("ferry-cottage"))
+    job = keep(client, COTTAGE_BY_FACES)
     client.post(f"/jobs/{job}/fields", data=form((WIDTH, "14' 2", "14' 3")))
     both = form((WIDTH, "14' 2", "14' 4"), ("/faces/K1/outline/height", "46", "47"))
     answer = client.post(f"/jobs/{job}/fields", data=both)
@@ -38,7 +39,7 @@ def test_a_field_changed_by_another_is_shown_with_both_values(client: httpx.Clie
 
 
 def test_a_stale_page_never_writes_back_what_it_did_not_change(client: httpx.Client) -> None:
-    job = keep(client, example("ferry-cottage"))
+    job = keep(client, COTTAGE_BY_FACES)
     client.post(f"/jobs/{job}/fields", data=form((WIDTH, "14' 2", "14' 3")))
     stale = form((WIDTH, "14' 2", "14' 2"), ("/faces/K1/outline/height", "46", "47"), item="faces/K1")
     answer = client.post(f"/jobs/{job}/fields", data=stale, headers={"hx-request": "true"})
@@ -49,21 +50,21 @@ def test_a_stale_page_never_writes_back_what_it_did_not_change(client: httpx.Cli
 
 @pytest.mark.parametrize("at", ["/nope", "/faces/K1/outline/shape", "nonsense", "/faces/N77/outline/width"])
 def test_a_field_that_no_document_has_is_refused(client: httpx.Client, at: str) -> None:
-    job = keep(client, example("ferry-cottage"))
+    job = keep(client, COTTAGE_BY_FACES)
     before = client.get(f"/api/jobs/{job}/document").json()
     assert client.post(f"/jobs/{job}/fields", data=form((at, "", "1"))).status_code == 422
     assert client.get(f"/api/jobs/{job}/document").json() == before
 
 
 def test_the_way_back_never_leads_away(client: httpx.Client) -> None:
-    job = keep(client, example("ferry-cottage"))
+    job = keep(client, COTTAGE_BY_FACES)
     for back in ("//evil.example/", "https://evil.example", f"/jobs/{job}/../..//evil.example", "/jobs/other/measure"):
         answer = client.post(f"/jobs/{job}/fields", data=form((WIDTH, "14' 2", "14' 2"), back=back))
         assert answer.headers["location"] == f"/jobs/{job}/measure"
 
 
 def test_typing_is_answered_without_saving(client: httpx.Client) -> None:
-    job = keep(client, example("ferry-cottage"))
+    job = keep(client, COTTAGE_BY_FACES)
     answer = client.post(f"/jobs/{job}/sketch", data=form((WIDTH, "14' 2", "14' 5"), item="faces/K1"))
     assert "14&#x27; 5" in answer.text or "14' 5" in answer.text or "14&#39; 5" in answer.text
     assert document(client, job)["faces"][0]["outline"]["width"] == "14' 2"
@@ -72,7 +73,7 @@ def test_typing_is_answered_without_saving(client: httpx.Client) -> None:
 
 
 def test_faces_and_rows_come_and_go(client: httpx.Client) -> None:
-    job = keep(client, example("ferry-cottage"))
+    job = keep(client, COTTAGE_BY_FACES)
     added = client.post(
         f"/jobs/{job}/faces", data={"shape": "polygon", "title": "Odd corner", "warm": "inside", "cold": "eaves-n"}
     )
@@ -94,7 +95,7 @@ def test_faces_and_rows_come_and_go(client: httpx.Client) -> None:
 
 
 def test_removing_what_another_window_changed_is_refused(client: httpx.Client) -> None:
-    job = keep(client, example("ferry-cottage"))
+    job = keep(client, COTTAGE_BY_FACES)
     client.post(f"/jobs/{job}/fields", data=form((WIDTH, "14' 2", "14' 3")))
     answer = client.post(f"/jobs/{job}/faces/remove", data={"at": "/faces/K1", "version": "1"})
     assert answer.headers["location"].endswith("said=moved-on")

@@ -48,7 +48,7 @@ class SpaceBase(Doc):
     behind: dict[str, str] = Field(
         default_factory=dict, description='What lies behind a face: {"left end" = "inside"}; "open" for nothing.'
     )
-    names: dict[str, str] = Field(default_factory=dict, description='Ids of faces: {"knee wall" = "K1"}.')
+    names: dict[str, Name] = Field(default_factory=dict, description='Ids of faces: {"knee wall" = "K1"}.')
     put: list[PutDoc] = Field(default_factory=list, description="What is in it.")
     sure: list[str] = Field(default_factory=list, description="Numbers that are unusual and right all the same.")
     volume_m3: Number | None = Field(None, gt=0)

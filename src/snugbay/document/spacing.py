@@ -28,7 +28,7 @@ from snugbay.tape import Length, parse_angle, parse_length, tape_for
 
 TEN = 10.0
 """A number so many times off the usual of its kind is asked about. [-]"""
-PLYWOOD = (Layer("plywood", 0.019),)
+PLYWOOD = (Layer("plywood", 0.01905),)
 """What a box is made of unless said (assumption)."""
 _SIZES: Mapping[str, tuple[float, float]] = {
     "hatch": (0.559, 0.762),
@@ -344,7 +344,7 @@ def _put(one: PutDoc, number: int, doc: SpaceBase, kind: Kind, own: str, ledger:
     return Put(
         what=one.what,
         id=name,
-        title=one.title or (name if one.id else f"{one.what.capitalize()}"),
+        title=one.title or name,
         face=on,
         at=float(one.at),
         up=0.0 if one.up is None else float(one.up),

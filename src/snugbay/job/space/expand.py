@@ -354,6 +354,8 @@ def _face(
     behind: Mapping[str, str],
 ) -> Face:
     other = behind[edge.name]
+    if edge.partition is not None and space.warm.get(other, False):
+        edge = edge.partition
     warm, cold = (other, space.zone) if space.warm.get(other, False) else (space.zone, other)
     height = value_of(edge.headroom, numbers) if edge.headroom else 2.0
     return Face(

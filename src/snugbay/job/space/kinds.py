@@ -73,6 +73,8 @@ class Edge:
         What its size across is called: ``"height"``, ``"depth"``, ``"length"``.
     layers, framing, substrate, depth, headroom, vent_space
         As of a face; headroom and depth are sums of the kind's numbers, empty for the usual.
+    partition : Edge or None
+        What the face is where the rooms lie behind it and not the weather.
     hot_edge : str
         Open face that is a chimney: boards keep off the edge towards it.
     """
@@ -88,6 +90,7 @@ class Edge:
     headroom: str = ""
     vent_space: bool = False
     hot_edge: str = ""
+    partition: Edge | None = None
 
 
 @dataclass(frozen=True)
@@ -280,4 +283,5 @@ def _edge(row: Mapping[str, Any]) -> Edge:
         str(row.get("headroom", "")),
         row.get("vent_space", False),
         row.get("hot_edge", ""),
+        _edge({**row, **row["partition"], "partition": None}) if row.get("partition") else None,
     )

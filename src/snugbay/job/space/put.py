@@ -113,6 +113,11 @@ def axes_of(solid: Solid, face: SolidFace) -> Axes:
     return Axes(origin, u, cross(face.normal, u), face.normal)
 
 
+def opening_name(put: Put) -> str:
+    """Return what the opening of a thing is called: its title where it has one of its own, else its short name."""
+    return put.title[0].lower() + put.title[1:] if put.title and put.what in BOXES else put.id
+
+
 def size(length: Length | None) -> float:
     """Return the number of a length, bare or as read. [m]"""
     return length.value if isinstance(length, Taped) else (length or 0.0)
@@ -261,7 +266,7 @@ def _box(put: Put, solid: Solid, own: Mapping[str, Face]) -> tuple[Mapping[str, 
     out = dict(own)
     host = own[put.face]
     out[put.face] = replace(
-        host, openings=(*host.openings, Opening(put.id, put.at, put.up, w, h, False, put.precision.length))
+        host, openings=(*host.openings, Opening(opening_name(put), put.at, put.up, w, h, False, put.precision.length))
     )
     gone = []
     for side, (i, j) in _SIDES.items():
@@ -275,7 +280,7 @@ def _box(put: Put, solid: Solid, own: Mapping[str, Face]) -> tuple[Mapping[str, 
                 flat = [plane.flat(p) for p in points]
                 x, y = min(f[0] for f in flat), min(f[1] for f in flat)
                 cut = Opening(
-                    put.id,
+                    opening_name(put),
                     x,
                     y,
                     max(f[0] for f in flat) - x,
@@ -306,7 +311,7 @@ def _box(put: Put, solid: Solid, own: Mapping[str, Face]) -> tuple[Mapping[str, 
     away = {f"{put.id}-{side}" for side in gone}
     faces = [f for f in made.faces if f.id not in away]
     joins = [j for j in made.joins if j.a not in away and j.b not in away]
-    tied = Host(f"{put.id}-back", tuple(f.id for f in faces), host.id, put.id, depth)
+    tied = Host(f"{put.id}-back", tuple(f.id for f in faces), host.id, opening_name(put), depth)
     return out, faces, joins, tied
 
 

@@ -40,7 +40,7 @@ class SolidFace:
     @property
     def tilt(self) -> float:
         """Angle of the surface from level, 0 to pi/2. [rad]"""
-        return math.acos(min(1.0, abs(self.normal[2])))
+        return math.atan2(math.hypot(self.normal[0], self.normal[1]), abs(self.normal[2]))
 
     @property
     def overhead(self) -> bool:
