@@ -165,6 +165,7 @@ def plan_lines(job: Job, weighing: Weighing) -> list[str]:
         f"Own hours: {band(spread.hours, 'h')}.",
         f"Money now: {band(spread.cash, currency)}.",
         f"Saving a year: {band(spread.saving, currency)}, {plan.saving_kwh:,.0f} kWh.",
+        *(writer_of(job).finding(f) for f in weighing.findings if f.code == "weigh.calibrated"),
         *_others(job, weighing),
         *(b.text for b in weighing.break_evens),
         optimality(weighing, job.wishes.objective, currency),

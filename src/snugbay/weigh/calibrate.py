@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from snugbay.base import Finding, Weight
-from snugbay.base.facts import Count, Energy, Number
+from snugbay.base.facts import Count, Energy, Share
 from snugbay.job import FuelUsed, Temperature, TemperatureKind, ZoneKind
 from snugbay.physics import season
 from snugbay.physics.insitu import reread
@@ -29,7 +29,7 @@ BILL = 0.05
 """Relative error of a meter's year, apart from the winter's luck. [-] (assumption)"""
 FILM_ALL, FILM_OWN = 0.10, 0.12
 """Relative error of the film at a surface: common to all readings, and of each. [-] (assumption)"""
-SHARE = 0.12
+SPACE_SHARE = 0.12
 """Error of a space's place between room and outdoors where nobody read its air. [-] (assumption)"""
 PLATE = 0.10
 """Relative error of a heat-flux plate. [-] (assumption)"""
@@ -156,9 +156,9 @@ def told(c: Calibration, saving_before: Band, saving: Band) -> Finding:
         ("fuel_used",) if c.bills else ("temperatures",),
         bills=Count(c.bills),
         readings=Count(c.readings),
-        found=Number(c.found.p50),
-        low=Number(c.found.p10),
-        high=Number(c.found.p90),
+        found=Share(c.found.p50),
+        low=Share(c.found.p10),
+        high=Share(c.found.p90),
         was_low=Energy(saving_before.p10),
         was_high=Energy(saving_before.p90),
         now_low=Energy(saving.p10),
@@ -238,7 +238,7 @@ def _airs(base: Ground, t: Temperature) -> tuple[float, float, float] | None:
             at = dict(zone_temperatures(base.loads.net, heat, base.air, base.air.coldest_c))[zone]
             place = (at - base.air.coldest_c) / (base.air.setpoint_c - base.air.coldest_c)
             found.append(out + place * (room - out))
-            error = SHARE * abs(room - out)
+            error = SPACE_SHARE * abs(room - out)
         else:
             return None
     return found[0], found[1], error
