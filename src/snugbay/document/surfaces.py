@@ -14,6 +14,7 @@ from snugbay.document.models import ChangeDoc, FaceDoc
 from snugbay.document.outline import JoinDoc
 from snugbay.document.taping import outline
 from snugbay.job import Face, Join, Part, Zone, ZoneKind
+from snugbay.job.outlines import USUAL
 from snugbay.job.runs import edges_between
 
 PLUMB_PARTS = frozenset(
@@ -168,8 +169,10 @@ def join(doc: JoinDoc, faces: tuple[Face, ...], ledger: Ledger, number: int) -> 
             "The angle of a join lies between 5 and 355 degrees.", where=("angle",), hint="Gauge the corner again."
         )
     opening = angle if doc.corner == "inside" else 2 * math.pi - angle
-    sigma = math.radians(1.0) if doc.angle is None else math.radians(0.5)
-    return Join(a, edge_a, b, edge_b, opening, doc.runs_past, sigma, doc.name or f"{a} to {b}")
+    sigma = USUAL.join if doc.angle is None else USUAL.angle
+    return Join(
+        a, edge_a, b, edge_b, opening, doc.runs_past, sigma, doc.name or f"{a} to {b}", gauged=doc.angle is not None
+    )
 
 
 def rough_where_unjoined(faces: tuple[Face, ...], joins: tuple[Join, ...], ledger: Ledger) -> tuple[Face, ...]:

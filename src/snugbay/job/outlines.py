@@ -65,19 +65,19 @@ class Precision:
     square : float
         Of "square by eye". [rad]
     join : float
-        Of the angle of a join that nobody measured. [rad]
+        Of the angle of a join that nobody measured, guessed from the look of it. [rad]
     instrument, gauge : str
         Precision classes of the tape and of the gauge.
 
     Notes
     -----
-    Defaults are assumptions: 1.5 mm, half a degree, one degree, one degree.
+    Defaults are assumptions: 1.5 mm, half a degree, one degree, five degrees.
     """
 
     length: float = 0.0015
     angle: float = math.radians(0.5)
     square: float = math.radians(1.0)
-    join: float = math.radians(1.0)
+    join: float = math.radians(5.0)
     instrument: str = "tape"
     gauge: str = "bevel gauge"
 

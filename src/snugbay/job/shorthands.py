@@ -115,7 +115,16 @@ def niche_box(
         faces.append(plan.face("bottom", Part.BOX_BOTTOM, 0.0, under, overhead=True))
         edges += [("back", ab, "bottom", cd), ("left", ab, "bottom", da), ("right", ab, "bottom", bc)]
     joins = tuple(
-        Join(f"{id}-{a}", ea, f"{id}-{b}", eb, OUTSIDE_CORNER, sigma=precision.join, name=f"{a} to {b}")
+        Join(
+            f"{id}-{a}",
+            ea,
+            f"{id}-{b}",
+            eb,
+            OUTSIDE_CORNER,
+            sigma=precision.join,
+            name=f"{a} to {b}",
+            gauged=False,
+        )
         for a, ea, b, eb in edges
     )
     return Expanded(tuple(faces), joins, ("Faces and corners of the box taken as square by eye.",))

@@ -366,6 +366,8 @@ class Join:
         Standard deviation of the angle. [rad]
     name : str
         Name for people.
+    gauged : bool
+        False where nobody read the angle: ``opening`` is then a guess, and gives way to what the faces themselves say.
     """
 
     a: str
@@ -376,3 +378,4 @@ class Join:
     runs_past: str = ""
     sigma: float = 0.009
     name: str = ""
+    gauged: bool = True

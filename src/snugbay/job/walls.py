@@ -93,6 +93,7 @@ def knee_wall_run(
         ("C", "D"),
         INSIDE_CORNER,
         sigma=precision.join,
+        gauged=False,
         name="knee wall to eaves floor",
     )
     return Expanded(faces, (join,), squares_note(wall))

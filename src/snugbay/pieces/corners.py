@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import atan2, cos, pi, sin, sqrt, tan
+from math import atan2, cos, degrees, hypot, pi, sin, sqrt, tan
 
 from snugbay.base import Finding, OutOfRange, Weight
 from snugbay.job import Face, Join
@@ -61,6 +61,9 @@ class Ending:
         board's edge, so that the board must be slid under it. [-]
     wedge : float
         Widening of the gap over the thickness where a slight bevel is cut square. [m]
+    sigma : float
+        Standard deviation of where what stands there meets the board's edge, in the plane of the face: the thickness of
+        the boards, and the angle. [m]
     """
 
     at_surface: float
@@ -72,39 +75,88 @@ class Ending:
     against_board: bool
     overhang: float = 0.0
     wedge: float = 0.0
+    sigma: float = 0.0
 
     def inset(self, z: float) -> float:
         """Return the inset at a height over the surface. [m]"""
         return self.at_surface + self.slope * z
 
 
-def opening_angle(join: Join, survey: Survey) -> tuple[float, Finding | None]:
-    """Return the angle to cut for: that of the folded faces where it agrees with the gauge, else the gauge's. [rad]
+@dataclass(frozen=True)
+class Opening:
+    """The angle that boards at a join are cut to.
+
+    Attributes
+    ----------
+    angle : float
+        Opening on the boards' side. [rad]
+    sigma : float
+        Its standard deviation. [rad]
+    findings : tuple of Finding
+        A gauge that the faces contradict, or an angle that nobody read.
+    """
+
+    angle: float
+    sigma: float
+    findings: tuple[Finding, ...] = ()
+
+
+def opening_of(join: Join, survey: Survey) -> Opening:
+    """Return the angle to cut for: that of the folded faces, in which every gauge has its say. [rad]
+
+    Only where the two faces do not touch along the join (5 cm) does the gauge rule.
 
     Raises
     ------
     OutOfRange
         If the opening is not between 15 and 345 degrees.
     """
-    if not LEAST_OPENING - 1e-9 <= join.opening <= GREATEST_OPENING + 1e-9:
+    check = next(
+        (c for c in survey.joins if (c.a, c.b) == (join.a, join.b) and (not join.name or c.name == join.name)), None
+    )
+    folded = _folded_angle(join, survey.face(join.a), survey.face(join.b))
+    angle = join.opening if folded is None else folded
+    if not LEAST_OPENING - 1e-9 <= angle <= GREATEST_OPENING + 1e-9:
         raise OutOfRange(
-            f"An opening of {join.opening * 180 / pi:.0f} degrees between {join.a} and {join.b} cannot be boarded.",
+            f"An opening of {angle * 180 / pi:.0f} degrees between {join.a} and {join.b} cannot be boarded.",
             where=("joins", join.name or f"{join.a}/{join.b}"),
             hint="Openings lie between 15 and 345 degrees; measure the angle on the side of the boards.",
         )
-    a, b = survey.face(join.a), survey.face(join.b)
-    folded = _folded_angle(join, a, b)
-    if folded is None or abs(folded - join.opening) < 1e-9:
-        return join.opening, None
-    if abs(folded - join.opening) <= max(3 * join.sigma, 0.035):
-        return folded, None
-    return join.opening, Finding(
-        "pieces.angle",
-        f"Between {join.a} and {join.b} the gauge reads {join.opening * 180 / pi:.1f} degrees, the folded faces give "
-        f"{folded * 180 / pi:.1f}: the boards are cut to the gauge.",
+    if check is None:
+        return Opening(angle, 0.0)
+    findings: tuple[Finding, ...] = ()
+    if check.gauge_off:
+        findings = (_bad_gauge(join, angle),)
+    elif check.guessed:
+        findings = (_guessed(join, angle, check.sigma),)
+    return Opening(angle, check.sigma, findings)
+
+
+BAD_GAUGE = "pieces.gauge"
+GUESSED = "pieces.angle-guess"
+
+
+def _bad_gauge(join: Join, angle: float) -> Finding:
+    return Finding(
+        BAD_GAUGE,
+        f"The gauge reads {degrees(join.opening):.1f} degrees between {join.a} and {join.b}, but everything else that "
+        f"was measured folds them up to {degrees(angle):.1f}. Gauge that corner again before a bevel is cut; until "
+        "then the boards are reckoned with the measured faces.",
+        Weight.STOP,
+        ("joins", join.name or f"{join.a}/{join.b}"),
+        numbers={"gauge_rad": join.opening, "folded_rad": angle},
+    )
+
+
+def _guessed(join: Join, angle: float, sigma: float) -> Finding:
+    return Finding(
+        GUESSED,
+        f"Nobody gauged the angle between {join.a} and {join.b}, and nothing that was measured holds it: "
+        f"{degrees(angle):.0f} degrees is a guess, good to {degrees(sigma):.0f} or so. Gauge it before the boards that "
+        "meet there are cut.",
         Weight.WARN,
         ("joins", join.name or f"{join.a}/{join.b}"),
-        numbers={"gauge_rad": join.opening, "folded_rad": folded},
+        numbers={"angle_rad": angle, "sigma_rad": sigma},
     )
 
 
@@ -194,6 +246,35 @@ def end_plane(
     later = mate is None or not own_first
     how = How.STOPS if (bool(placed) == inside) else How.PAST
     return _on_plane(theta, top, own, how, other_face.id, inside, last=later, against=bool(placed))
+
+
+def end_sigma(theta: float, sigma: float, own: Slab, other: tuple[Slab, ...], ending: Ending) -> float:
+    """Return how well it is known where what stands at a join meets the edge of a board. [m]
+
+    Parameters
+    ----------
+    theta, sigma : float
+        Opening and its standard deviation. [rad]
+    own, other
+        As for `end_plane`.
+    ending : Ending
+        The plane on which the board ends.
+
+    Notes
+    -----
+    The inset of a plane at height t over the other face is t / sin(theta) + z cot(theta). So an error of the boards
+    that it lies on counts 1 / sin(theta), one of the boards beneath (and of the board itself, where the plane leans
+    over it) cot(theta), and one of the angle (t cos(theta) + z) / sin²(theta).
+    """
+    if not ending.captive or abs(sin(theta)) < NEARLY_FLAT:
+        return 0.0
+    thick = typical("thickness_sigma")
+    on = sum(1 for s in other if s.surface_rank and s.surface_rank <= own.surface_rank) if ending.against_board else 0
+    top = ending.at_surface * sin(theta) if ending.how is not How.MITRE else 0.0
+    slope = abs(cos(theta) / sin(theta))
+    beneath = max(own.surface_rank - 1, 0) + (1 if ending.overhang > 0 else 0)
+    turn = max(abs(top * cos(theta) + z) for z in (own.back, own.front)) / sin(theta) ** 2
+    return hypot(thick * sqrt(on) / abs(sin(theta)), thick * sqrt(beneath) * slope, turn * sigma)
 
 
 def _on_plane(

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from snugbay.job import Face, Job, Join
-from snugbay.pieces.corners import NEARLY_FLAT, opening_angle
+from snugbay.pieces.corners import NEARLY_FLAT, opening_of
 from snugbay.pieces.intruders import Stacks, intruders
 from snugbay.pieces.obstacles import Obstacle, obstacles
 from snugbay.pieces.plane import offset_outline, polygons
@@ -72,7 +72,7 @@ def meant_shape(job: Job, survey: Survey, face: Face, z: float, heights: dict[st
 
 
 def _meant_inset(join: Join, survey: Survey, z: float, other: float) -> float:
-    theta, _ = opening_angle(join, survey)
+    theta = opening_of(join, survey).angle
     if abs(sin(theta)) < NEARLY_FLAT:
         return z / tan(theta / 2)
     if theta < pi:

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from snugbay.base import Finding, InputError, Outcome, Run, Stopped, Weight
 from snugbay.job import Job, Join
-from snugbay.pieces.corners import Ending, end_plane, opening_angle
+from snugbay.pieces.corners import Ending, end_plane, end_sigma, opening_of
 from snugbay.pieces.cutting import NONE_LATER, Cell, cut_layer, outer_of, with_label
 from snugbay.pieces.fitgap import Array, draws, edge_sigma
 from snugbay.pieces.hands import hands_area
@@ -146,9 +146,9 @@ def corners_of(job: Job, survey: Survey, stacks: Mapping[str, tuple[Slab, ...]])
     for join in job.joins:
         if join.a not in stacks and join.b not in stacks:
             continue
-        theta, finding = opening_angle(join, survey)
-        if finding is not None:
-            more.append(finding)
+        opening = opening_of(join, survey)
+        theta = opening.angle
+        more += opening.findings
         mitred = nearly_flat(theta) or frozenset((join.a, join.b)) in meeting.mitres
         if mitred and join.runs_past not in ("", MITRE):
             more.append(_too_flat(join))
@@ -157,7 +157,9 @@ def corners_of(job: Job, survey: Survey, stacks: Mapping[str, tuple[Slab, ...]])
                 continue
             for slab in stacks[own]:
                 first = _is_first(meeting.order, own, other, slab)
-                ending = end_plane(theta, mitred, slab, stacks.get(other, ()), first, job.face(other))
+                beside = stacks.get(other, ())
+                ending = end_plane(theta, mitred, slab, beside, first, job.face(other))
+                ending = replace(ending, sigma=end_sigma(theta, opening.sigma, slab, beside, ending))
                 for number in edge_numbers(job.face(own), edge):
                     found[own].setdefault((slab.layer, number), ending)
     return Corners(meeting.order, MappingProxyType({k: MappingProxyType(v) for k, v in found.items()}), tuple(more))

@@ -15,7 +15,7 @@ from math import cos, pi, sin, tan
 
 from snugbay.base import Finding, Weight
 from snugbay.job import Job, Join, Part
-from snugbay.pieces.corners import NEARLY_FLAT, opening_angle
+from snugbay.pieces.corners import NEARLY_FLAT, opening_of
 from snugbay.pieces.stack import Slab
 from snugbay.survey import Survey
 
@@ -67,7 +67,7 @@ def meeting_of(job: Job, survey: Survey, stacks: Stacks) -> Meeting:
     boards meet; wishes that go round in a ring are dropped and reported.
     """
     joins = {
-        frozenset((j.a, j.b)): (j, opening_angle(j, survey)[0]) for j in job.joins if j.a in stacks and j.b in stacks
+        frozenset((j.a, j.b)): (j, opening_of(j, survey).angle) for j in job.joins if j.a in stacks and j.b in stacks
     }
     before = _wishes(job, stacks)
     forced = frozenset(p for p, (j, theta) in joins.items() if j.runs_past == MITRE or nearly_flat(theta))

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon, box
 
 from snugbay.base import Finding, NoFit, Weight
 from snugbay.job import Face
-from snugbay.pieces.corners import Ending, How
+from snugbay.pieces.corners import Ending
 from snugbay.pieces.entry import Captive, edge_to_square, way_to_put_in
 from snugbay.pieces.fitgap import SURE, Array, Fit
 from snugbay.pieces.plane import Line, LineBook, offset_outline, polygons, ring, shifted, unit
@@ -106,7 +106,7 @@ def outline_lines(site: Site, slab: Slab) -> tuple[list[Line], list[float]]:
             captive = ending.captive
         else:
             edge, captive = Edge(EdgeKind.FREE), False
-        sigma = typical("thickness_sigma") if on_board and ending and ending.how is How.STOPS else 0.0
+        sigma = ending.sigma if ending else 0.0
         a, b = shifted(p, q, inset)
         overhang = ending.overhang if ending is not None and captive else 0.0
         lines.append(Line(a, b, edge, corners, captive, sigma, f"edge {face.corners[i]}", overhang))

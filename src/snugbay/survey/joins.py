@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +19,8 @@ from snugbay.survey.values import JoinCheck
 
 STRAINED = 4.0
 """A join whose share of the weighted sum of squares is above this is where a loop's error sits. [-]"""
+HELD = math.radians(2.5)
+"""An angle that nobody gauged and that is known worse than this is a guess. [rad]"""
 TURNED = 0.0018
 """Turns of a join smaller than this (0.1 degrees) are not written out. [rad]"""
 
@@ -31,9 +35,12 @@ def join_checks(group: Group) -> tuple[JoinCheck, ...]:
     round the loop puts it. The adjustment then shares it out over joins and faces by their precision.
     """
     net = group.net
-    raw = fold(net.faces, net.joins, group.points, net.first, net.root)
-    hung = tree_joins(net.faces, net.joins, net.root)
     wrong, _ = misclosure(net, group.verdict.final.state)
+    joins = tuple(
+        join if join.gauged else replace(join, opening=_opening(net, wrong, k)) for k, join in enumerate(net.joins)
+    )
+    raw = fold(net.faces, joins, group.points, net.first, net.root)
+    hung = tree_joins(net.faces, net.joins, net.root)
     strain = _strain(net, wrong * group.verdict.final.weight)
     out = []
     for k, join in enumerate(net.joins):
@@ -43,7 +50,7 @@ def join_checks(group: Group) -> tuple[JoinCheck, ...]:
         lengths = [float(np.linalg.norm(ends[i + 1] - ends[i])) for i in (0, 2)]
         closing, loop_said = 0.0, None
         if not hung[k]:
-            other = hinged(raw[a], ends[0], ends[1], ends[2], ends[3], join.opening)
+            other = hinged(raw[a], ends[0], ends[1], ends[2], ends[3], joins[k].opening)
             closing = max(float(np.linalg.norm(raw[b].at(p) - other.at(p))) for p in group.points[net.corners_of(b)])
             loop = loop_of(net, hung, k)
             worst = max(loop, key=lambda j: strain[j])
@@ -61,8 +68,48 @@ def join_checks(group: Group) -> tuple[JoinCheck, ...]:
             loop=loop_said,
             turn=_turn(net, wrong, k),
         )
-        out.append(JoinCheck(join.a, join.b, join_name(join), lengths[0] - lengths[1], closing, said))
+        spread = _spread(group, k)
+        out.append(
+            JoinCheck(
+                join.a,
+                join.b,
+                join_name(join),
+                lengths[0] - lengths[1],
+                closing,
+                said,
+                _opening(net, wrong, k),
+                spread,
+                _gauge_off(group, k),
+                not join.gauged and spread > HELD,
+            )
+        )
     return tuple(out)
+
+
+def _row(net: Network, k: int) -> int | None:
+    """Return the row of a join's angle, None where the faces are only hung on each other."""
+    return next((i for i, row in enumerate(net.rows) if row.join == k and row.kind is RowKind.OPEN), None)
+
+
+def _opening(net: Network, wrong: Floats, k: int) -> float:
+    i = _row(net, k)
+    return net.joins[k].opening + (float(wrong[i]) if i is not None else 0.0)
+
+
+def _spread(group: Group, k: int) -> float:
+    """Return the standard deviation of a join's angle as folded. [rad]"""
+    i = _row(group.net, k)
+    if i is None:
+        return group.net.joins[k].sigma
+    result = group.verdict.reliability
+    own = result.design[[i]].toarray()[0] * group.net.sigma[i]
+    return float(np.sqrt(max(own @ result.covariance @ own, 0.0)))
+
+
+def _gauge_off(group: Group, k: int) -> float:
+    i = _row(group.net, k)
+    charges = group.verdict.charges if i is not None and group.net.joins[k].gauged else ()
+    return next((c.blunder[0] for c in charges if c.rows == (i,)), 0.0)
 
 
 def join_name(join: Join) -> str:

@@ -21,6 +21,10 @@ from snugbay.survey.together import explain_together
 
 GIVES_WAY = 2.0
 """An assumption that is off by fewer standard deviations than this has no part in what is wrong. [-]"""
+YIELDS = 1.5
+"""A guessed angle that comes out by more than this many of its standard deviations is no longer heard. [-]"""
+UNHEARD = 100.0
+"""Standard deviation of an angle that is not heard. [rad]"""
 _STEPS = 50
 _MOST = 16
 """Rows tried as the one that is wrong, at most."""
@@ -115,7 +119,7 @@ def explanations(
 
 
 def can_test(net: Network, result: Reliability, options: SurveyOptions) -> np.ndarray:
-    """Return which rows can be tested: readings, lengths and angles of joins with some redundancy."""
+    """Return which rows can be tested: readings, lengths and gauged angles of joins, with some redundancy."""
     kind = np.array(
         [
             row.kind not in {RowKind.LEVEL, RowKind.TILT}
@@ -124,7 +128,37 @@ def can_test(net: Network, result: Reliability, options: SurveyOptions) -> np.nd
             for i, row in enumerate(net.rows)
         ]
     )
+    kind[list(guesses(net))] = False
     return np.asarray(kind & (result.redundancy > options.checked_from))
+
+
+def guesses(net: Network) -> tuple[int, ...]:
+    """Return the rows of angles that nobody gauged."""
+    return tuple(i for i, row in enumerate(net.rows) if row.kind is RowKind.OPEN and not net.joins[row.join].gauged)
+
+
+def with_guesses_yielding(net: Network, start: State, options: SurveyOptions) -> tuple[Network, State]:
+    """Return the network in which guessed angles that the faces contradict count for nothing, and where to go on from.
+
+    Notes
+    -----
+    A guess that comes out by more than `YIELDS` of its standard deviations is no longer heard; the rest pull as weakly
+    as they are known. Only readings are tested against each other, so a guess is never a suspect.
+    """
+    rows = list(guesses(net))
+    for _ in range(_STEPS):
+        if not rows:
+            break
+        found = solve(net, start, weights(net), options.most_iterations)
+        off = np.abs(found.misclosure[rows]) > YIELDS * net.sigma[rows]
+        start = found.state
+        if not off.any():
+            break
+        sigma = net.sigma.copy()
+        sigma[np.array(rows)[off]] = UNHEARD
+        net = replace(net, sigma=sigma)
+        rows = [i for i, gone in zip(rows, off, strict=True) if not gone]
+    return net, start
 
 
 def judge(net: Network, start: State, options: SurveyOptions) -> Verdict:

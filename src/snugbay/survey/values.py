@@ -180,6 +180,14 @@ class JoinCheck:
         with the angles as stated; 0 where it closes none. [m]
     said : Said or None
         As a phrase.
+    opening : float
+        Angle of the open air as the faces are folded. [rad]
+    sigma : float
+        Standard deviation of that angle. [rad]
+    gauge_off : float
+        By how much the gauge is wrong where the faces contradict it beyond doubt (read less should-read), else 0. [rad]
+    guessed : bool
+        True where nobody gauged the angle and nothing else that was read holds it.
     """
 
     a: str
@@ -188,6 +196,10 @@ class JoinCheck:
     length_error: float
     closing_error: float
     said: Said | None = None
+    opening: float = 0.0
+    sigma: float = 0.0
+    gauge_off: float = 0.0
+    guessed: bool = False
 
 
 @dataclass(frozen=True)

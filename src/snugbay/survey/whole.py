@@ -25,7 +25,7 @@ from snugbay.survey.others import weigh
 from snugbay.survey.rank import check_held, explained
 from snugbay.survey.results import Group, adjusted_face, set_apart
 from snugbay.survey.shapes import shapes_near, start_state
-from snugbay.survey.suspects import judge
+from snugbay.survey.suspects import judge, with_guesses_yielding
 from snugbay.survey.unjoined import unjoined_findings
 from snugbay.survey.untied import untied_findings
 from snugbay.survey.values import Survey
@@ -106,6 +106,7 @@ def _group(
     check_held(net, options)
     known = shapes_near(net, near) if near is not None else None
     start, others = weigh(net, start_state(net, options, rng), options) if known is None else (known, ())
+    net, start = with_guesses_yielding(framed(net, start), start, options)
     net = framed(net, start)
     verdict = judge(net, start, options)
     free = verdict.reliability.free
