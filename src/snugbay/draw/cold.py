@@ -14,6 +14,7 @@ from snugbay.draw.geometry import Point, View, bounds, middle, offset, scale_for
 from snugbay.draw.lettering import wrapped
 from snugbay.draw.scene import Anchor, Area, Disc, Group, Item, Scene, Stroke, Text
 from snugbay.pieces import Piece
+from snugbay.pieces.overlay import shared
 from snugbay.prove import ColdSeam
 from snugbay.survey import AdjustedFace
 
@@ -81,10 +82,10 @@ def _outward(side: tuple[Point, Point], way: tuple[int, int]) -> float:
 
 def _between(a: Piece, b: Piece) -> tuple[Point, ...]:
     """Return the line along which two pieces meet; nothing where they do not."""
-    shared = Polygon(a.outline).buffer(_APART).intersection(Polygon(b.outline).buffer(_APART))
-    if shared.is_empty:
+    both = shared(Polygon(a.outline).buffer(_APART), Polygon(b.outline).buffer(_APART))
+    if both.is_empty:
         return ()
-    box = list(shared.minimum_rotated_rectangle.exterior.coords)[:4]
+    box = list(both.minimum_rotated_rectangle.exterior.coords)[:4]
     sides = [(box[0], box[1], box[2], box[3]), (box[1], box[2], box[3], box[0])]
     p, q, r, s = min(sides, key=lambda c: hypot(c[0][0] - c[1][0], c[0][1] - c[1][1]))
     return (middle(p, q), middle(r, s))

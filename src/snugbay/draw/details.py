@@ -16,6 +16,7 @@ from snugbay.draw.sheet_body import DETOUR, cut_numbers, dislike_cut, draw_cuts,
 from snugbay.draw.sheet_marks import PART, draw_lanes, edge_lanes, flat_edges, inside_marks, lane_depths
 from snugbay.draw.symbols import Format
 from snugbay.draw.texts import say
+from snugbay.pieces.overlay import shared
 from snugbay.sheets import Cut, Placement, Sheet
 
 TIGHT = 12.0
@@ -262,7 +263,7 @@ def _ground(shown: Sheet, sheet: Sheet, detail: Detail, view: View) -> list[Item
         shape = polygon((placement.outline, *placement.holes))
         for ring in (r for p in polygons(shape) for r in rings_of(p)):
             line = Polygon([(x - left, y - low) for x, y in ring]).exterior
-            items += [Stroke(view.all(part), "thin") for part in line_parts(line.intersection(frame))]
+            items += [Stroke(view.all(part), "thin") for part in line_parts(shared(line, frame))]
     edges = Polygon(
         [
             (-left, -low),
@@ -271,7 +272,7 @@ def _ground(shown: Sheet, sheet: Sheet, detail: Detail, view: View) -> list[Item
             (-left, sheet.width - low),
         ]
     )
-    items += [Stroke(view.all(part), "outline") for part in line_parts(edges.exterior.intersection(frame))]
+    items += [Stroke(view.all(part), "outline") for part in line_parts(shared(edges.exterior, frame))]
     return [*items, Stroke(whole, "hidden", closed=True)]
 
 
@@ -286,7 +287,7 @@ def _cropped(detail: Detail, sheet: Sheet) -> Sheet:
 
     placements: list[Placement] = []
     for p in sheet.placements:
-        for shape in polygons(polygon((p.outline, *p.holes)).intersection(frame)):
+        for shape in polygons(shared(polygon((p.outline, *p.holes)), frame)):
             outline, *holes = (tuple(less(q) for q in r) for r in rings_of(shape))
             placements.append(replace(p, outline=outline, holes=tuple(holes)))
     cuts = []

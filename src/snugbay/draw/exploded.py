@@ -17,6 +17,7 @@ from snugbay.draw.solid import Place, Solid, outline_area, solid_of, to_world
 from snugbay.draw.texts import say
 from snugbay.job import Job
 from snugbay.pieces import Piece, PieceKind, PieceSet
+from snugbay.pieces.overlay import together, without
 from snugbay.survey import Frame, Survey
 
 _MOST_VIEWS = 4
@@ -306,12 +307,12 @@ def _labels(shown: Sequence[Shown], order: Sequence[int], eye: Eye, place: OnPag
         cap = solid.front if dot(solid.normal, eye.towards) > 0 else solid.back
         rings = [tuple(map(place, ring)) for ring in cap]
         if shown[k].fresh:
-            seen = polygons(polygon(rings).difference(hidden))
+            seen = polygons(without(polygon(rings), hidden))
             spot, depth = spot_inside(rings_of(seen[0]) if seen and seen[0].area > 4 else rings, 0.4)
             size = 4.6 if depth > 4 else 3.8 if depth > 2.2 else 3.3
             text, away = space.put([Text(spot, solid.piece.id, size, "ink-halo", bold=True)])
             leader: tuple[Item, ...] = (Stroke((spot, text.at), "leader"),) if away else ()
             found.append(Group((*leader, text), "label", solid.piece.id))
         outline = polygon([tuple(map(place, ring)) for ring in solid.front])
-        hidden = hidden.union(outline).union(polygon([tuple(map(place, ring)) for ring in solid.back]))
+        hidden = together([hidden, outline, polygon([tuple(map(place, ring)) for ring in solid.back])])
     return tuple(found)

@@ -9,7 +9,9 @@ from math import hypot
 from shapely import LineString, MultiLineString, Polygon
 from shapely.affinity import rotate
 from shapely.geometry.base import BaseGeometry
-from shapely.ops import polylabel, unary_union
+from shapely.ops import polylabel
+
+from snugbay.pieces.overlay import shared, sound, together, without
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -75,8 +77,7 @@ def bounds(points: Iterable[Point]) -> Box:
 
 def polygon(rings: Sequence[Sequence[Point]]) -> BaseGeometry:
     """Return the polygon of an outline and holes, mended where rounding made it cross itself."""
-    shape: BaseGeometry = Polygon(rings[0], [r for r in rings[1:] if len(r) > 2])
-    return shape if shape.is_valid else shape.buffer(0)
+    return sound(rings)
 
 
 def polygons(shape: BaseGeometry) -> tuple[Polygon, ...]:
@@ -132,7 +133,7 @@ def hatch(rings: Sequence[Sequence[Point]], spacing: float, angle_deg: float) ->
     first = int(low // spacing) + 1
     found = []
     for n in range(first, int(high // spacing) + 1):
-        cut = level.intersection(LineString([(left - 1, n * spacing), (right + 1, n * spacing)]))
+        cut = shared(LineString([(left - 1, n * spacing), (right + 1, n * spacing)]), level)
         for part in line_parts(rotate(cut, angle_deg, origin=(0, 0))):
             found.append((part[0], part[-1]))
     return tuple(found)
@@ -149,16 +150,16 @@ def line_parts(shape: BaseGeometry) -> tuple[tuple[Point, ...], ...]:
 
 def clipped(rings: Sequence[Sequence[Point]], start: Point, end: Point) -> tuple[tuple[Point, ...], ...]:
     """Return the parts of a straight line that lie within an outline with holes."""
-    return line_parts(polygon(rings).intersection(LineString([start, end])))
+    return line_parts(shared(LineString([start, end]), polygon(rings)))
 
 
 def left_over(sheet: Box, taken: Iterable[Sequence[Sequence[Point]]], least: float) -> tuple[Polygon, ...]:
     """Return what is left of a box when the taken outlines are out; parts thinner than ``least`` are dropped."""
     left, low, right, high = sheet
     whole: BaseGeometry = Polygon([(left, low), (right, low), (right, high), (left, high)])
-    rest = whole.difference(unary_union([polygon(rings) for rings in taken]))
+    rest = without(whole, together([polygon(rings) for rings in taken]))
     opened = rest.buffer(-least / 2, join_style="mitre").buffer(least / 2, join_style="mitre")
-    return polygons(opened.intersection(rest))
+    return polygons(shared(opened, rest))
 
 
 def middle(a: Point, b: Point, share: float = 0.5) -> Point:

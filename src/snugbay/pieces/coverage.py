@@ -10,12 +10,12 @@ import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry.base import BaseGeometry
-from shapely.ops import unary_union
 
 from snugbay.job import Face, Job, Join
 from snugbay.pieces.corners import NEARLY_FLAT, opening_of
 from snugbay.pieces.intruders import Stacks, intruders
 from snugbay.pieces.obstacles import Obstacle, obstacles
+from snugbay.pieces.overlay import mended, shared, together, without
 from snugbay.pieces.plane import offset_outline, polygons
 from snugbay.pieces.rates import typical
 from snugbay.pieces.regions import edge_numbers, members
@@ -68,7 +68,7 @@ def meant_shape(job: Job, survey: Survey, face: Face, z: float, heights: dict[st
                 for number in edge_numbers(face, edge):
                     insets[number] = inset
     shape = Polygon(offset_outline(points, insets)[0])
-    return shape if shape.is_valid else shape.buffer(0)
+    return mended(shape)
 
 
 def _meant_inset(join: Join, survey: Survey, z: float, other: float) -> float:
@@ -132,27 +132,27 @@ def covered(
     foamed : bool
         True where strips too narrow for board were declared as left to foam.
     """
-    bare_things = unary_union([t.bare for t in things])
-    meant = meant.difference(bare_things)
+    bare_things = together([t.bare for t in things])
+    meant = without(meant, bare_things)
     boards, reach = [], []
     for piece in own:
         outline = middle_of(piece)
-        boards.append(Polygon(outline, piece.holes).buffer(0))
+        boards.append(mended(Polygon(outline, piece.holes)))
         grown, _ = offset_outline(outline, [-e.gap - e.wedge - 1e-5 for e in piece.edges])
-        reach.append(Polygon(grown).buffer(0).difference(_stray_holes(piece, things)))
-    here = unary_union([*boards, others]).intersection(meant)
-    missing = meant.difference(unary_union([*reach, others.buffer(1e-3)]))
+        reach.append(without(Polygon(grown), _stray_holes(piece, things)))
+    here = shared(together([*boards, others]), meant)
+    missing = without(meant, together([*reach, others.buffer(1e-3)]))
     broad = missing.buffer(-BROAD / 2).buffer(BROAD / 2)
     if foamed:
         least = typical("min_strip") + 4 * typical("foam_min_gap")  # the gaps run on slanting edges too
-        broad = unary_union([p for p in polygons(broad) if not p.buffer(-least / 2).is_empty])
+        broad = together([p for p in polygons(broad) if not p.buffer(-least / 2).is_empty])
     return Covered(face.id, layer, float(meant.area), float(here.area), float(broad.area))
 
 
 def _stray_holes(piece: Piece, things: Sequence[Obstacle]) -> BaseGeometry:
     """Return the holes of a piece that no thing explains."""
-    explained = unary_union([t.shape.buffer(1e-3) for t in things])
-    return unary_union([Polygon(h) for h in piece.holes]).difference(explained)
+    explained = together([t.shape.buffer(1e-3) for t in things])
+    return without(together([Polygon(h) for h in piece.holes]), explained)
 
 
 def narrowest(own: Sequence[Piece], solid: BaseGeometry) -> float:

@@ -18,11 +18,13 @@ from snugbay.pieces.fitgap import Fit
 from snugbay.pieces.limits import Limits, blank_of
 from snugbay.pieces.necks import neck_seams, parted, without_legs
 from snugbay.pieces.obstacles import Obstacle, opened_to_edge
+from snugbay.pieces.overlay import shared, together, without
 from snugbay.pieces.patterns import asked, patterns
 from snugbay.pieces.placing import Held, order_to_fit, rows_from_the_bottom
 from snugbay.pieces.plane import FREE, Line, LineBook, holes_of, offset_outline, polygons, ring, tidy
 from snugbay.pieces.rates import rate, typical
 from snugbay.pieces.regions import Region, Site, member_centres
+from snugbay.pieces.rows import Row, row_of
 from snugbay.pieces.seams import Ask, Cutting, Segment, cut_region
 from snugbay.pieces.stack import Slab
 from snugbay.pieces.values import Edge, EdgeKind, Piece, PieceKind
@@ -33,6 +35,34 @@ Cell = tuple[str, int, str]
 
 NONE_LATER: Mapping[Cell, int] = MappingProxyType({})
 """Every region gets the first cutting that should go in."""
+
+
+@dataclass(frozen=True)
+class Laid:
+    """What a layer is cut into.
+
+    Attributes
+    ----------
+    drafts : tuple of Draft
+        Pieces.
+    seams : tuple of Segment
+        Where they are parted.
+    findings : tuple of Finding
+        What was found.
+    rows : tuple of Row
+        What its boards promise, in the order of the drafts; empty where nobody asked.
+    """
+
+    drafts: tuple[Draft, ...] = ()
+    seams: tuple[Segment, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    rows: tuple[Row, ...] = ()
+
+    def and_then(self, more: Laid) -> Laid:
+        """Return both."""
+        return Laid(
+            self.drafts + more.drafts, self.seams + more.seams, self.findings + more.findings, self.rows + more.rows
+        )
 
 
 @dataclass(frozen=True)
@@ -71,7 +101,7 @@ def outer_of(outline: Sequence[Point], edges: Sequence[Edge], thickness: float) 
     if all(abs(e.bevel) < 1e-9 for e in edges):
         return front
     back, _ = offset_outline(outline, [-thickness * tan(e.bevel) for e in edges])
-    return front.union(Polygon(back).buffer(0)).convex_hull if not front.is_empty else front
+    return together([front, Polygon(back)]).convex_hull if not front.is_empty else front
 
 
 def cut_layer(
@@ -82,7 +112,7 @@ def cut_layer(
     limits: Limits,
     beneath: tuple[Segment, ...],
     later: Mapping[Cell, int] = NONE_LATER,
-) -> tuple[list[Draft], list[Segment], list[Finding]]:
+) -> Laid:
     """Cut every region of a layer into pieces.
 
     Parameters
@@ -104,26 +134,25 @@ def cut_layer(
 
     Returns
     -------
-    (list of Draft, list of Segment, list of Finding)
-        Pieces, seams of this layer, and what was found.
+    Laid
+        Pieces, seams of this layer, what was found, and what its rows promise.
 
     Raises
     ------
     NoFit
         If no seams make the pieces small enough for the sheet and the way in.
     """
-    drafts: list[Draft] = []
-    seams: list[Segment] = []
-    findings: list[Finding] = []
+    laid = Laid()
     for region in regions:
+        findings: list[Finding] = []
         left = region.front
         near = [opened_to_edge(t, region.front) for t in things]
         for thing, opened in zip(things, near, strict=True):
-            bridge = opened.shape.difference(thing.shape).intersection(region.front)
+            bridge = shared(without(opened.shape, thing.shape), region.front)
             findings += [_sliver(site.face, slab, p, thing.hot) for p in polygons(bridge, 1e-3)]
         for thing in near:
             if left.intersects(thing.shape):
-                left = left.difference(thing.shape)
+                left = without(left, thing.shape)
         for whole in polygons(left):
             if whole.buffer(-typical("min_strip") / 2).is_empty:
                 findings.append(_sliver(site.face, slab, whole))
@@ -132,11 +161,9 @@ def cut_layer(
             findings += [_sliver(site.face, slab, leg) for leg in off]
             for part in parts:
                 passed = later.get((site.face.id, slab.layer, "" if slab.covers else region.bay), 0)
-                made, cuts, more = _cut_part(site, slab, region, part, near, off, limits, beneath, passed)
-                drafts += made
-                seams += cuts
-                findings += more
-    return drafts, seams, findings
+                laid = laid.and_then(_cut_part(site, slab, region, part, near, off, limits, beneath, passed))
+        laid = laid.and_then(Laid(findings=tuple(findings)))
+    return laid
 
 
 def _cut_part(
@@ -149,7 +176,7 @@ def _cut_part(
     limits: Limits,
     beneath: tuple[Segment, ...],
     passed: int,
-) -> tuple[list[Draft], list[Segment], list[Finding]]:
+) -> Laid:
     near = [t for t in things if t.shape.intersects(region.front)]
     lines = [*region.lines, *(ln for t in near for ln in t.lines()), *_foam_lines(off)]
     outline, found = _lined(part, LineBook(lines))
@@ -179,8 +206,19 @@ def _cut_part(
     trials.sort(key=lambda t: t.order is None)
     best = trials[min(passed, len(trials) - 1)]
     order = best.order or [(k, STUCK) for k in rows_from_the_bottom(best.held)]
-    drafts = _drafts(site, slab, region, [(best.held[k], way) for k, way in order], near)
-    return drafts, list(best.cutting.lines), [_sliver(site.face, slab, p) for p in best.thin if blank_of(p)[0] > BARELY]
+    boards = [best.held[k] for k, _ in order]
+    drafts = [_draft(site, slab, region, held, near, way) for held, (_, way) in zip(boards, order, strict=True)]
+    thin = tuple(_sliver(site.face, slab, p) for p in best.thin if blank_of(p)[0] > BARELY)
+    rows: tuple[Row, ...] = ()
+    if site.dice is not None:
+        where = (site.face.id, slab.layer, region.bay)
+        clears = [_holes_clear(site, held.part, near) for held in boards]
+        row = row_of(
+            boards, [d.piece.fits for d in drafts], clears, site.adjusted, site.cut, site.dice, where, region.lines
+        )
+        drafts = [replace(d, piece=replace(d.piece, fits=f)) for d, f in zip(drafts, row.fits, strict=True)]
+        rows = (row,)
+    return Laid(tuple(drafts), tuple(best.cutting.lines), thin, rows)
 
 
 BARELY = 0.003
@@ -267,16 +305,6 @@ def _foam_lines(off: Sequence[Polygon]) -> list[Line]:
 STUCK = "may not go in as cut: leave a wider gap for foam where something leans over it"
 
 
-def _drafts(
-    site: Site, slab: Slab, region: Region, order: Sequence[tuple[Held, str]], things: Sequence[Obstacle]
-) -> list[Draft]:
-    made = [_draft(site, slab, region, held, things, way) for held, way in order]
-    if len(made) > 1:  # the last one closes the row
-        last = made[-1].piece
-        made[-1] = replace(made[-1], piece=replace(last, fits=min(last.fits, region.fits)))
-    return made
-
-
 def _seam_lines(segments: Sequence[Segment]) -> list[Line]:
     edge = Edge(EdgeKind.SEAM)
     found = []
@@ -298,7 +326,7 @@ def _draft(site: Site, slab: Slab, region: Region, held: Held, things: Sequence[
     part, outline, lines = held.part, held.outline, held.lines
     edges = [ln.edge for ln in lines]
     holes = holes_of(part)
-    touched = [t for t in things if t.opening is None and part.distance(t.shape) < 1e-6]
+    touched = _touched(part, things)
     slits = tuple(_slit(part, t) for t in touched if t.threaded and _round_a_hole(t, holes))
     wide, _ = blank_of(part)
     strip = bool(region.bay) and wide < typical("filler_width")
@@ -322,6 +350,11 @@ def _draft(site: Site, slab: Slab, region: Region, held: Held, things: Sequence[
     return Draft(piece, outer_of(outline, edges, slab.thickness))
 
 
+def _touched(part: Polygon, things: Sequence[Obstacle]) -> list[Obstacle]:
+    """Return the things that a piece goes round, openings left out."""
+    return [t for t in things if t.opening is None and part.distance(t.shape) < 1e-6]
+
+
 def _fits(
     site: Site, region: Region, part: Polygon, outline: list[Point], lines: list[Line], things: Sequence[Obstacle]
 ) -> float:
@@ -333,6 +366,15 @@ def _fits(
     reckoned = {lines[i].name for i in range(len(lines)) if i not in fit.left_out}
     for thing in things:
         if thing.name not in reckoned:
+            chance *= _clears(thing, site.cut)
+    return chance
+
+
+def _holes_clear(site: Site, part: Polygon, things: Sequence[Obstacle]) -> float:
+    """Return the probability that the holes in a piece clear what runs through them."""
+    chance, holes = 1.0, holes_of(part)
+    for thing in _touched(part, things):
+        if _round_a_hole(thing, holes):
             chance *= _clears(thing, site.cut)
     return chance
 

@@ -36,6 +36,22 @@ LONG_EDGE = 0.6
 """Edges longer than this may touch at their middle as well, for their bow. [m]"""
 
 
+@dataclass(frozen=True)
+class Wanted:
+    """The gap that the boards of a region need as they stand in a row.
+
+    Attributes
+    ----------
+    gap : float
+        [m]
+    everywhere : bool
+        True at all captive edges, False at those that meet rough framing.
+    """
+
+    gap: float
+    everywhere: bool
+
+
 def edge_sigma(tool_sigma: float, thickness: float) -> float:
     """Return the standard deviation of one cut edge: tool, sheet and out-of-square over the thickness. [m]"""
     lean = typical("cut_out_of_square") * thickness / 2

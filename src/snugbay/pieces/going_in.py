@@ -11,7 +11,7 @@ from snugbay.job import Job
 from snugbay.pieces.cutting import Cell
 from snugbay.pieces.make import make_pieces
 from snugbay.pieces.putting_in import Putting, in_their_places, into_surfaces, put_in, surfaces
-from snugbay.pieces.values import BoardChoice, Piece, PieceKind, PieceSet
+from snugbay.pieces.values import BoardChoice, Piece, PieceKind, PieceSet, Tried
 from snugbay.survey import Survey
 
 MOST_ROUNDS = 6
@@ -75,7 +75,8 @@ def _cell(piece: Piece) -> Cell:
 def _noted(made: PieceSet, putting: Putting) -> PieceSet:
     """Return the pieces with how they are put in."""
     pieces = tuple(_with_way(p, putting.ways, k) for k, p in enumerate(made.pieces))
-    return replace(made, pieces=pieces)
+    order, stuck = (tuple(pieces[k].id for k in which) for which in (putting.order, putting.stuck))
+    return replace(made, pieces=pieces, tried=Tried(order, stuck))
 
 
 def _with_way(piece: Piece, ways: Mapping[int, str], number: int) -> Piece:

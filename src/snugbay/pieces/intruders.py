@@ -10,11 +10,11 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 from shapely.geometry import MultiPoint, Polygon
-from shapely.ops import unary_union
 
 from snugbay.job import Host, Job
 from snugbay.pieces.fitgap import Array
 from snugbay.pieces.obstacles import Obstacle, clearance
+from snugbay.pieces.overlay import together
 from snugbay.pieces.plane import offset_outline
 from snugbay.pieces.stack import Slab
 from snugbay.pieces.values import EdgeKind
@@ -101,7 +101,7 @@ def _of_host(job: Job, survey: Survey, stacks: Stacks, host: Host, face_id: str,
             shape = None if corners is None else _clipped(corners, top)
             shapes += [shape] if shape is not None else []
     outline = Polygon(survey.face(face_id).points)
-    bare = unary_union(shapes).buffer(0) if shapes else Polygon()
+    bare = together(shapes)
     if face_id != host.face:
         bare = bare.convex_hull  # a box is full
     if bare.is_empty or not bare.intersects(outline.buffer(-1e-3)):

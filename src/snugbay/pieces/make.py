@@ -9,16 +9,18 @@ from types import MappingProxyType
 from snugbay.base import Finding, InputError, Outcome, Run, Stopped, Weight
 from snugbay.job import Job, Join
 from snugbay.pieces.corners import Ending, end_plane, end_sigma, opening_of
-from snugbay.pieces.cutting import NONE_LATER, Cell, cut_layer, outer_of, with_label
-from snugbay.pieces.fitgap import Array, draws, edge_sigma
+from snugbay.pieces.cutting import NONE_LATER, Cell, Laid, cut_layer, outer_of, with_label
+from snugbay.pieces.dice import Dice
+from snugbay.pieces.fitgap import Array, Wanted, draws, edge_sigma
 from snugbay.pieces.hands import hands_area
 from snugbay.pieces.intruders import intruders
 from snugbay.pieces.limits import Limits, blank_of
 from snugbay.pieces.meeting import MITRE, meeting_of, nearly_flat
-from snugbay.pieces.obstacles import obstacles
+from snugbay.pieces.obstacles import Obstacle, obstacles
 from snugbay.pieces.plug import default_sill, plug_findings, plug_layers
 from snugbay.pieces.rates import cut_sigma, rate
-from snugbay.pieces.regions import Site, bay_regions, cover_regions, edge_numbers, whole_region
+from snugbay.pieces.regions import Region, Site, bay_regions, cover_regions, edge_numbers, whole_region
+from snugbay.pieces.rows import Row, promise_of
 from snugbay.pieces.sealing import edge_seams, gasket_seams, name_neighbours
 from snugbay.pieces.seams import Segment, least_offset
 from snugbay.pieces.stack import Slab, slabs
@@ -54,6 +56,8 @@ def make_pieces(
     run: Run,
     neighbours: tuple[BoardChoice, ...] = (),
     later: Mapping[Cell, int] = NONE_LATER,
+    *,
+    promised: bool = True,
 ) -> Outcome[PieceSet]:
     """Make the pieces of every chosen face.
 
@@ -71,6 +75,9 @@ def make_pieces(
         Boards assumed on other faces: they shape the corners, but no pieces are made for them.
     later : Mapping of (face, layer, bay) to int
         For a region, how many of the cuttings that should go in are passed over; see `pieces_that_go_in`.
+    promised : bool
+        False where the pieces are only priced: gaps are then those of the whole region as one piece, and no promise is
+        made of the rows.
 
     Returns
     -------
@@ -101,13 +108,16 @@ def make_pieces(
     verdicts: list[WayIn] = []
     findings = list(corners.findings)
     finished = True
+    rows: list[tuple[Row, tuple[str, ...]]] = []
+    dice = Dice(run) if promised else None
     for done, choice in enumerate(choices):
         if run.stop():
             if not pieces:
                 raise Stopped("The pieces were stopped before the first face was done.")
             finished = False
             break
-        made = _face_pieces(job, survey, choice, stacks, corners, normals, later)
+        made, own_rows = _face_pieces(job, survey, choice, stacks, corners, normals, later, dice)
+        rows += own_rows
         pieces += made.pieces
         seams += made.seams
         verdicts += made.way_in
@@ -117,7 +127,8 @@ def make_pieces(
         foil_reason(job.wishes.foil),
         f"Gaps are chosen so that a piece goes in with 95 %, cut with the {job.you.tools[0].value}.",
     )
-    whole = PieceSet(tuple(pieces), tuple(seams), tuple(verdicts), None, tuple(findings))
+    promise = promise_of(rows, pieces) if rows else None
+    whole = PieceSet(tuple(pieces), tuple(seams), tuple(verdicts), None, tuple(findings), promise)
     return Outcome(whole, tuple(findings), provenance, finished)
 
 
@@ -126,7 +137,7 @@ def pieces_for_face(
 ) -> PieceSet:
     """Return the pieces of one face, with the boards of its neighbours assumed; see `make_pieces`."""
     others = tuple(n for n in neighbours if n.face != choice.face)
-    return make_pieces(job, survey, (choice,), run, others).value
+    return make_pieces(job, survey, (choice,), run, others, promised=False).value
 
 
 def _wished(job: Job, choice: BoardChoice) -> BoardChoice:
@@ -187,12 +198,14 @@ def _is_first(order: Sequence[str], own: str, other: str, slab: Slab) -> bool:
     return first if slab.surface_rank % 2 == 1 or slab.surface_rank == 0 else not first
 
 
-def _site(job: Job, survey: Survey, choice: BoardChoice, slab: Slab, corners: Corners, normals: Array) -> Site:
+def _site(
+    job: Job, survey: Survey, choice: BoardChoice, slab: Slab, corners: Corners, normals: Array, dice: Dice | None
+) -> Site:
     face = job.face(choice.face)
     rough = frozenset(n for edge in face.rough_edges for n in edge_numbers(face, edge))
     cut = edge_sigma(cut_sigma(job.you.tools[0]), slab.thickness)
     sheet = (min(choice.sheet_width, choice.sheet_length), max(choice.sheet_width, choice.sheet_length))
-    return Site(face, survey.face(face.id), corners.endings[face.id], rough, cut, normals, sheet)
+    return Site(face, survey.face(face.id), corners.endings[face.id], rough, cut, normals, sheet, dice)
 
 
 def _face_pieces(
@@ -203,7 +216,8 @@ def _face_pieces(
     corners: Corners,
     normals: Array,
     later: Mapping[Cell, int],
-) -> PieceSet:
+    dice: Dice | None,
+) -> tuple[PieceSet, list[tuple[Row, tuple[str, ...]]]]:
     face = job.face(choice.face)
     stack = stacks[face.id]
     adjusted = survey.face(face.id)
@@ -214,27 +228,25 @@ def _face_pieces(
     seams: list[Seam] = []
     findings: list[Finding] = []
     beneath: tuple[Segment, ...] = ()
+    rows: list[tuple[Row, tuple[str, ...]]] = []
     for slab in stack:
-        site = _site(job, survey, choice, slab, corners, normals)
+        site = _site(job, survey, choice, slab, corners, normals, dice)
         things = obstacles(face, adjusted, grown, site.cut)
         if slab.surface_rank:
             things += intruders(job, survey, stacks, face.id, site.cut)
         limits = Limits(site.sheet, slab.thickness, job.access, hands_area(job, survey, face, choice, slab))
-        if slab.fitting is Fitting.IN_BAYS:
-            regions, more = bay_regions(site, slab)
-        elif slab.covers:
-            regions, more = cover_regions(site, slab)
-        else:
-            region, more = whole_region(site, slab)
-            regions = [region]
-        findings += more
-        drafts, cuts, more = cut_layer(site, slab, regions, things, limits, beneath, later)
-        findings += more
-        findings += _stagger(face.id, slab, least_offset(cuts, beneath))
-        beneath = tuple(cuts) if slab.surface_rank else ()
+        laid, more = _cut_slab(site, slab, things, limits, beneath, later)
+        findings += (*more, *laid.findings)
+        findings += _stagger(face.id, slab, least_offset(laid.seams, beneath))
+        beneath = laid.seams if slab.surface_rank else ()
         labelled = [
-            with_label(d, label(face.id, slab.layer, k), choice.material, up, front).piece for k, d in enumerate(drafts)
+            with_label(d, label(face.id, slab.layer, k), choice.material, up, front).piece
+            for k, d in enumerate(laid.drafts)
         ]
+        at = 0
+        for row in laid.rows:
+            rows.append((row, tuple(p.id for p in labelled[at : at + row.count])))
+            at += row.count
         named, tight = name_neighbours(labelled)
         pieces += named
         seams += tight
@@ -249,7 +261,47 @@ def _face_pieces(
     pieces += plugs
     seams += plug_seams
     verdicts = tuple(verdict_of(p, job) for p in pieces)
-    return PieceSet(tuple(pieces), tuple(seams), verdicts, None, tuple(findings))
+    return PieceSet(tuple(pieces), tuple(seams), verdicts, None, tuple(findings)), rows
+
+
+MOST_WIDENED = 3
+"""Most times that a layer is cut again with the gaps that its rows were found to need. [-]"""
+
+FINE = 0.2e-3
+"""Gaps are not widened by less than this. [m]"""
+
+
+def _cut_slab(
+    site: Site,
+    slab: Slab,
+    things: Sequence[Obstacle],
+    limits: Limits,
+    beneath: tuple[Segment, ...],
+    later: Mapping[Cell, int],
+) -> tuple[Laid, list[Finding]]:
+    """Cut a layer, and again with wider gaps where its boards, as they stand in a row, would go in too seldom."""
+    wanted: dict[str, Wanted] = {}
+    for _ in range(MOST_WIDENED + 1):
+        regions, findings = _regions(replace(site, wanted=wanted), slab)
+        laid = cut_layer(site, slab, regions, things, limits, beneath, later)
+        more = {r.bay: r.wanted for r in laid.rows if r.wanted is not None and _wider(r.wanted, wanted.get(r.bay))}
+        if not more:
+            break
+        wanted = {**wanted, **more}
+    return laid, findings
+
+
+def _wider(wanted: Wanted, before: Wanted | None) -> bool:
+    return before is None or wanted.gap > before.gap + FINE
+
+
+def _regions(site: Site, slab: Slab) -> tuple[list[Region], list[Finding]]:
+    if slab.fitting is Fitting.IN_BAYS:
+        return bay_regions(site, slab)
+    if slab.covers:
+        return cover_regions(site, slab)
+    region, findings = whole_region(site, slab)
+    return [region], findings
 
 
 def _stagger(face: str, slab: Slab, offset: float) -> list[Finding]:

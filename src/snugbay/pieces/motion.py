@@ -16,7 +16,8 @@ from math import cos, pi
 import manifold3d
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import linprog
+
+from snugbay.pieces.linear import INF, Linear
 
 Array = NDArray[np.float64]
 
@@ -203,11 +204,13 @@ def _best_step(
     k = len(idle)
     above = np.hstack([np.vstack([-rows, idle, -idle]), np.vstack([np.zeros((len(rows), k)), -np.eye(k), -np.eye(k)])])
     below = np.concatenate([np.maximum(room + press, 0.0), np.zeros(2 * k)])
-    bounds = [(-STEP, STEP)] * 3 + [(-turn, turn)] * 3 + [(0.0, None)] * k
-    best = linprog(np.concatenate([-weights, np.full(k, IDLE)]), A_ub=above, b_ub=below, bounds=bounds)
-    if best.x is None:
+    most = np.array([STEP] * 3 + [turn] * 3)
+    cost = np.concatenate([-weights, np.full(k, IDLE)])
+    program = Linear(cost, above, np.append(-most, np.zeros(k)), np.append(most, np.full(k, INF)))
+    best = program.least(below)
+    if best is None:
         return None
-    step = np.asarray(best.x[:6])
+    step = best[1][:6]
     return step if float(weights @ step) > STALLED else None
 
 

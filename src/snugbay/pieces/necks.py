@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import split
 
 from snugbay.pieces.limits import blank_of
+from snugbay.pieces.overlay import shared, without
 from snugbay.pieces.plane import polygons
 from snugbay.pieces.rates import rate, typical
 from snugbay.survey import Point
@@ -37,15 +38,15 @@ def without_legs(part: Polygon) -> tuple[list[Polygon], list[Polygon]]:
     """
     half = rate("min_strip").low / 2
     core: BaseGeometry = part.buffer(-half, join_style="mitre", mitre_limit=8.0)
-    core = core.buffer(half, join_style="mitre", mitre_limit=8.0).intersection(part)
+    core = shared(core.buffer(half, join_style="mitre", mitre_limit=8.0), part)
     off = []
-    for rest in polygons(part.difference(core), 1e-6):
+    for rest in polygons(without(part, core), 1e-6):
         wide, long = blank_of(rest)
         if wide > 0.003 and long >= 2 * half and _is_leg(part, rest):
             off.append(rest)
     left: BaseGeometry = part
     for rest in off:
-        left = left.difference(rest)
+        left = without(left, rest)
     return [p for p in polygons(left) if not p.buffer(-half).is_empty], off
 
 

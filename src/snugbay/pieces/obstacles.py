@@ -11,6 +11,7 @@ from shapely.ops import nearest_points
 
 from snugbay.base import SurveyError
 from snugbay.job import Face, Hole, Notch, Opening
+from snugbay.pieces.overlay import together
 from snugbay.pieces.plane import Line, inward, unit
 from snugbay.pieces.rates import rate, typical
 from snugbay.pieces.values import Edge, EdgeKind
@@ -203,4 +204,4 @@ def opened_to_edge(thing: Obstacle, region: Polygon) -> Obstacle:
             for a, b in ((0.0, -half), (out, -half), (out, half), (0.0, half))
         ]
     )
-    return replace(thing, shape=thing.shape.union(way), threaded=False)
+    return replace(thing, shape=together([thing.shape, way]), threaded=False)

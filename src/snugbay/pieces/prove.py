@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
-from shapely.ops import unary_union
 
 from snugbay.base import Finding, Run, Weight
 from snugbay.base.facts import Area, Count, FaceRef, Length, Listed, Name, PieceRef
@@ -18,9 +17,10 @@ from snugbay.job import Job
 from snugbay.pieces.coverage import Covered, around, covered, meant_shape, narrowest, stacks_of, things_of
 from snugbay.pieces.entry import PRESS
 from snugbay.pieces.near_hot import near_hot
+from snugbay.pieces.overlay import mended, together, without
 from snugbay.pieces.putting_in import in_their_places, into_surfaces, put_in, surfaces
 from snugbay.pieces.regions import members
-from snugbay.pieces.values import Piece, PieceKind, PieceSet, Proof
+from snugbay.pieces.values import Piece, PieceKind, PieceSet, Proof, Tried
 from snugbay.survey import Frame, Survey
 
 LEAST_VOLUME = 1e-9
@@ -92,8 +92,11 @@ def prove_in_solids(job: Job, survey: Survey, piece_set: PieceSet, run: Run) -> 
     walls = surfaces(job, survey)
     through = into_surfaces(pieces, solids, walls)
     deep = {k for k, _ in through}
-    putting = put_in(job, survey, pieces, solids, frames, walls)
-    held = [pieces[k].id for k in putting.stuck if k not in deep]
+    tried = piece_set.tried
+    if tried is None or sorted(tried.order) != sorted(p.id for p in pieces):
+        putting = put_in(job, survey, pieces, solids, frames, walls)
+        tried = Tried(*(tuple(pieces[k].id for k in which) for which in (putting.order, putting.stuck)))
+    held = [piece for piece in tried.stuck if piece not in {pieces[k].id for k in deep}]
     findings = [_overlap_finding(o) for o in pairs]
     findings += [_bare_finding(c) for c in cover if c.bare > 1e-3 * c.meant]
     findings += [_way_finding(w.piece, w.how) for w in piece_set.way_in if not w.passes]
@@ -111,7 +114,7 @@ def prove_in_solids(job: Job, survey: Survey, piece_set: PieceSet, run: Run) -> 
         bare / meant if meant else 0.0,
         not held and not through,
         tuple(findings),
-        tuple(pieces[k].id for k in putting.order),
+        tried.order,
     )
 
 
@@ -139,7 +142,7 @@ def _layers(
         things = things_of(job, survey, face, stacks, bays)
         meant: BaseGeometry = meant_shape(job, survey, face, (back + front) / 2, heights, bays)
         if bays:
-            meant = meant.difference(unary_union(members(Polygon(survey.face(face_id).points), face)))
+            meant = without(meant, together(members(Polygon(survey.face(face_id).points), face)))
         strangers = [s for s, p in zip(solids, pieces, strict=True) if p.face != face_id]
         slices = slice_at(strangers, frames[face_id], (back + front) / 2)
         cover.append(covered(face, layer, meant, own, slices, things, face_id in foam))
@@ -161,8 +164,8 @@ def slice_at(solids: Sequence[manifold3d.Manifold], frame: Frame, z: float) -> B
         placed = body.transform(move)
         box = placed.bounding_box()
         if box[2] < z * 1000.0 < box[5]:
-            found += [Polygon(np.asarray(r) / 1000.0).buffer(0) for r in placed.slice(z * 1000.0).to_polygons()]
-    return unary_union(found)
+            found += [mended(Polygon(np.asarray(r) / 1000.0)) for r in placed.slice(z * 1000.0).to_polygons()]
+    return together(found)
 
 
 def in_words(count: int, pairs: int, share: float, gap: float, way: bool, held: int, deep: int) -> str:

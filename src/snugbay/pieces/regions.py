@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import atan, ceil, cos
 
 import numpy as np
@@ -12,8 +12,10 @@ from shapely.geometry import Polygon, box
 from snugbay.base import Finding, NoFit, Weight
 from snugbay.job import Face
 from snugbay.pieces.corners import Ending
+from snugbay.pieces.dice import Dice
 from snugbay.pieces.entry import Captive, edge_to_square, way_to_put_in
-from snugbay.pieces.fitgap import SURE, Array, Fit
+from snugbay.pieces.fitgap import SURE, Array, Fit, Wanted
+from snugbay.pieces.overlay import shared
 from snugbay.pieces.plane import Line, LineBook, offset_outline, polygons, ring, shifted, unit
 from snugbay.pieces.rates import typical
 from snugbay.pieces.stack import Slab
@@ -67,6 +69,10 @@ class Site:
         Standard normal draws.
     sheet : (float, float)
         [m]
+    dice : Dice or None
+        Draws for the promise of each row; None where pieces are only made to price them.
+    wanted : Mapping of str to Wanted
+        For bays (or the whole, the empty name), the gap that their rows were found to need.
     """
 
     face: Face
@@ -76,6 +82,8 @@ class Site:
     cut: float
     normals: Array
     sheet: tuple[float, float]
+    dice: Dice | None = None
+    wanted: Mapping[str, Wanted] = field(default_factory=dict)
 
 
 def edge_numbers(face: Face, edge: tuple[str, str]) -> list[int]:
@@ -179,7 +187,7 @@ def cover_regions(site: Site, slab: Slab) -> tuple[list[Region], list[Finding]]:
     for number, member in enumerate(
         members(region.nominal, replace(site.face, framing=replace(framing, width=wide))), 1
     ):
-        for part in polygons(region.front.intersection(member)):
+        for part in polygons(shared(region.front, member)):
             points = ring(part)
             book = LineBook(region.lines)
             found = [book.find(p, q) for p, q in _edges(points)]
@@ -219,7 +227,7 @@ def bay_regions(site: Site, slab: Slab) -> tuple[list[Region], list[Finding]]:
     findings: list[Finding] = []
     narrow: list[str] = []
     for number, (shape, sides) in enumerate(bays(whole, face), 1):
-        for k, part in enumerate(polygons(whole.intersection(shape))):
+        for k, part in enumerate(polygons(shared(whole, shape))):
             name = f"bay {number}" + (f" part {k + 1}" if k else "")
             points = ring(part)
             finder = LineBook([*book, *sides])
@@ -337,10 +345,7 @@ def _with_gaps(
 ) -> tuple[Region, list[Finding]]:
     """Choose the gaps of a region so that its boards go in with 95 %, and shrink it by them."""
     spans = _edges(points)
-    x0, y0, x1, y1 = nominal.bounds
-    chain = max(ceil((x1 - x0) / site.sheet[1]), ceil((y1 - y0) / site.sheet[1]), 1)
-    cut = site.cut * chain**0.5
-    fit = Fit(owners, spans, cut, site.adjusted, site.normals)
+    fit = Fit(owners, spans, site.cut, site.adjusted, site.normals)
     least = np.array([least_gap(ln) for ln in owners])
     captive = np.array([float(ln.captive) for ln in owners])
     rough = captive * np.array([ln.edge.kind is EdgeKind.ROUGH for ln in owners])
@@ -350,6 +355,10 @@ def _with_gaps(
         everywhere = np.where(captive > 0, np.maximum(least, fit.gap(least, captive)), least)
         if fits < SURE - 0.005 or everywhere.max() < chosen.max():
             chosen, fits = everywhere, fit.probability(everywhere)
+    wanted = site.wanted.get(bay)
+    if wanted is not None:
+        chosen = np.maximum(chosen, wanted.gap * (captive if wanted.everywhere else rough))
+        fits = fit.probability(chosen)
     gaps = [float(g) for g in chosen]
     final = [_gapped(ln, g) for ln, g in zip(owners, gaps, strict=True)]
     outline, tags = offset_outline(points, gaps)

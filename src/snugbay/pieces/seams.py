@@ -18,6 +18,7 @@ from shapely.affinity import affine_transform
 from shapely.geometry import LineString, Polygon
 
 from snugbay.pieces.limits import Limits
+from snugbay.pieces.overlay import shared
 from snugbay.pieces.plane import polygons, unit
 from snugbay.pieces.rates import rate, typical
 from snugbay.survey import Point
@@ -160,7 +161,7 @@ def _across(ask: Ask, axis: int, low: float, high: float) -> Cutting | None:
     lines: list[Segment] = []
     cost = 0.0
     for outer in polygons(_clip(ask.outer, axis, low, high)):
-        front = polygons(ask.front.intersection(_window(ask.outer, axis, low, high)).intersection(outer))
+        front = polygons(shared(shared(ask.front, _window(ask.outer, axis, low, high)), outer))
         if not front:
             continue
         share, tall = ask.widest[1 - axis], outer.bounds[3 - axis] - outer.bounds[1 - axis]
@@ -258,7 +259,7 @@ def _clip(shape: Polygon, axis: int, low: float, high: float) -> Polygon:
     x0, y0, x1, y1 = shape.bounds
     bounds = (low, y0 - 1, high, y1 + 1) if axis == 0 else (x0 - 1, low, x1 + 1, high)
     clipped: Polygon = clip_by_rect(shape, *bounds)
-    return clipped if clipped.is_valid else shape.intersection(box(*bounds))
+    return clipped if clipped.is_valid else shared(shape, box(*bounds))
 
 
 def _line(shape: Polygon, axis: int, place: float) -> Segment:

@@ -249,6 +249,55 @@ class Proof:
 
 
 @dataclass(frozen=True)
+class Tried:
+    """What the trial of every board's way to its place found.
+
+    Attributes
+    ----------
+    order : tuple of str
+        Labels in the order in which the pieces go in.
+    stuck : tuple of str
+        Those for which no motion was found.
+    """
+
+    order: tuple[str, ...]
+    stuck: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Promise:
+    """Whether the boards of the whole job go in as cut.
+
+    Attributes
+    ----------
+    all_go_in : float
+        Probability that no board has to be trimmed. [-]
+    trims : float
+        Boards to be trimmed, on average. [-]
+    least, most : int
+        Boards to be trimmed where any are: one time in ten fewer, one time in ten more.
+    where : tuple of str
+        The boards most likely to be trimmed.
+    """
+
+    all_go_in: float
+    trims: float
+    least: int
+    most: int
+    where: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        said = f"all boards go in untrimmed with {100 * self.all_go_in:.0f} %"
+        if self.most < 1 or not self.where:
+            return said
+        number = f"{self.least}" if self.least == self.most else f"{self.least} to {self.most}"
+        trim = "trim" if self.most == 1 else "trims"
+        return f"{said}; if not, expect {number} {trim}, most likely {', '.join(self.where)}"
+
+
+@dataclass(frozen=True)
 class PieceSet:
     """All pieces of the chosen boards.
 
@@ -264,6 +313,10 @@ class PieceSet:
         The check in solids, where it was run.
     findings : tuple of Finding
         What the user must know.
+    promise : Promise or None
+        Whether all boards go in as cut; None where pieces are only made to price them.
+    tried : Tried or None
+        How these very pieces go in past each other; None where nobody tried.
     """
 
     pieces: tuple[Piece, ...]
@@ -271,3 +324,5 @@ class PieceSet:
     way_in: tuple[WayIn, ...]
     proof: Proof | None = None
     findings: tuple[Finding, ...] = ()
+    promise: Promise | None = None
+    tried: Tried | None = None
