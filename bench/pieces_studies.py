@@ -1,6 +1,6 @@
-"""Studies of the pieces at full size: corners, boxes, fit, way in, putting in, speed. Run by hand:
+"""Studies of the pieces at full size: rows, corners, boxes, fit, way in, putting in, speed. Run by hand:
 
-    python -m bench.pieces_studies corners|boxes|fit|way|put|speed [count] [seed]
+    python -m bench.pieces_studies rows|corners|boxes|fit|way|put|speed [count] [seed]
 
 Each prints its figures; none is a test.
 """
@@ -12,6 +12,7 @@ import time
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
+from math import radians
 from typing import Any
 
 import hypothesis
@@ -19,7 +20,8 @@ import numpy as np
 from hypothesis import HealthCheck, Phase, given, settings
 from tests.pieces.carrying import sampled_pass
 from tests.pieces.fitting import share_that_goes_in
-from tests.pieces.rooms import Array, room, wall
+from tests.pieces.judging import THICK, cut_sigma_of, shares
+from tests.pieces.rooms import Array, Corners, adjusted, box_faces, face, job_of, names, room, survey_of, wall
 from tests.pieces.test_boxes import (
     PRISM,
     SKEW,
@@ -36,11 +38,13 @@ from tests.pieces.test_fit import CUT, SHAPES, bows, one_face
 from tests.pieces.test_way_in import random_case, works
 
 from snugbay.base import Run, SnugbayError
-from snugbay.job import Access
+from snugbay.job import Access, Framing, Job, Notch, Part
 from snugbay.pieces import BoardChoice, Fitting, make_pieces, pieces_that_go_in, prove_in_solids
 from snugbay.pieces.going_in import NO_WAY
 from snugbay.pieces.putting_in import as_manifold, frames_of
+from snugbay.pieces.rates import typical
 from snugbay.pieces.wayin import can_pass
+from snugbay.survey import JoinCheck, Survey
 
 
 def corners(count: int, seed: int) -> None:
@@ -179,7 +183,95 @@ def speed(count: int, seed: int) -> None:
         print(f"{size}: {len(made.pieces)} pieces in {cutting * 1000:.1f} ms, proof {proof * 1000:.1f} ms")
 
 
+def _flat(points: list[tuple[float, float]], sigma: float, **more: Any) -> tuple[Job, Survey]:
+    """One face whose edges all meet rough framing."""
+    rim = tuple((names(len(points))[k], names(len(points))[(k + 1) % len(points)]) for k in range(len(points)))
+    made = face("N", len(points), rough_edges=rim, **more)
+    return job_of([made]), survey_of([adjusted("N", [(x, 0.0, y) for x, y in points], sigma)])
+
+
+def _room(corners: dict[str, Corners], sigma: float, angle: float) -> tuple[Job, Survey]:
+    """Faces that meet at corners whose angles are known to so many degrees."""
+    job, taped = room(corners, {"F": Part.FLOOR, "S": Part.SLOPE}, sigma)
+    known = tuple(JoinCheck(j.a, j.b, "", 0.0, 0.0, "", j.opening, radians(angle)) for j in job.joins)
+    return job, replace(taped, joins=known)
+
+
+def _eaves(long: float, deep: float, high: float, skew: float) -> dict[str, Corners]:
+    """A floor, a knee wall, a slope and two gable triangles, seen from inside."""
+    a, b, c = (0.0, 0.0, 0.0), (long, skew, 0.0), (long, deep, 0.0)
+    d, e, f = (0.0, deep, 0.0), (0.0, deep, high), (long, deep, high)
+    return {"F": [a, b, c, d], "K": [d, c, f, e], "S": [b, a, e, f], "L": [a, d, e], "R": [b, f, c]}
+
+
+def _rows() -> list[tuple[str, Job, Survey, tuple[float, float], int]]:
+    """The rows, faces and jobs of the study: name, job, survey, sheet, layers."""
+    frame = Framing(0.6, 0.045, 0.12, "up", 0.3)
+    bar, tall = [(0.0, 0.0), (9.0, 0.0), (9.0, 1.2), (0.0, 1.2)], [(0.0, 0.0), (7.0, 0.0), (7.0, 2.2), (0.0, 2.2)]
+    square = [(0.0, 0.0), (3.6, 0.0), (3.6, 2.4), (0.0, 2.4)]
+    gable = [(0.0, 0.0), (5.0, 0.0), (2.0, 2.5)]
+    leaning = [(0.0, 0.0), (6.0, 0.0), (5.0, 2.2), (1.0, 2.0)]
+    step = [(0.0, 0.0), (5.0, 0.0), (5.0, 1.0), (3.0, 1.0), (3.0, 2.2), (0.0, 2.2)]
+    shed = [(0.0, 0.0), (4.0, 0.0), (4.2, 2.4), (-0.1, 1.2)]
+    notch = (Notch("tie", ("A", "B"), 1.7, 0.1, 0.2, sigma=0.003),)
+    narrow, usual = (1.22, 1.3), (1.22, 2.44)
+    box = {k: v for k, v in box_faces(3.1, 2.2, 2.3, False).items() if k != "top"}
+    return [
+        ("row of 7", *_flat(bar, 0.002), narrow, 1),
+        ("row of 7, loose tape", *_flat(bar, 0.005), narrow, 1),
+        ("row of 4", *_flat(bar, 0.003), usual, 1),
+        ("row of 2", *_flat([(0.0, 0.0), (2.0, 0.0), (2.0, 1.1), (0.0, 1.1)], 0.003), narrow, 1),
+        ("wall of 12, two layers", *_flat(tall, 0.003), usual, 2),
+        ("wall", *_flat(square, 0.002), usual, 1),
+        ("wall, two layers", *_flat(square, 0.004), usual, 2),
+        ("gable", *_flat(gable, 0.003), usual, 1),
+        ("gable, loose tape", *_flat(gable, 0.006), usual, 1),
+        ("leaning four-sided", *_flat(leaning, 0.003), usual, 1),
+        ("step", *_flat(step, 0.003), usual, 1),
+        ("shed wall", *_flat(shed, 0.004), usual, 1),
+        ("wall with a tie", *_flat(square, 0.003, notches=notch), usual, 1),
+        ("open bays", *_flat([(0.0, 0.0), (3.0, 0.0), (3.0, 2.0), (0.0, 2.0)], 0.003, framing=frame), usual, 0),
+        ("eaves", *_room(_eaves(4.2, 1.9, 1.3, 0.0), 0.002, 0.2), usual, 1),
+        ("eaves of 7 boards", *_room(_eaves(8.2, 1.9, 1.3, 0.1), 0.003, 0.2), narrow, 1),
+        ("skew eaves, two layers", *_room(_eaves(3.0, 1.5, 1.1, 0.2), 0.002, 0.3), usual, 2),
+        ("low eaves", *_room(_eaves(4.2, 2.4, 0.9, 0.0), 0.003, 0.5), usual, 1),
+        ("box", *_room(box, 0.003, 0.3), usual, 1),
+        ("box, guessed angles", *_room(box, 0.002, 2.0), usual, 1),
+    ]
+
+
+def rows(count: int, seed: int) -> None:
+    """Said and seen: all boards of rows, faces and jobs go in as cut. The judge is `tests.pieces.judging`."""
+    cut = cut_sigma_of(typical("cut_sigma_knife"), THICK)
+    for name, job, taped, sheet, layers in _rows():
+        lies = ((THICK, Fitting.IN_BAYS),) if not layers else ((THICK, Fitting.ON_FACE),) * layers
+        choices = tuple(BoardChoice(f.id, "polyiso-2in", lies, *sheet) for f in job.faces)
+        try:
+            made = make_pieces(job, taped, choices, Run(seed)).value
+        except SnugbayError as error:
+            print(f"{name:24s} refused: {error}", flush=True)
+            continue
+        assert made.promise is not None
+        seen, faces = shares(job, taped, made, cut, count, seed)
+        off = 100 * (made.promise.all_go_in - seen)
+        gap = 1000 * max(e.gap for p in made.pieces for e in p.edges)
+        each = ""
+        if len(faces) > 1:
+            for face_id, share in faces.items():
+                own = tuple(c for c in choices if c.face == face_id)
+                others = tuple(c for c in choices if c.face != face_id)
+                promise = make_pieces(job, taped, own, Run(seed), others).value.promise
+                assert promise is not None
+                each += f" {face_id} {100 * promise.all_go_in:.1f}/{100 * share:.1f}"
+        print(
+            f"{name:24s} {len(made.pieces):3d} boards, gap {gap:4.1f} mm: said {100 * made.promise.all_go_in:5.1f} %, "
+            f"seen {100 * seen:5.1f} %, said minus seen {off:+.1f};{each}",
+            flush=True,
+        )
+
+
 STUDIES = {
+    "rows": (rows, 500),
     "corners": (corners, 2000),
     "boxes": (boxes, 2000),
     "fit": (fit, 20000),

@@ -17,10 +17,10 @@ from scipy.optimize import linprog
 from tests.pieces.fitting import moved_sides, normals_of
 from tests.pieces.rooms import Array
 
-from snugbay.job import Face
-from snugbay.pieces import EdgeKind, Piece
+from snugbay.job import Face, Job
+from snugbay.pieces import EdgeKind, Piece, PieceSet
 from snugbay.pieces.rates import typical
-from snugbay.survey import AdjustedFace
+from snugbay.survey import AdjustedFace, Survey
 
 BOUND = 0.03
 """Boards are shifted by no more than this. [m]"""
@@ -201,6 +201,69 @@ def _side(points: Array, moves: Array, p: Array, q: Array, out: Array) -> tuple[
             best = far
             found = (moves[k], (moves[(k + 1) % len(points)] - moves[k]) / long, a, u)
     return found
+
+
+THICK = 0.05
+"""Thickness of the boards that the rooms of the studies are lined with. [m]"""
+
+
+def besides_of(job: Job, survey: Survey, layer: Sequence[Piece]) -> dict[str, Beside]:
+    """What stands at the inside corners of a face, read off the boards that end there.
+
+    A board's end lies t / sin + z / tan in from the corner, so its place tells how many boards it stops against.
+    """
+    face = job.face(layer[0].face)
+    points = np.array(survey.face(face.id).points)
+    checks = {frozenset((c.a, c.b)): c.sigma for c in survey.joins}
+    found = {}
+    for join in job.joins:
+        if face.id not in (join.a, join.b) or join.opening > pi:
+            continue
+        other, edge = (join.b, join.edge_a) if join.a == face.id else (join.a, join.edge_b)
+        p, q = (points[face.corners.index(c)] for c in edge)
+        u = (q - p) / np.linalg.norm(q - p)
+        back, front = layer[0].depth, layer[0].depth + layer[0].thickness
+        insets = [
+            float(u[0] * (r[1] - p[1]) - u[1] * (r[0] - p[0])) - e.gap
+            for piece in layer
+            for k, e in enumerate(piece.edges)
+            if e.neighbour == other
+            for r in (np.array(piece.outline[k]),)
+        ]
+        if insets:
+            ends = (back, front) if _cut_square(layer, other) else (front,)
+            reach = max(z / tan(join.opening) for z in ends)
+            count = round((min(insets) - reach) * sin(join.opening) / THICK)
+            found[other] = Beside(join.opening, checks.get(frozenset((join.a, join.b)), 0.0), (THICK,) * max(count, 0))
+    return found
+
+
+def _cut_square(layer: Sequence[Piece], other: str) -> bool:
+    return any(e.neighbour == other and e.bevel == 0.0 for p in layer for e in p.edges)
+
+
+def shares(
+    job: Job, survey: Survey, made: PieceSet, cut: float, draws: int, seed: int
+) -> tuple[float, dict[str, float]]:
+    """Draw rooms, cut and place all boards; return the share in which all go in, and the same for each face."""
+    rng = np.random.default_rng(seed)
+    good = np.ones(draws, dtype=bool)
+    faces = {}
+    for face_id in dict.fromkeys(p.face for p in made.pieces):
+        face, adjusted = job.face(face_id), survey.face(face_id)
+        mine = [p for p in made.pieces if p.face == face_id]
+        layers = [[p for p in mine if p.layer == n] for n in sorted({p.layer for p in mine})]
+        beside = [besides_of(job, survey, layer) for layer in layers]
+        own = np.zeros(draws, dtype=bool)
+        for k in range(draws):
+            room = draw_room(face, adjusted, mine, beside[0], rng)
+            own[k] = all(
+                all_go_in(layer, adjusted, room, stands_nearer(layer, room, b, rng), tuple(b), cut, rng)
+                for layer, b in zip(layers, beside, strict=True)
+            )
+        faces[face_id] = float(own.mean())
+        good &= own
+    return float(good.mean()), faces
 
 
 def cut_sigma_of(tool: float, thickness: float) -> float:

@@ -8,11 +8,13 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shapely import Polygon
+from shapely.affinity import rotate
 from tests.pieces.carrying import sampled_pass, straight_push
 
 from snugbay.job import Access
 from snugbay.pieces import Motion, way_in
-from snugbay.pieces.limits import Limits
+from snugbay.pieces.limits import Limits, shape_passes
 from snugbay.pieces.rates import typical
 from snugbay.pieces.wayin import AXES, Gate, can_pass, clearance, longest, rotation, turns_of
 
@@ -37,24 +39,31 @@ def random_case(rng: np.random.Generator, deep: bool = False) -> tuple[Plate, Ac
     return (float(w), float(rng.uniform(w, 2.44)), float(rng.choice([0.025, 0.05, 0.1, 0.15]))), access
 
 
-def test_two_thousand_random_plates_and_no_false_yes() -> None:
+PLATES = 16
+"""Plates tried at one way in: what is looked for once serves them all."""
+
+
+def random_cases(rng: np.random.Generator, count: int, deep: bool = False) -> list[tuple[Plate, Access]]:
+    ways = [random_case(rng, deep)[1] for _ in range(count // PLATES)]
+    return [(random_case(rng)[0], access) for access in ways for _ in range(PLATES)]
+
+
+def test_six_hundred_random_plates_and_no_false_yes() -> None:
     rng = np.random.default_rng(20)
     yes = 0
-    for _ in range(2000):
-        plate, access = random_case(rng)
+    for plate, access in random_cases(rng, 640):
         motion = can_pass(*plate, access)
         if motion is not None:
             yes += 1
             assert works(plate, access, motion), (plate, access)
-    assert 600 < yes < 1200
+    assert 180 < yes < 400
 
 
 def test_random_motions_find_hardly_a_plate_that_was_refused() -> None:
     """Random turning motions, 150 a plate. The product also asks for 1 cm of play, so a few "no" are deliberate."""
     rng = np.random.default_rng(21)
     missed = refused = 0
-    for _ in range(70):
-        plate, access = random_case(rng)
+    for plate, access in random_cases(rng, 80):
         if can_pass(*plate, access) is None:
             refused += 1
             opening, space = (access.width, access.height), (access.clear_run, access.clear_height)
@@ -63,11 +72,10 @@ def test_random_motions_find_hardly_a_plate_that_was_refused() -> None:
     assert missed <= 1
 
 
-def test_a_thousand_plates_through_deep_openings_over_a_sill_and_no_false_yes() -> None:
+def test_five_hundred_plates_through_deep_openings_over_a_sill_and_no_false_yes() -> None:
     rng = np.random.default_rng(22)
     yes = jammed = 0
-    for _ in range(1000):
-        plate, access = random_case(rng, deep=True)
+    for plate, access in random_cases(rng, 512, deep=True):
         thin = can_pass(*plate, replace(access, wall_thickness=0.0))
         motion = can_pass(*plate, access)
         if motion is not None:
@@ -75,16 +83,15 @@ def test_a_thousand_plates_through_deep_openings_over_a_sill_and_no_false_yes() 
             assert works(plate, access, motion), (plate, access)
             assert thin is not None, (plate, access)
         jammed += thin is not None and motion is None
-    assert 150 < yes < 600
-    assert jammed > 10
+    assert 75 < yes < 300
+    assert jammed > 5
 
 
 def test_random_motions_find_few_plates_that_a_deep_opening_refused() -> None:
     """Turning half way out of a thick wall is not looked for, so that a few more are refused than need be."""
     rng = np.random.default_rng(23)
     missed = refused = 0
-    for _ in range(50):
-        plate, access = random_case(rng, deep=True)
+    for plate, access in random_cases(rng, 64, deep=True):
         if can_pass(*plate, access) is None:
             refused += 1
             opening, space = (access.width, access.height), (access.clear_run, access.clear_height)
@@ -161,26 +168,63 @@ def test_a_low_space_behind_is_named() -> None:
     assert not verdict.passes
 
 
-@settings(max_examples=60, deadline=None, derandomize=True)
+HATCHES = (
+    Access(0.5588, 0.762, 1.2, 1.1),
+    Access(0.5588, 0.762, 0.9, 0.9, sill=0.15, wall_thickness=0.1),
+    Access(0.4, 0.6, 0.7, 1.0, wall_thickness=0.3),
+    Access(0.7, 0.5, 1.5, 0.6),
+    Access(0.35, 0.9, 0.5, 1.2, sill=0.4, wall_thickness=0.2),
+    Access(0.56, 0.76, 2.0, 0.8, sill=0.04),
+)
+
+
+@settings(max_examples=200, deadline=None, derandomize=True)
 @given(
-    w=st.floats(0.1, 1.2),
-    ln=st.floats(0.1, 2.4),
-    t=st.floats(0.02, 0.12),
-    a=st.floats(0.3, 0.9),
-    b=st.floats(0.3, 0.9),
-    run=st.floats(0.3, 2.0),
-    tall=st.floats(0.3, 2.0),
-    less=st.floats(0.9, 1.0),
+    access=st.sampled_from(HATCHES),
+    w=st.floats(0.2, 1.25),
+    ln=st.floats(0.2, 2.5),
+    t=st.floats(0.02, 0.15),
+    less=st.tuples(*[st.one_of(st.just(1.0), st.floats(0.3, 1.0))] * 3),
 )
 def test_a_smaller_plate_passes_where_a_larger_one_does(
-    w: float, ln: float, t: float, a: float, b: float, run: float, tall: float, less: float
+    access: Access, w: float, ln: float, t: float, less: tuple[float, float, float]
 ) -> None:
-    access = Access(a, b, run, tall)
-    motion = can_pass(w, ln, t, access)
-    if motion is not None:
-        plate = (min(w, ln) * less, max(w, ln) * less, t)
-        assert works(plate, access, motion)
-        assert can_pass(*plate, access) is not None
+    if can_pass(w, ln, t, access) is not None:
+        plate = (w * less[0], ln * less[1], t * less[2])
+        motion = can_pass(*plate, access)
+        assert motion is not None
+        assert works((min(plate[:2]), max(plate[:2]), plate[2]), access, motion)
+
+
+def test_the_border_falls_as_plates_grow() -> None:
+    """Along every length the widest plate that passes is no wider than for a shorter one, to the centimetre."""
+    widths = np.arange(0.4, 1.25, 0.01)
+    for access in HATCHES[:2]:
+        border = []
+        for length in np.arange(0.9, 2.45, 0.13):
+            passes = [can_pass(float(w), float(length), 0.05, access) is not None for w in widths]
+            assert passes == sorted(passes, reverse=True)
+            border.append(sum(passes))
+        assert border == sorted(border, reverse=True)
+
+
+TRIANGLES = [
+    ((0.0, 0.0), (1.2, 0.0), (0.0, 0.9)),
+    ((0.0, 0.0), (1.6, 0.0), (0.5, 0.7)),
+    ((0.0, 0.0), (2.0, 0.1), (1.1, 0.66)),
+]
+
+
+@pytest.mark.parametrize("points", TRIANGLES)
+def test_a_triangle_passes_by_the_best_of_the_rectangles_round_it(points: tuple[tuple[float, float], ...]) -> None:
+    """Its least height passes on edge through a hatch a little wider, however its corners lie on the page."""
+    shape = Polygon(points)
+    height = 2 * shape.area / max(np.hypot(a[0] - b[0], a[1] - b[1]) for a in points for b in points)
+    hatch = Access(0.1, float(height) + 0.02, 9.0, 9.0)
+    for turn in (0.0, 17.0, 49.0):
+        assert shape_passes(rotate(shape, turn), 0.05, hatch) is not None
+    low = Access(0.1, float(height) - 0.02, 9.0, 9.0)
+    assert shape_passes(shape, 0.05, low) is None
 
 
 def test_longest_is_the_border() -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from snugbay.base import Run
 from snugbay.flow.values import JobPlan, Supply
 from snugbay.job import Job, Offcut, SheetStock, Stock
-from snugbay.pieces import Piece
+from snugbay.pieces import Piece, blank
 from snugbay.sheets import Cut, Sheet, SheetPlan, plan_sheets
 from snugbay.tape import tape_for
 from snugbay.ways import rates_of
@@ -176,7 +176,13 @@ def lay_rest(job: Job, rest: Rest, run: Run) -> SheetPlan:
     Totals are those of all sheets; the cuts of the sheets that stay count by their own lengths and minutes.
     """
     laid = plan_sheets(
-        rest.pieces, rest.stock, job.you.tools, rates_of(job), tape_for(job.units), run, job.you.hour_worth
+        tuple(blank(p) for p in rest.pieces),
+        rest.stock,
+        job.you.tools,
+        rates_of(job),
+        tape_for(job.units),
+        run,
+        job.you.hour_worth,
     ).value
     fresh = tuple(replace(sheet, number=rest.first + n) for n, sheet in enumerate(laid.sheets))
     cuts = [c for s in rest.kept for c in s.cuts if c.kind != "factory edge"]

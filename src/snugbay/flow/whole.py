@@ -14,7 +14,7 @@ from snugbay.flow.measuring import measured
 from snugbay.flow.units import defaults_in_job_units, in_job_units, proof_in_job_units, weighing_in_job_units
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
-from snugbay.pieces import PieceSet, pieces_that_go_in, prove_in_solids
+from snugbay.pieces import PieceSet, blank, pieces_that_go_in, prove_in_solids
 from snugbay.prove import Followed, prove
 from snugbay.sheets import SheetPlan, plan_sheets
 from snugbay.survey import Survey
@@ -69,7 +69,7 @@ def cut(job: Job, taped: Survey, weighing: Weighing, run: Run) -> Outcome[tuple[
     proof = prove_in_solids(job, taped, made.value, run.within("Proof", 0.3, 0.5))
     pieces = replace(made.value, proof=proof)
     laid = plan_sheets(
-        pieces.pieces,
+        tuple(blank(p) for p in pieces.pieces),
         job.stock,
         job.you.tools,
         rates_of(job),

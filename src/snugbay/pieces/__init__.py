@@ -6,6 +6,7 @@ from snugbay.pieces.prove import prove_in_solids
 from snugbay.pieces.putting_in import surfaces
 from snugbay.pieces.rates import FitRate, rate, rates
 from snugbay.pieces.room import Room, room_before
+from snugbay.pieces.scribing import blank, scribed
 from snugbay.pieces.solids import solid
 from snugbay.pieces.values import (
     BoardChoice,
@@ -15,7 +16,9 @@ from snugbay.pieces.values import (
     Piece,
     PieceKind,
     PieceSet,
+    Promise,
     Proof,
+    Scribe,
     Seam,
     WayIn,
 )
@@ -33,11 +36,14 @@ __all__ = [
     "Piece",
     "PieceKind",
     "PieceSet",
+    "Promise",
     "Proof",
     "Room",
+    "Scribe",
     "Seam",
     "Verdict",
     "WayIn",
+    "blank",
     "make_pieces",
     "pieces_for_face",
     "pieces_that_go_in",
@@ -45,6 +51,7 @@ __all__ = [
     "rate",
     "rates",
     "room_before",
+    "scribed",
     "solid",
     "surfaces",
     "way_in",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from math import erf, hypot, sqrt, tan
 from types import MappingProxyType
 
@@ -25,6 +26,7 @@ from snugbay.pieces.plane import FREE, Line, LineBook, holes_of, offset_outline,
 from snugbay.pieces.rates import rate, typical
 from snugbay.pieces.regions import Region, Site, member_centres
 from snugbay.pieces.rows import Row, row_of
+from snugbay.pieces.scribing import can_stay_open, widened
 from snugbay.pieces.seams import Ask, Cutting, Segment, cut_region
 from snugbay.pieces.stack import Slab
 from snugbay.pieces.values import Edge, EdgeKind, Piece, PieceKind
@@ -213,12 +215,28 @@ def _cut_part(
     if site.dice is not None:
         where = (site.face.id, slab.layer, region.bay)
         clears = [_holes_clear(site, held.part, near) for held in boards]
-        row = row_of(
-            boards, [d.piece.fits for d in drafts], clears, site.adjusted, site.cut, site.dice, where, region.lines
-        )
+        alone = [d.piece.fits for d in drafts]
+        free = not any(way for _, way in order) and not slab.covers and not region.bay
+        holds = partial(_blank_holds, boards, slab.thickness, limits) if free else None
+        row = row_of(boards, alone, clears, site.adjusted, site.cut, site.dice, where, region.lines, holds)
         drafts = [replace(d, piece=replace(d.piece, fits=f)) for d, f in zip(drafts, row.fits, strict=True)]
+        for opened in row.last:
+            draft = drafts[opened.board]
+            drafts[opened.board] = replace(draft, piece=replace(draft.piece, scribe=opened.scribe))
+        drafts.sort(key=lambda d: d.piece.scribe is not None)
         rows = (row,)
     return Laid(tuple(drafts), tuple(best.cutting.lines), thin, rows)
+
+
+def _blank_holds(
+    boards: Sequence[Held], thickness: float, limits: Limits, board: int, edge: int, allowance: float
+) -> bool:
+    """Return whether a board can be cut last at an edge: a square seam, and its blank can be had."""
+    if not can_stay_open(boards[board], edge):
+        return False
+    outline = widened(boards[board].outline, edge, (allowance, allowance))
+    outer = outer_of(outline, [ln.edge for ln in boards[board].lines], thickness)
+    return bool(outer.is_valid) and limits.fits_shape(outer)
 
 
 BARELY = 0.003

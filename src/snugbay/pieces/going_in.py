@@ -11,6 +11,7 @@ from snugbay.job import Job
 from snugbay.pieces.cutting import Cell
 from snugbay.pieces.make import make_pieces
 from snugbay.pieces.putting_in import Putting, in_their_places, into_surfaces, put_in, surfaces
+from snugbay.pieces.scribing import cut_last_words
 from snugbay.pieces.values import BoardChoice, Piece, PieceKind, PieceSet, Tried
 from snugbay.survey import Survey
 
@@ -82,4 +83,5 @@ def _noted(made: PieceSet, putting: Putting) -> PieceSet:
 def _with_way(piece: Piece, ways: Mapping[int, str], number: int) -> Piece:
     if piece.kind is PieceKind.PLUG:
         return piece
-    return replace(piece, note=ways.get(number, NO_WAY))
+    way = ways.get(number, NO_WAY)
+    return replace(piece, note=" ".join(part for part in (cut_last_words(piece), way) if part))

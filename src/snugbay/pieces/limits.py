@@ -8,7 +8,7 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from snugbay.job import Access
-from snugbay.pieces.wayin import can_pass
+from snugbay.pieces.wayin import Motion, can_pass
 
 SIZE_SLACK = 1e-6
 """A piece may be this much larger than the sheet by float noise. [m]"""
@@ -24,11 +24,38 @@ def blank_of(shape: Polygon) -> tuple[float, float]:
     return (a, b) if a <= b else (b, a)
 
 
+def blanks_of(shape: Polygon) -> list[tuple[float, float]]:
+    """Return the rectangles round a shape that none of the others fits into, shorter side first. [m]
+
+    One lies along each side of its hull: the narrowest strip that a shape passes is among them (M. Houle, G. Toussaint,
+    Computing the width of a set, 1988; from memory).
+    """
+    hull = shape.convex_hull
+    if not isinstance(hull, Polygon):
+        return [blank_of(shape)]
+    points = np.asarray(hull.exterior.coords)
+    sides = np.diff(points, axis=0)
+    sides = sides[np.hypot(sides[:, 0], sides[:, 1]) > 1e-6]
+    along = sides / np.hypot(sides[:, 0], sides[:, 1])[:, None]
+    across = np.column_stack([-along[:, 1], along[:, 0]])
+    sizes = np.sort(np.column_stack([np.ptp(points @ along.T, axis=0), np.ptp(points @ across.T, axis=0)]), axis=1)
+    found: list[tuple[float, float]] = []
+    for a, b in sizes[np.lexsort((sizes[:, 1], sizes[:, 0]))].tolist():
+        if not found or b < found[-1][1] - 1e-6:
+            found.append((a, b))
+    return found
+
+
+def shape_passes(shape: Polygon, thickness: float, access: Access) -> Motion | None:
+    """Return a motion that brings a shape in, as the best of the rectangles round it; None where none passes."""
+    found = (can_pass(a, b, thickness, access) for a, b in blanks_of(shape))
+    return next((m for m in found if m is not None), None)
+
+
 class Limits:
     """Answers whether a blank of a size can be had and brought in.
 
-    Answers are remembered by size: what is smaller than a blank that passes passes, what is larger than one that does
-    not does not.
+    Answers are remembered by size in whole millimetres.
 
     Parameters
     ----------
@@ -49,8 +76,6 @@ class Limits:
         self.thickness = thickness
         self.access = access
         self.most_area = most_area
-        self._pass: list[tuple[float, float]] = []
-        self._fail: list[tuple[float, float]] = []
         self._known: dict[tuple[int, int], bool] = {}
 
     def from_sheet(self, a: float, b: float) -> bool:
@@ -75,19 +100,8 @@ class Limits:
         w, ln = (a, b) if a <= b else (b, a)
         key = (ceil(w * 1000 - 1e-6), ceil(ln * 1000 - 1e-6))
         if key not in self._known:
-            self._known[key] = self._passes(key[0] / 1000, key[1] / 1000) or self._passes(w, ln)
-        return self._known[key]
-
-    def _passes(self, w: float, ln: float) -> bool:
-        if any(w <= p and ln <= q for p, q in self._pass):
-            return True
-        if any(w >= p and ln >= q for p, q in self._fail):
-            return False
-        if can_pass(w, ln, self.thickness, self.access):
-            self._pass.append((w, ln))
-            return True
-        self._fail.append((w, ln))
-        return False
+            self._known[key] = can_pass(key[0] / 1000, key[1] / 1000, self.thickness, self.access) is not None
+        return self._known[key] or can_pass(w, ln, self.thickness, self.access) is not None
 
     def fits(self, a: float, b: float) -> bool:
         """Return whether a blank comes out of the sheet, passes the way in and can be placed."""
@@ -102,7 +116,7 @@ class Limits:
         if self.fits(x1 - x0, y1 - y0):
             return True
         on_sheet = self.from_sheet(x1 - x0, y1 - y0) and outer.area <= self.most_area + 1e-9
-        return on_sheet and self.passes(*blank_of(outer))
+        return on_sheet and any(self.passes(a, b) for a, b in blanks_of(outer))
 
     def share(self, a: float, b: float) -> float:
         """Return the share of a sheet that a blank uses up when the sheet gives only such blanks."""

@@ -14,7 +14,7 @@ from snugbay.pieces.dice import Dice
 from snugbay.pieces.fitgap import Array, Wanted, draws, edge_sigma
 from snugbay.pieces.hands import hands_area
 from snugbay.pieces.intruders import intruders
-from snugbay.pieces.limits import Limits, blank_of
+from snugbay.pieces.limits import Limits, blanks_of
 from snugbay.pieces.meeting import MITRE, meeting_of, nearly_flat
 from snugbay.pieces.obstacles import Obstacle, obstacles
 from snugbay.pieces.plug import default_sill, plug_findings, plug_layers
@@ -25,7 +25,7 @@ from snugbay.pieces.sealing import edge_seams, gasket_seams, name_neighbours
 from snugbay.pieces.seams import Segment, least_offset
 from snugbay.pieces.stack import Slab, slabs
 from snugbay.pieces.values import BoardChoice, Fitting, Piece, PieceSet, Seam, WayIn
-from snugbay.pieces.wayin import way_in
+from snugbay.pieces.wayin import verdict_on
 from snugbay.pieces.words import foil_reason, front_text, label, up_of
 from snugbay.survey import AdjustedFace, Point, Survey
 
@@ -330,8 +330,8 @@ def _grown(endings: Mapping[tuple[int, int], Ending], stack: Sequence[Slab]) -> 
 
 def verdict_of(piece: Piece, job: Job) -> WayIn:
     """Return whether a piece passes the way in."""
-    wide, long = blank_of(outer_of(piece.outline, piece.edges, piece.thickness))
-    verdict = way_in(wide, long, piece.thickness, job.access)
+    blanks = blanks_of(outer_of(piece.outline, piece.edges, piece.thickness))
+    verdict = verdict_on(blanks, piece.thickness, job.access)
     return WayIn(piece.id, verdict.passes, verdict.how)
 
 

@@ -24,18 +24,19 @@ def sound(rings: Sequence[Sequence[tuple[float, float]]]) -> BaseGeometry:
 
 
 def mended(shape: BaseGeometry) -> BaseGeometry:
-    """Return a valid shape: itself where it is one, else the areas that its outline encloses."""
-    if shape.is_valid:
-        return shape
-    return areas(shapely.make_valid(shape))
+    """Return a valid shape: itself where it is one, else the areas that its outline encloses.
+
+    Of a mixture, as an overlay leaves it where shapes only touch, the areas are kept.
+    """
+    if not shape.is_valid:
+        return areas(shapely.make_valid(shape))
+    return areas(shape) if shape.geom_type == "GeometryCollection" else shape
 
 
 def areas(shape: BaseGeometry) -> BaseGeometry:
     """Return the areas of a shape; lines and points that an overlay leaves are dropped."""
-    if shape.geom_type in ("Polygon", "MultiPolygon"):
-        return shape
-    parts = [p for g in getattr(shape, "geoms", ()) for p in getattr(areas(g), "geoms", [areas(g)]) if p.area > 0]
-    return shapely.MultiPolygon(parts) if parts else Polygon()
+    parts = [p for p in shapely.get_parts(shapely.get_parts(shape)) if p.geom_type == "Polygon" and p.area > 0]
+    return shapely.MultiPolygon(parts) if len(parts) > 1 else parts[0] if parts else Polygon()
 
 
 def without(shape: BaseGeometry, other: BaseGeometry) -> BaseGeometry:

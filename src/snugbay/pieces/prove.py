@@ -110,7 +110,12 @@ def prove_in_solids(job: Job, survey: Survey, piece_set: PieceSet, run: Run) -> 
         share,
         gap,
         way,
-        in_words(len(pieces), len(pairs), share, gap, way, len(held), len(deep)),
+        "; ".join(
+            [
+                in_words(len(pieces), len(pairs), share, gap, way, len(held), len(deep)),
+                *([piece_set.promise.text] if piece_set.promise is not None else []),
+            ]
+        ),
         bare / meant if meant else 0.0,
         not held and not through,
         tuple(findings),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +14,8 @@ from snugbay.pieces.fitgap import SURE, Wanted
 from snugbay.pieces.placing import Held
 from snugbay.pieces.plane import Line
 from snugbay.pieces.rates import typical
+from snugbay.pieces.regions import least_gap
+from snugbay.pieces.scribing import GOES_IN_LAST, MOST_SCRIBED, Opened, opened_in
 from snugbay.pieces.values import EdgeKind, Piece, Promise
 from snugbay.survey import AdjustedFace
 
@@ -41,6 +43,8 @@ class Row:
         For each board the probability that it need not be trimmed.
     wanted : Wanted or None
         The gap that is missing for 95 %.
+    last : tuple of Opened
+        Boards that are cut last, to what is left.
     """
 
     face: str
@@ -51,6 +55,7 @@ class Row:
     trims: NDArray[np.float64]
     fits: tuple[float, ...]
     wanted: Wanted | None
+    last: tuple[Opened, ...] = ()
 
 
 def row_of(
@@ -62,6 +67,7 @@ def row_of(
     dice: Dice,
     where: tuple[str, int, str],
     own_lines: Sequence[Line],
+    holds: Callable[[int, int, float], bool] | None = None,
 ) -> Row:
     """Return what the boards of one part of a region promise.
 
@@ -79,24 +85,55 @@ def row_of(
         Face, layer, bay.
     own_lines : sequence of Line
         Lines of the region itself, whose gap may be chosen.
+    holds : function or None
+        As for `opened_in`; None where no board may be cut last, for the order of putting in is not free.
+
+    Notes
+    -----
+    Where the boards go in too seldom, the gap is widened. Where it would be more than `scribe_from` over the least one,
+    the easiest board of the tightest row is cut last to what is left, and so on, as long as a row is short.
     """
     spots = dice.spots(*where, len(boards))
     if len(boards) == 1:
         good = spots[:, 0] <= alone[0]
         return Row(*where, 1, good, np.where(good, 0.0, 1.0), (alone[0],), None)
-    chain = Chain(boards, adjusted, cut, dice.corners(adjusted), dice.own(*where))
+    corners = dice.corners(adjusted)
+    chain = Chain(boards, adjusted, cut, corners, dice.own(*where))
     clear = np.ones(DRAWS, dtype=bool)
     missed = np.zeros(DRAWS)
     for k, chance in enumerate(clears):
         bad = spots[:, k] > chance
         clear &= ~bad
         missed += bad
-    good = chain.goes_in()
-    wanted = None
-    if good.mean() < ENOUGH:
-        wanted = _wanted(chain, {ln.name for ln in own_lines})
-    fits = tuple(a * b for a, b in zip(chain.of_boards(), clears, strict=True))
-    return Row(*where, len(boards), good & clear, chain.trims() + missed, fits, wanted)
+    own = {ln.name for ln in own_lines}
+    wanted = _wanted(chain, own) if chain.goes_in().mean() < ENOUGH else None
+    last: list[Opened] = []
+    if holds is not None and chain.goes_in().mean() < ENOUGH and _costly(wanted, own_lines):
+        tried = chain
+        while len(last) < MOST_SCRIBED and tried.goes_in().mean() < ENOUGH:
+            opened = opened_in(tried, boards, cut, frozenset(o.board for o in last), holds)
+            if opened is None:
+                break
+            last.append(opened)
+            edges = [(o.board, o.scribe.edge) for o in last]
+            tried = Chain(boards, adjusted, cut, corners, dice.own(*where), edges)
+        if last:
+            chain = tried
+            wanted = _wanted(chain, own) if chain.goes_in().mean() < ENOUGH else None
+    fits = [a * b for a, b in zip(chain.of_boards(), clears, strict=True)]
+    luck = dice.spots(*where, 2 * len(boards))[:, len(boards) :]
+    for opened in last:
+        bad = luck[:, opened.board] > GOES_IN_LAST
+        clear &= ~bad
+        missed += bad
+        fits[opened.board] *= GOES_IN_LAST
+    return Row(*where, len(boards), chain.goes_in() & clear, chain.trims() + missed, tuple(fits), wanted, tuple(last))
+
+
+def _costly(wanted: Wanted | None, lines: Sequence[Line]) -> bool:
+    """Return whether a gap would have to be so much wider that a board is rather cut last."""
+    least = [least_gap(ln) for ln in lines if ln.captive]
+    return wanted is None or wanted.gap > min(least, default=0.0) + typical("scribe_from")
 
 
 def _wanted(chain: Chain, own: set[str]) -> Wanted | None:

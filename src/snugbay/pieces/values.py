@@ -63,6 +63,31 @@ class Edge:
 
 
 @dataclass(frozen=True)
+class Scribe:
+    """How a board is cut last, to what its row leaves.
+
+    Attributes
+    ----------
+    edge : int
+        Number of the edge that stays open.
+    left : (float, float)
+        What is expected to be left at the start and the end of that edge, square to it, up to what stands beyond. [m]
+    spread : float
+        Standard deviation of what is left. [m]
+    allowance : float
+        How much further out the blank is cut at that edge. [m]
+    less : float
+        How much less than what is left the board is cut. [m]
+    """
+
+    edge: int
+    left: tuple[float, float]
+    spread: float
+    allowance: float
+    less: float
+
+
+@dataclass(frozen=True)
 class Piece:
     """One piece to cut.
 
@@ -100,6 +125,8 @@ class Piece:
         Bay it goes in, or empty.
     note : str
         For the person who cuts it.
+    scribe : Scribe or None
+        Where the board is cut last, to what is left; ``outline`` is then what is expected, and `blank` what is sawn.
     """
 
     id: str
@@ -118,6 +145,7 @@ class Piece:
     fits: float = 1.0
     bay: str = ""
     note: str = ""
+    scribe: Scribe | None = None
 
     @property
     def area(self) -> float:

@@ -11,6 +11,7 @@ comes with a motion that works.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor, pi
@@ -24,6 +25,7 @@ from snugbay.pieces.rates import typical
 Array = NDArray[np.float64]
 
 Size = tuple[float, float, float]
+Sides = tuple[float | Array, float | Array, float | Array]
 
 AXES = ((1, 0, 2), (0, 1, 2), (2, 0, 1))
 """Which of (width, length, thickness) is pushed along, lies across, and is thin."""
@@ -147,19 +149,21 @@ def turns_of(angles: Array) -> Turns:
 
 @lru_cache(maxsize=1)
 def _grid() -> tuple[Turns, Turns]:
-    """Return the plain ways (level, or flat, or on edge) and all ways of the grid."""
+    """Return the plain ways (level, or flat, or on edge; straight ones finely) and all ways of the grid."""
     yaw, pitch, roll = np.meshgrid(GRID_YAW, GRID_PITCH, GRID_ROLL, indexing="ij")
     every = turns_of(np.column_stack([yaw.ravel(), pitch.ravel(), roll.ravel()]))
     plain = (every.angles[:, 1] == 0.0) | (np.abs(np.sin(2 * every.angles[:, 2])) < 1e-9)
-    return every.take(plain), every
+    fine = np.linspace(0.0, pi, 1801)
+    straight = np.column_stack([np.zeros_like(fine), np.zeros_like(fine), fine])
+    return turns_of(np.vstack([every.angles[plain], straight])), every
 
 
-def clearance(size: Size, gate: Gate, turns: Turns) -> tuple[Array, Array]:
+def clearance(size: Sides, gate: Gate, turns: Turns) -> tuple[Array, Array]:
     """Return the least room left by each turn, and the height at which its axis leaves the wall.
 
     Parameters
     ----------
-    size : (float, float, float)
+    size : three floats, or arrays of shape (n,)
         Plate along the pushed axis, across, and thin. [m]
     gate : Gate
         The way in.
@@ -171,8 +175,9 @@ def clearance(size: Size, gate: Gate, turns: Turns) -> tuple[Array, Array]:
     (array of shape (n,), array of shape (n,))
         Room [m], negative where it does not pass, and height [m].
     """
-    section = size[1] * turns.v_cut + size[2] * turns.n_cut
-    box = size[0] * turns.u + size[1] * turns.v + size[2] * turns.n
+    along, across, thin = (np.asarray(x)[..., None] for x in size)
+    section = across * turns.v_cut + thin * turns.n_cut
+    box = along * turns.u + across * turns.v + thin * turns.n
     wide, half = section[:, 0] + turns.aside * gate.deep, section[:, 1] / 2
     # height of the axis where it leaves the wall: from the sections at both its faces, and from the plate once behind
     before = -turns.climb * gate.deep
@@ -189,53 +194,87 @@ def _motion(axis: int, turn: Array, height: float, room: float) -> Motion:
 
 
 def _search(plate: Size, gate: Gate, enough: float) -> Motion | None:
+    """Return the best of all ways that are looked at, or the first kind of way that leaves enough room.
+
+    Notes
+    -----
+    The ways depend on the way in alone, never on the plate, and in each of them a smaller plate has more room: so a
+    plate passes wherever a larger one does.
+    """
     plain, every = _grid()
     best: Motion | None = None
-    starts: list[tuple[float, int, Array]] = []
-    for stage in (plain, every):
+    for stage in ((plain,) * len(AXES), (every,) * len(AXES), None):
         for axis, (i, j, k) in enumerate(AXES):
-            room, height = clearance((plate[i], plate[j], plate[k]), gate, stage)
+            turns = _border_turns(gate, enough)[axis] if stage is None else stage[axis]
+            room, height = clearance((plate[i], plate[j], plate[k]), gate, turns)
             at = int(np.argmax(room))
             if best is None or room[at] > best.clearance:
-                best = _motion(axis, stage.angles[at], height[at], room[at])
-            if room[at] >= enough:
-                return best
-            if stage is every:
-                starts += [(float(room[s]), axis, stage.angles[s]) for s in np.argpartition(room, -4)[-4:]]
-    for axis in range(len(AXES)):
-        mine = sorted((s for s in starts if s[1] == axis), key=lambda s: -s[0])
-        size = (plate[AXES[axis][0]], plate[AXES[axis][1]], plate[AXES[axis][2]])
-        if mine[0][0] < -HOPELESS * (size[0] + size[1]):
-            continue
-        found = _refined(axis, size, gate, np.array([s[2] for s in mine]), enough)
-        if best is None or found.clearance > best.clearance:
-            best = found
-        if best.clearance >= enough:
-            break
+                best = _motion(axis, turns.angles[at], height[at], room[at])
+        if best is not None and best.clearance >= enough:
+            return best
     return best
 
 
-HOPELESS = 0.12
-"""Where the best turn of the grid lacks more than this share of the plate's size, a finer search finds none."""
+BORDER_LENGTHS = (0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.3, 1.45, 1.6, 1.8, 2.0, 2.2, 2.4, 2.6, 3.0)
+"""Lengths for which the ways that take the widest plate are looked for. [m]"""
+
+BORDER_THICKNESSES = (0.025, 0.05, 0.1)
+"""Thicknesses for the same. [m]"""
 
 _NEAR = np.stack(np.meshgrid(*[np.array([-1.0, -0.5, 0.0, 0.5, 1.0])] * 3, indexing="ij"), axis=-1).reshape(-1, 3)
 
 
-def _refined(axis: int, size: Size, gate: Gate, starts: Array, enough: float) -> Motion:
-    """Search finer and finer about a few turns, all at once."""
-    here, step = starts, 6 * pi / 180
-    best = Motion(axis, 0.0, 0.0, 0.0, 0.0, -np.inf)
+@lru_cache(maxsize=64)
+def _border_turns(gate: Gate, play: float) -> tuple[Turns, ...]:
+    """Return, for each axis, the ways that take the widest plates of some lengths and thicknesses through."""
+    yaw, pitch, roll = np.meshgrid(GRID_YAW[::2], GRID_PITCH[::2], GRID_ROLL[::2], indexing="ij")
+    coarse = turns_of(np.column_stack([yaw.ravel(), pitch.ravel(), roll.ravel()]))
+    found: list[Turns] = []
+    for axis in range(len(AXES)):
+        ways = [coarse.angles[:1]]
+        for thickness in BORDER_THICKNESSES:
+            for length in BORDER_LENGTHS:
+                widest = _widest(axis, length, thickness, gate, coarse, play)
+                starts = coarse.angles[np.argpartition(widest, -6)[-6:]]
+                if widest.max() > 0.0:
+                    ways.append(_refined(axis, length, thickness, gate, starts, play))
+        found.append(turns_of(np.unique(np.round(np.vstack(ways), 6), axis=0)))
+    return tuple(found)
+
+
+def _refined(axis: int, length: float, thickness: float, gate: Gate, starts: Array, play: float) -> Array:
+    """Search finer and finer about a few turns, all at once, for those that take the widest plate; shape (k, 3)."""
+    here, step = starts, 8 * pi / 180
     for _ in range(9):
         near = np.clip(here[:, None, :] + step * _NEAR, [-1.5, -1.5, -9.0], [1.5, 1.5, 9.0])
-        room, height = clearance(size, gate, turns_of(near.reshape(-1, 3)))
-        rows = room.reshape(len(here), -1).argmax(axis=1) + np.arange(len(here)) * near.shape[1]
+        wide = _widest(axis, length, thickness, gate, turns_of(near.reshape(-1, 3)), play)
+        rows = wide.reshape(len(here), -1).argmax(axis=1) + np.arange(len(here)) * near.shape[1]
         here, step = near.reshape(-1, 3)[rows], step * 0.55
-        at = rows[int(np.argmax(room[rows]))]
-        if room[at] > best.clearance:
-            best = _motion(axis, near.reshape(-1, 3)[at], height[at], room[at])
-        if best.clearance >= enough:
-            break
-    return best
+    return here
+
+
+def _widest(axis: int, length: float, thickness: float, gate: Gate, turns: Turns, play: float) -> Array:
+    """Return the widest plate of a length and thickness that each turn takes, shape (n,); 0 where none. [m]
+
+    The room is the least of several that shrink in a straight line as the plate grows: a few chords reach the border.
+    """
+    order = AXES[axis]
+    low, high = np.zeros(len(turns.angles)), np.full(len(turns.angles), 3.0)
+
+    def rooms(width: Array) -> Array:
+        plate = (width, np.full_like(width, length), np.full_like(width, thickness))
+        return clearance((plate[order[0]], plate[order[1]], plate[order[2]]), gate, turns)[0] - play
+
+    at_low, at_high = rooms(low), rooms(high)
+    never = at_low < 0.0
+    for _ in range(7):
+        chord = low + (high - low) * np.clip(at_low / np.maximum(at_low - at_high, 1e-12), 0.0, 1.0)
+        middle = np.where(at_high >= 0.0, high, np.clip(chord, low, high))
+        at = rooms(middle)
+        good = at >= 0.0
+        low, at_low = np.where(good, middle, low), np.where(good, at, at_low)
+        high, at_high = np.where(good, high, middle), np.where(good, at_high, at)
+    return np.where(never, 0.0, low)
 
 
 Tenths = tuple[int, int, int, int, int, int]
@@ -285,19 +324,36 @@ def longest(width: float, thickness: float, access: Access, most: float = 4.0) -
 
 
 def way_in(width: float, length: float, thickness: float, access: Access) -> Verdict:
-    """Return whether a plate passes, with the motion in words or the reason why not.
+    """Return whether a plate passes, with the motion in words or the reason why not; see `verdict_on`.
 
     Parameters
     ----------
     width, length, thickness : float
-        The smallest rectangle round the piece, and its thickness. [m]
+        [m]
     access : Access
         The way in.
     """
-    motion = can_pass(width, length, thickness, access)
-    if motion is None:
-        return Verdict(False, _why_not(min(width, length), max(width, length), thickness, access))
-    return Verdict(True, _in_words(motion), motion)
+    return verdict_on([(width, length)], thickness, access)
+
+
+def verdict_on(blanks: Sequence[tuple[float, float]], thickness: float, access: Access) -> Verdict:
+    """Return whether a piece passes as the best of the rectangles round it, with the motion or the reason why not.
+
+    Parameters
+    ----------
+    blanks : sequence of (float, float)
+        Sides of the rectangles round it, the narrowest first. [m]
+    thickness : float
+        [m]
+    access : Access
+        The way in.
+    """
+    for a, b in blanks:
+        motion = can_pass(a, b, thickness, access)
+        if motion is not None:
+            return Verdict(True, _in_words(motion), motion)
+    a, b = blanks[0]
+    return Verdict(False, _why_not(min(a, b), max(a, b), thickness, access))
 
 
 def _in_words(motion: Motion) -> str:
