@@ -193,7 +193,7 @@ def _flat(points: list[tuple[float, float]], sigma: float, **more: Any) -> tuple
 def _room(corners: dict[str, Corners], sigma: float, angle: float) -> tuple[Job, Survey]:
     """Faces that meet at corners whose angles are known to so many degrees."""
     job, taped = room(corners, {"F": Part.FLOOR, "S": Part.SLOPE}, sigma)
-    known = tuple(JoinCheck(j.a, j.b, "", 0.0, 0.0, "", j.opening, radians(angle)) for j in job.joins)
+    known = tuple(JoinCheck(j.a, j.b, "", 0.0, 0.0, None, j.opening, radians(angle)) for j in job.joins)
     return job, replace(taped, joins=known)
 
 

@@ -63,7 +63,7 @@ def hinged(**check: Any) -> tuple[Job, Survey]:
     join = Join("F", ("A", "B"), "W", ("A", "B"), radians(90), gauged=False)
     faces = [face("F", 4, Part.FLOOR, rough_edges=(("C", "D"),)), face("W", 4)]
     taped = survey_of([adjusted(k, v, 0.001) for k, v in corners.items()])
-    known = JoinCheck("F", "W", "", 0.0, 0.0, "", radians(90), **check)
+    known = JoinCheck("F", "W", "", 0.0, 0.0, None, radians(90), **check)
     return job_of(faces, [join]), Survey(taped.faces, (), (), (known,), 0.0, 1.0, 1)
 
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
-from tests.pieces.rooms import WIDE_OPEN, adjusted, box_faces, face, job_of, room, survey_of, wall
+from tests.pieces.rooms import WIDE_OPEN, Corners, adjusted, box_faces, face, job_of, room, survey_of, wall
 
 from snugbay.base import Effort, InputError, OutOfRange, Run, Stopped
 from snugbay.job import Access, Framing, Hole, Notch, Opening, Stock, Tool, Wishes
@@ -255,3 +255,34 @@ def test_wishes_of_the_job_reach_every_face() -> None:
     unasked = max(p.area for p in make_pieces(replace(job, wishes=Wishes()), survey, over, Run()).value.pieces)
     assert largest < 1.3 < unasked
     assert not [p for p in make_pieces(job, survey, over, Run()).value.pieces if p.kind.value == "cover strip"]
+
+
+def test_seams_over_framing_fall_on_the_members_of_the_wall_not_of_the_boards() -> None:
+    """Beside a boarded wall the boards stop short by its thickness; the studs stay where they are."""
+    corners: dict[str, Corners] = {
+        "W": [(4.4, 0, 0), (0, 0, 0), (0, 0, 2.4), (4.4, 0, 2.4)],
+        "E": [(0, 0, 0), (0, 1.5, 0), (0, 1.5, 2.4), (0, 0, 2.4)],
+    }
+    job, taped = room(corners)
+    framing = Framing(0.4064, 0.0381, 0.14, "up", 0.2032)
+    faces = tuple(replace(f, framing=framing) if f.id == "W" else f for f in job.faces)
+    job = replace(job, faces=faces)
+    boards = tuple(
+        BoardChoice(f, "polyiso-2in", ((0.05, Fitting.OVER if f == "W" else Fitting.ON_FACE),), 1.2192, 2.4384)
+        for f in "WE"
+    )
+    made = make_pieces(job, taped, boards, Run()).value
+    places = {
+        round(p[0], 4)
+        for piece in made.pieces
+        if piece.face == "W"
+        for p, q, e in zip(piece.outline, (*piece.outline[1:], piece.outline[0]), piece.edges, strict=True)
+        if e.kind is EdgeKind.SEAM and abs(p[0] - q[0]) < 1e-6
+    }
+    studs = [0.2032 + 0.4064 * k for k in range(12)]
+    low = min(x for x, _ in taped.face("W").points)
+    off = [min(abs(x - low - s) for s in studs) for x in places]
+    told = [f for f in made.findings if f.code == "pieces.off-framing"]
+    assert places
+    assert max(off) < 0.011 or told
+    assert min(off) < 0.011

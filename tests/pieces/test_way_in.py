@@ -48,15 +48,15 @@ def random_cases(rng: np.random.Generator, count: int, deep: bool = False) -> li
     return [(random_case(rng)[0], access) for access in ways for _ in range(PLATES)]
 
 
-def test_six_hundred_random_plates_and_no_false_yes() -> None:
+def test_three_hundred_random_plates_and_no_false_yes() -> None:
     rng = np.random.default_rng(20)
     yes = 0
-    for plate, access in random_cases(rng, 640):
+    for plate, access in random_cases(rng, 320):
         motion = can_pass(*plate, access)
         if motion is not None:
             yes += 1
             assert works(plate, access, motion), (plate, access)
-    assert 180 < yes < 400
+    assert 90 < yes < 210
 
 
 def test_random_motions_find_hardly_a_plate_that_was_refused() -> None:
@@ -72,10 +72,10 @@ def test_random_motions_find_hardly_a_plate_that_was_refused() -> None:
     assert missed <= 1
 
 
-def test_five_hundred_plates_through_deep_openings_over_a_sill_and_no_false_yes() -> None:
+def test_two_hundred_and_fifty_plates_through_deep_openings_over_a_sill_and_no_false_yes() -> None:
     rng = np.random.default_rng(22)
     yes = jammed = 0
-    for plate, access in random_cases(rng, 512, deep=True):
+    for plate, access in random_cases(rng, 256, deep=True):
         thin = can_pass(*plate, replace(access, wall_thickness=0.0))
         motion = can_pass(*plate, access)
         if motion is not None:
@@ -83,8 +83,8 @@ def test_five_hundred_plates_through_deep_openings_over_a_sill_and_no_false_yes(
             assert works(plate, access, motion), (plate, access)
             assert thin is not None, (plate, access)
         jammed += thin is not None and motion is None
-    assert 75 < yes < 300
-    assert jammed > 5
+    assert 35 < yes < 150
+    assert jammed > 2
 
 
 def test_random_motions_find_few_plates_that_a_deep_opening_refused() -> None:
@@ -259,10 +259,9 @@ def test_solids_that_pass_a_deep_opening_touch_nothing_on_the_way() -> None:
     """The motion that a yes comes with, carried out with solids, never shares space with what stands round it."""
     rng = np.random.default_rng(24)
     done = 0
-    while done < 25:
-        plate, access = random_case(rng, deep=True)
+    for plate, access in random_cases(rng, 112, deep=True):
         motion = can_pass(*plate, access)
-        if motion is None:
+        if motion is None or done == 25:
             continue
         done += 1
         size = [plate[k] * 1000 for k in AXES[motion.axis]]

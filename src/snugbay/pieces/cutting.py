@@ -187,7 +187,7 @@ def _cut_part(
         outer_of(outline, [ln.edge for ln in found], slab.thickness),
         limits,
         _welcome(part, near),
-        _framing(site, slab, region),
+        framing_of(site, slab),
         beneath,
         _bevelled_corners(outline, [ln.edge for ln in found], slab.thickness),
     )
@@ -437,12 +437,12 @@ def _welcome(part: Polygon, things: Sequence[Obstacle]) -> tuple[tuple[float, ..
     return tuple(xs), tuple(ys)
 
 
-def _framing(site: Site, slab: Slab, region: Region) -> tuple[tuple[float, ...], tuple[float, ...]]:
+def framing_of(site: Site, slab: Slab) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """Return where seams fall on framing, for the layer that is screwed to it."""
     framing = site.face.framing
     if framing is None or not framing.exposed or slab.surface_rank != 1:
         return (), ()
-    centres = tuple(member_centres(region.nominal, site.face))
+    centres = tuple(member_centres(Polygon(site.adjusted.points), site.face))
     return (centres, ()) if framing.direction == "up" else ((), centres)
 
 

@@ -6,10 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from shapely.geometry import LineString, Polygon
+
 from snugbay.base import Finding, InputError, Outcome, Run, Stopped, Weight
 from snugbay.job import Job, Join
 from snugbay.pieces.corners import Ending, end_plane, end_sigma, opening_of
-from snugbay.pieces.cutting import NONE_LATER, Cell, Laid, cut_layer, outer_of, with_label
+from snugbay.pieces.cutting import NONE_LATER, Cell, Laid, cut_layer, framing_of, outer_of, with_label
 from snugbay.pieces.dice import Dice
 from snugbay.pieces.fitgap import Array, Wanted, draws, edge_sigma
 from snugbay.pieces.hands import hands_area
@@ -238,6 +240,7 @@ def _face_pieces(
         laid, more = _cut_slab(site, slab, things, limits, beneath, later)
         findings += (*more, *laid.findings)
         findings += _stagger(face.id, slab, least_offset(laid.seams, beneath))
+        findings += _off_framing(site, slab, laid)
         beneath = laid.seams if slab.surface_rank else ()
         labelled = [
             with_label(d, label(face.id, slab.layer, k), choice.material, up, front).piece
@@ -302,6 +305,37 @@ def _regions(site: Site, slab: Slab) -> tuple[list[Region], list[Finding]]:
         return cover_regions(site, slab)
     region, findings = whole_region(site, slab)
     return [region], findings
+
+
+ON_MEMBER = 0.01
+"""A seam this near to the middle of a member can be screwed on both sides. [m]"""
+
+
+def _off_framing(site: Site, slab: Slab, laid: Laid) -> list[Finding]:
+    """Report seams along the framing that fall between its members: there is nothing to screw the edges to."""
+    centres = framing_of(site, slab)
+    axis = 0 if centres[0] else 1
+    if not centres[axis]:
+        return []
+    fronts = [Polygon(d.piece.outline) for d in laid.drafts]
+    off = 0.0
+    for p, q in laid.seams:
+        along = abs(q[axis] - p[axis]) < 1e-6
+        if along and min(abs(c - p[axis]) for c in centres[axis]) > ON_MEMBER:
+            line = LineString([p, q])
+            off += sum(float(line.intersection(f.boundary).length) for f in fronts) / 2
+    if off < 0.05:
+        return []
+    return [
+        Finding(
+            "pieces.off-framing",
+            f"{site.face.id}, layer {slab.layer}: {off:.1f} m of seams fall between the framing: screw a batten behind "
+            "them first, or there is nothing to hold the edges.",
+            Weight.NOTE,
+            ("faces", site.face.id),
+            numbers={"length_m": off},
+        )
+    ]
 
 
 def _stagger(face: str, slab: Slab, offset: float) -> list[Finding]:

@@ -13,7 +13,7 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-GRID = 1e-7
+GRID = 1e-9
 """Spacing of the grid, in the unit of the shapes (metres of a face, millimetres of a page)."""
 
 

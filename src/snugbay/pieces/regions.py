@@ -185,7 +185,7 @@ def cover_regions(site: Site, slab: Slab) -> tuple[list[Region], list[Finding]]:
     wide = framing.width + 2 * typical("cover_lap")
     strips = []
     for number, member in enumerate(
-        members(region.nominal, replace(site.face, framing=replace(framing, width=wide))), 1
+        members(Polygon(site.adjusted.points), replace(site.face, framing=replace(framing, width=wide))), 1
     ):
         for part in polygons(shared(region.front, member)):
             points = ring(part)
@@ -226,7 +226,7 @@ def bay_regions(site: Site, slab: Slab) -> tuple[list[Region], list[Finding]]:
     regions: list[Region] = []
     findings: list[Finding] = []
     narrow: list[str] = []
-    for number, (shape, sides) in enumerate(bays(whole, face), 1):
+    for number, (shape, sides) in enumerate(bays(whole, face, Polygon(site.adjusted.points)), 1):
         for k, part in enumerate(polygons(shared(whole, shape))):
             name = f"bay {number}" + (f" part {k + 1}" if k else "")
             points = ring(part)
@@ -252,36 +252,33 @@ def bay_regions(site: Site, slab: Slab) -> tuple[list[Region], list[Finding]]:
     return regions, findings
 
 
-def member_centres(whole: Polygon, face: Face) -> list[float]:
-    """Return the centres of the framing members across the face, along its spacing direction. [m]"""
+def member_centres(outline: Polygon, face: Face) -> list[float]:
+    """Return the centres of the framing members across a face, along its spacing direction. [m]
+
+    ``outline`` is that of the face as surveyed, for the first member is measured from its end: where boards stop short
+    of a corner or run past it, the members stay where they are.
+    """
     framing = face.framing
     if framing is None or framing.spacing <= 0:
         return []
     axis = 0 if framing.direction == "up" else 1
-    low, high = whole.bounds[axis], whole.bounds[axis + 2]
-    centres: list[float] = []
-    at = framing.first
-    start = min(p for p in (low,))
-    k = ceil((-framing.width) / framing.spacing)
-    while start + at + k * framing.spacing - framing.width / 2 < high:
-        centres.append(start + at + k * framing.spacing)
-        k += 1
-    return [c for c in centres if c + framing.width / 2 > low and c >= start + at - 1e-9]
+    first, high = outline.bounds[axis] + framing.first, outline.bounds[axis + 2] + framing.width / 2
+    return [first + k * framing.spacing for k in range(max(0, ceil((high - first) / framing.spacing)))]
 
 
-def members(whole: Polygon, face: Face) -> list[Polygon]:
-    """Return the framing members as strips across the bounds of the face. [m]"""
+def members(outline: Polygon, face: Face) -> list[Polygon]:
+    """Return the framing members as strips across the bounds of a face as surveyed. [m]"""
     framing = face.framing
     if framing is None:
         return []
-    x0, y0, x1, y1 = whole.bounds
+    x0, y0, x1, y1 = outline.bounds
     half = framing.width / 2
     if framing.direction == "up":
-        return [box(c - half, y0 - 1, c + half, y1 + 1) for c in member_centres(whole, face)]
-    return [box(x0 - 1, c - half, x1 + 1, c + half) for c in member_centres(whole, face)]
+        return [box(c - half, y0 - 1, c + half, y1 + 1) for c in member_centres(outline, face)]
+    return [box(x0 - 1, c - half, x1 + 1, c + half) for c in member_centres(outline, face)]
 
 
-def bays(whole: Polygon, face: Face) -> list[tuple[Polygon, list[Line]]]:
+def bays(whole: Polygon, face: Face, outline: Polygon) -> list[tuple[Polygon, list[Line]]]:
     """Return the strips between members, each with the lines of the members beside it."""
     framing = face.framing
     assert framing is not None
@@ -289,7 +286,7 @@ def bays(whole: Polygon, face: Face) -> list[tuple[Polygon, list[Line]]]:
     x0, y0, x1, y1 = whole.bounds
     low, high = (x0, x1) if up else (y0, y1)
     sides = [low - 1.0]
-    for c in member_centres(whole, face):
+    for c in member_centres(outline, face):
         sides += [c - framing.width / 2, c + framing.width / 2]
     sides.append(high + 1.0)
     found = []

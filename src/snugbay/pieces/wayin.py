@@ -215,10 +215,10 @@ def _search(plate: Size, gate: Gate, enough: float) -> Motion | None:
     return best
 
 
-BORDER_LENGTHS = (0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.3, 1.45, 1.6, 1.8, 2.0, 2.2, 2.4, 2.6, 3.0)
+BORDER_LENGTHS = (0.4, 0.6, 0.75, 0.9, 1.05, 1.2, 1.4, 1.6, 1.9, 2.2, 2.44)
 """Lengths for which the ways that take the widest plate are looked for. [m]"""
 
-BORDER_THICKNESSES = (0.025, 0.05, 0.1)
+BORDER_THICKNESSES = (0.05, 0.1)
 """Thicknesses for the same. [m]"""
 
 _NEAR = np.stack(np.meshgrid(*[np.array([-1.0, -0.5, 0.0, 0.5, 1.0])] * 3, indexing="ij"), axis=-1).reshape(-1, 3)
