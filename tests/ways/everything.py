@@ -93,6 +93,7 @@ def small_jobs() -> tuple[Small, ...]:
         _small(job(rim, stock=board), ("boards-on-face", "kit"), R=(0.35, 0.24)),
         _small(job(rim, stock=board), ("boards-on-face",), R=(0.045, 0.24)),
         _small(under, ("boards-over",), F=(2.4, 1.3)),
+        _small(job(knee, stock=board, access=replace(HATCH, carry=30.0)), ("boards-over",), **one),
         *tools,
         *(_small(job(room, stock=board, you=You(20.0, skill=s)), ("boards-on-face",), W=(2.0, 1.2))
           for s in ("first time", "practised")),

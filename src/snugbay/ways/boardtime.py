@@ -112,11 +112,11 @@ def board_work(
     fit = m["handling.carry_and_trial_fit"]
     if here.height < TIGHT:
         fit = fit + of(rates["ways.tight.turn_min"])
-    hours.extend(_carrying(job, n, sheets, learn, here, m))
+    hours.extend(_carrying(job, n, sheets, learn, here, m, rates))
     hours.append(_element("fitting", fit * n * learn, here.inside, f"{n} pieces tried", inside=True))
     again = m["handling.retrim_time"]
     if not job.access.cut_inside:
-        again = again + _there_and_back(job, m)
+        again = again + _there_and_back(job, m, rates)
     chance = m["handling.retrim_probability_tight" if tight else "handling.retrim_probability_foam_gap"]
     hours.append(
         _element(
@@ -152,19 +152,29 @@ _RATES = (
 )
 
 
-def _there_and_back(job: Job, m: dict[str, Triple]) -> Triple:
+USUAL_CARRY = 6.1
+"""Distance to the cutting place that the rates of trips and trial fits hold for, 20 ft. [m]"""
+
+
+def _farther(job: Job, rates: Rates) -> Triple:
+    """Minutes to walk the way beyond the usual distance, there and back."""
+    more = max(job.access.carry - USUAL_CARRY, 0.0)
+    return Triple(2 * more, 2 * more, 2 * more).per(of(rates["ways.carry.walk"]))
+
+
+def _there_and_back(job: Job, m: dict[str, Triple], rates: Rates) -> Triple:
     """Minutes to the cutting place and back with one piece, through the opening where it is small."""
-    trip = m["handling.trip_to_cutting_station"] * 2
+    trip = m["handling.trip_to_cutting_station"] * 2 + _farther(job, rates)
     return trip + m["handling.pass_through_hatch"] if job.access.width < SMALL_HATCH else trip
 
 
 def _carrying(
-    job: Job, n: int, sheets: float, learn: Triple, here: Conditions, m: dict[str, Triple]
+    job: Job, n: int, sheets: float, learn: Triple, here: Conditions, m: dict[str, Triple], rates: Rates
 ) -> list[HourElement]:
-    minutes = m["handling.sheet_handling"] * sheets
+    minutes = (m["handling.sheet_handling"] + _farther(job, rates)) * sheets
     notes = [f"{sheets:.1f} sheets"]
     if not job.access.cut_inside and job.access.width < SMALL_HATCH:
-        minutes = minutes + _there_and_back(job, m) * n * learn
+        minutes = minutes + _there_and_back(job, m, rates) * n * learn
         notes.append(f"{n} pieces through the opening, there and back")
     return [_element("carrying", minutes, here.outside, ", ".join(notes), inside=False)]
 
