@@ -19,7 +19,7 @@ from snugbay.cautions.tables import gates
 from snugbay.flow.checks import check_joins, check_names
 from snugbay.job import Job
 from snugbay.job.space import Number, Solid, Space
-from snugbay.job.space.expand import numbers_of, solid_of
+from snugbay.job.space.expand import copies_of, face_id, numbers_of, solid_of
 from snugbay.job.space.put import axes_of
 from snugbay.survey import survey
 from snugbay.survey.needed import as_if_read
@@ -222,9 +222,12 @@ class _Drawn:
 def sizes(space: Space, numbers: Mapping[str, float]) -> dict[str, float]:
     """Return the area of each face of a space by its id, as some numbers make it. [m²]"""
     solid = solid_of(space.kind, numbers)
-    return {
-        space.names.get(f.name, f"{space.id}-{f.name.replace(' ', '-')}"): _area(solid, f.name) for f in solid.faces
-    }
+    return {face_id(space, f.name): _area(solid, f.name) for f in solid.faces}
+
+
+def _first(space: Space, face: str) -> str:
+    """Return the id of a face without its number among equal ones."""
+    return face.rsplit("-", 1)[0] if copies_of(space, numbers_of(space.kind, space.numbers)) > 1 else face
 
 
 def _area(solid: Solid, name: str) -> float:
@@ -266,7 +269,8 @@ def _drawn(q: Question, space: Space, plans: Sequence[Plan | None], run: Run, ho
     for _ in range(SHAPES):
         numbers = drawn_numbers(space, rng) if open_ else numbers_of(space.kind, space.numbers)
         now = sizes(space, numbers)
-        p = sized(q.problem, {f: now.get(f, a) / a for f, a in base.items() if a > 0})
+        ratio = {f: now.get(f, a) / a for f, a in base.items() if a > 0}
+        p = sized(q.problem, {f.id: ratio.get(_first(space, f.id), 1.0) for f in q.problem.faces})
         d = draw(p, LUCKS, rng)
         before = season_before(p, spreads, d)
         rows.append([simulate(p, plan, spreads, d, before) for plan in plans])

@@ -50,7 +50,7 @@ def test_every_edge_between_two_faces_is_one_join(space: Space) -> None:
     ends = [(j.a, j.edge_a) for j in made.joins] + [(j.b, j.edge_b) for j in made.joins]
     assert len(set(ends)) == len(ends)
     corners = sum(len(f.corners) for f in made.faces)
-    closed = len(made.faces) == len(made.solid.faces)
+    closed = len(made.faces) == len(made.solid.faces) * made.copies
     assert len(ends) == corners if closed else len(ends) <= corners
 
 
@@ -134,3 +134,13 @@ def test_an_unknown_name_lists_close_ones(field: str) -> None:
 def test_numbers_that_make_no_body_are_refused() -> None:
     with pytest.raises(InputError, match="make no eaves"):
         expand_space(space_from(kind_of("eaves"), {"length": 0.5, "height": 1.0, "depth": 1.5, "skew_left": -1.0}))
+
+
+def test_equal_bays_are_as_many_faces_of_one_shape() -> None:
+    made = expand_space(space_from(kind_of("rim joists"), {"bays": 12.0, "width": 0.36, "height": 0.23}))
+    assert [f.id for f in made.faces] == [f"s-rim-{k:02d}" for k in range(1, 13)]
+    assert len({(f.corners, f.readings, f.layers) for f in made.faces}) == 1
+    pipe = Put("pipe", "P", "Pipe", "rim", 0.1, 0.1, 0.05, 0.05)
+    holed = replace(space_from(kind_of("rim joists"), {"bays": 12.0}), puts=(pipe,))
+    with pytest.raises(InputError, match="12 equal"):
+        expand_space(holed)

@@ -81,6 +81,8 @@ class SpaceMade:
         The space's own zone; None where it is part of another.
     solid : Solid
         The body as its numbers say.
+    copies : int
+        How many equal ones there are: faces and joins stand for all of them, numbered where there is more than one.
     guessed : tuple of (Number, float)
         Numbers that nobody said, and what was taken.
     unread : tuple of (str, float)
@@ -94,6 +96,7 @@ class SpaceMade:
     hosts: tuple[Host, ...]
     zone: Zone | None
     solid: Solid
+    copies: int
     guessed: tuple[tuple[Number, float], ...]
     unread: tuple[tuple[str, float], ...]
     measures: tuple[str, ...]
@@ -111,6 +114,16 @@ class Measure:
 def numbers_of(kind: Kind, given: Mapping[str, Taped]) -> dict[str, float]:
     """Return all numbers of a kind, those not given as guessed. [m, rad or pieces]"""
     return {n.name: given[n.name].value if n.name in given else n.guess for n in kind.numbers}
+
+
+def face_id(space: Space, face: str) -> str:
+    """Return the id of a face by the kind's name for it."""
+    return space.names.get(face, f"{space.id}-{face.replace(' ', '-')}")
+
+
+def copies_of(space: Space, numbers: Mapping[str, float]) -> int:
+    """Return how many equal ones a space stands for."""
+    return round(numbers[space.kind.counts]) if space.kind.counts else 1
 
 
 def solid_of(kind: Kind, numbers: Mapping[str, float]) -> Solid:
@@ -263,12 +276,25 @@ def expand_space(space: Space) -> SpaceMade:
             faces[seen.name] = replace(_beside_chimney(made, edges[seen.name], seen, solid), measures=could)
     joins = tuple(_join(space, faces, row, doubt) for row in angles)
     placed = put_in(space.puts, solid, faces, {})
+    copies = copies_of(space, numbers)
+    if copies > 1 and space.puts:
+        raise InputError(
+            f"Nothing can be put into one of {copies} equal ones.",
+            where=("put", 0),
+            hint="Make a space of its own of the one it is in, and count one less here.",
+        )
+    numbered = [f"-{k:0{max(2, len(str(copies)))}d}" for k in range(1, copies + 1)] if copies > 1 else [""]
     return SpaceMade(
-        (*placed.boxes, *placed.faces),
-        (*placed.joins, *joins),
+        tuple(
+            replace(f, id=f.id + end, title=f.title + end.replace("-", " "))
+            for end in numbered
+            for f in (*placed.boxes, *placed.faces)
+        ),
+        tuple(replace(j, a=j.a + end, b=j.b + end) for end in numbered for j in (*placed.joins, *joins)),
         placed.hosts,
         _zone(space, solid),
         solid,
+        copies,
         guessed,
         unread,
         (*measures, *(row[0] for row in angles)),
@@ -359,7 +385,7 @@ def _face(
     warm, cold = (other, space.zone) if space.warm.get(other, False) else (space.zone, other)
     height = value_of(edge.headroom, numbers) if edge.headroom else 2.0
     return Face(
-        id=space.names.get(edge.name, f"{space.id}-{edge.name.replace(' ', '-')}"),
+        id=face_id(space, edge.name),
         title=edge.name.capitalize() if edge.name in space.names else f"{space.title}, {edge.name}",
         part=edge.part,
         warm=warm,
