@@ -16,6 +16,7 @@ from snugbay.base import InputError
 from snugbay.cli.app import app
 from snugbay.cli.hours import between, day_of
 from snugbay.document import example, read
+from snugbay.document.snapshot import read_snapshot, snapshot_path
 
 RUNNER = CliRunner()
 
@@ -128,9 +129,7 @@ def test_the_clock_starts_and_stops(mill: Path) -> None:
 
 
 def test_from_the_log_to_the_page_the_next_job_and_the_rest(mill: Path, tmp_path: Path) -> None:
-    text = mill.read_text().replace("days = 4", "hour_worth = 200")
-    assert text != mill.read_text()
-    planned_job(tmp_path, text)
+    """plan -> log -> prove -> a change of the document -> replan -> log -> prove, as somebody works for weeks."""
     assert snugbay("log", mill, "--hours", 1.5, "--element", "set-up", "--share", 1).exit_code == 0
     for piece in ("C1-1a", "C1-1b", "C1-1c", "C1-1d"):
         assert snugbay("log", mill, "--hours", 5.5, "--face", "C1", "--piece", piece).exit_code == 0
@@ -139,7 +138,6 @@ def test_from_the_log_to_the_page_the_next_job_and_the_rest(mill: Path, tmp_path
     out = tmp_path / "proof"
     told = snugbay("prove", mill, "--out", out, "--keep-rates", nxt)
     assert told.exit_code == 0, told.output
-    assert "Plan the rest anew" in told.output
     assert "(1 entries)" not in told.output
     assert (out / "before-and-after.pdf").read_bytes().startswith(b"%PDF")
     job = read(nxt.read_text())
@@ -150,11 +148,28 @@ def test_from_the_log_to_the_page_the_next_job_and_the_rest(mill: Path, tmp_path
     assert "learned from your log" in notes[0].why
     assert snugbay("prove", mill, "--keep-rates", nxt).exit_code == 0  # again: in place of the same, not twice
     assert [p.item for p in read(nxt.read_text()).stock.prices] == [p.item for p in job.stock.prices]
-    rest = snugbay("replan", mill)
+    mill.write_text(mill.read_text().replace("days = 4", "hour_worth = 200"))
+    assert "you.hour_worth" in snugbay("prove", mill).output
+    kept = read_snapshot(snapshot_path(mill).read_text())
+    tried = snugbay("replan", mill, "--effort", "quick")
+    assert "Nothing was written" in tried.output
+    assert read_snapshot(snapshot_path(mill).read_text()) == kept
+    rest = snugbay("replan", mill, "--effort", "quick", "--out", tmp_path / "rest")
     assert rest.exit_code == 0, rest.output
-    assert "C1 Long cellar wall:" in rest.output
-    assert "done; the rest: " in rest.output
-    assert "To buy still:" in rest.output
+    text = " ".join(rest.output.split())
+    assert "Changed since the plan was printed: you.hour_worth" in text
+    assert "C1 Long cellar wall:" in text
+    assert "done; the rest: " in text
+    assert "Cut already, their names stay: C1-1a" in text
+    now = read_snapshot(snapshot_path(mill).read_text())
+    assert now.plan.onward is not None
+    assert now.plan.onward.follows == kept.plan.digest
+    assert (tmp_path / "rest" / "booklet.pdf").exists()
+    assert snugbay("log", mill, "--hours", 1, "--face", "C1", "--share", 0.1).exit_code == 0
+    after = snugbay("prove", mill)
+    assert "has changed since" not in after.output
+    spent = f"{now.plan.onward.choice.sunk_cash + sum(b.total for b in now.plan.buying if b.unit != 'job'):.0f} EUR"
+    assert spent in " ".join(after.output.split())
 
 
 def test_nothing_learned_is_not_kept_and_other_files_are_left(mill: Path, tmp_path: Path) -> None:

@@ -62,7 +62,7 @@ class Snapshot:
         """The plan; raises `StoreError` where the data are damaged."""
         from snugbay.flow.values import JobPlan
 
-        return from_plain(JobPlan, dict(self.raw))
+        return from_plain(JobPlan, self.raw)
 
     @property
     def pieces(self) -> dict[str, str]:
@@ -128,7 +128,7 @@ def read_snapshot(text: str) -> Snapshot:
         for step in range(form, FORM):
             data = STEPS[step](data)
         names = ("document", "effort", "seed", "question", "answer", "program")
-        return Snapshot(**{name: data[name] for name in names}, raw=MappingProxyType(data["plan"]))
+        return Snapshot(**{name: data[name] for name in names}, raw=dict(data["plan"]))
     except (ValueError, TypeError, LookupError, AttributeError, RecursionError) as error:
         raise StoreError(
             f"The kept plan is damaged: {error}.", hint="Plan the job again.", code="store.damaged"
@@ -136,10 +136,31 @@ def read_snapshot(text: str) -> Snapshot:
 
 
 def _bare(data: dict[str, Any]) -> dict[str, Any]:
-    """Form 1 was the plan alone, as the page kept it; effort and document were not kept with it."""
-    plan = {**data, "effort": "normal"}
-    return {"document": "", "effort": "normal", "seed": data["seed"], "question": "", "answer": data["digest"],
-            "program": "0.1.0", "plan": plan}  # fmt: skip
+    """Form 1 was the plan alone, as the page kept it, without document and effort, and with the survey's sentences."""
+    plan = {**data, "effort": "normal", "survey": _in_facts(data["survey"])}
+    found = data["weighing"]["as_found"]
+    faces = [{**f, "warm_surface_c": _surface(f)} for f in found["faces"]]
+    plan["weighing"] = {**data["weighing"], "as_found": {**found, "faces": faces}}
+    head = {"document": "", "effort": "normal", "seed": data["seed"], "question": "", "program": "0.1.0"}
+    return {**head, "answer": data["digest"], "plan": plan}
+
+
+def _in_facts(survey: dict[str, Any]) -> dict[str, Any]:
+    """Return a survey whose sentences are phrases; readings that contradict each other were no part of its plan."""
+
+    def spoken(item: dict[str, Any]) -> dict[str, Any]:
+        text = item["text"]
+        said = {"code": "kept.sentence", "facts": [["text", {"text": text}]]} if text else None
+        return {**{k: v for k, v in item.items() if k != "text"}, "said": said}
+
+    parts = {part: [spoken(item) for item in survey[part]] for part in ("suspects", "unchecked", "joins")}
+    return {**{k: v for k, v in survey.items() if k != "doubts"}, **parts}
+
+
+def _surface(face: dict[str, Any]) -> float:
+    """Return the temperature of a face's inner surface in the coldest month, by its temperature factor. [°C]"""
+    cold, warm = float(face["temp_cold_c"]), float(face["temp_warm_c"])
+    return cold + float(face["surface_factor"]) * (warm - cold)
 
 
 STEPS: Mapping[int, Callable[[dict[str, Any]], dict[str, Any]]] = MappingProxyType({1: _bare})

@@ -12,7 +12,8 @@ from pathlib import Path
 
 import uvicorn
 
-from snugbay.base import StoreError
+from snugbay.base import SnugbayError, StoreError
+from snugbay.document.snapshot import read_snapshot, snapshot_path
 from snugbay.store import Store, data_home
 from snugbay.web.app import make_app
 from snugbay.web.beside import take_in_folder
@@ -99,10 +100,24 @@ def _back_up(store: Store, say: Callable[[str], None]) -> None:
 def _brought_in(store: Store, document: Path, text: str, say: Callable[[str], None]) -> str:
     """Put a job document on the list, with what lies beside it; returns the job's id."""
     job, opened = put_on_list(store, text, document.name, author="file"), open_text(text)
+    try:
+        _with_plan(store, job, snapshot_path(document))
+    except SnugbayError as error:
+        say(f"Its plan is not taken in: {error}")
     if opened.job is not None:
         for fault in take_in_folder(store, job, opened.job, document.parent):
             say(f"Not taken in: {fault}")
     return job
+
+
+def _with_plan(store: Store, job: str, path: Path) -> None:
+    """Keep the plan that lies beside a document as the job's own, where it is not its newest one already."""
+    if not path.is_file():
+        return
+    kept, newest = read_snapshot(path.read_text(encoding="utf-8")), store.work.newest_number(job)
+    if newest is not None and store.work.plan(job, newest[0]).kept.answer == kept.answer:
+        return
+    store.work.keep_snapshot(job, store.jobs.head(job).number, kept)
 
 
 def _open(server: uvicorn.Server, url: str) -> None:
