@@ -6,7 +6,7 @@ from dataclasses import replace
 from math import pi, radians
 
 from snugbay.base import Finding, Said, Weight
-from snugbay.base.facts import FaceRef, Length, Name, ReadingRef, names
+from snugbay.base.facts import Count, FaceRef, Length, Name, ReadingRef, Share, names
 from snugbay.cautions import Caution
 from snugbay.fit import FittingPlan, Sealing, Step
 from snugbay.flow import JobPlan
@@ -260,6 +260,16 @@ PIECES: tuple[Piece, ...] = (
     _board("K1-S", rect(0.06, 0.7, 0.2, 0.03), (_TIGHT,) * 4, kind=PieceKind.STRIP, layer=2, depth=T),
 )
 
+PROVED = Said.of(
+    "pieces.proof",
+    pieces=Count(8),
+    overlaps=Count(0),
+    covered=Share(0.987),
+    gap=Said.of("pieces.said.narrowest", gap=Length(0.005)),
+    way=None,
+    held=None,
+    deep=None,
+)
 PIECE_SET = PieceSet(
     pieces=PIECES,
     seams=(
@@ -267,7 +277,7 @@ PIECE_SET = PieceSet(
         Seam("N1", 1, EdgeKind.ROUGH, 0.9, 0.0127, T, ("N1-1", "floor"), ((0.0, 0.0), (0.9, 0.0))),
     ),
     way_in=tuple(WayIn(p.id, True, "on edge") for p in PIECES),
-    proof=Proof(8, 0, 0.987, 0.005, True, "8 pieces, 0 overlaps, 98.7 % covered, narrowest gap 5 mm."),
+    proof=Proof(8, 0, 0.987, 0.005, True, PROVED),
 )
 
 # --- sheets ------------------------------------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from tests.said import said
 
 from snugbay.base import InputError, SnugbayError
 from snugbay.document import example, read
@@ -26,7 +27,7 @@ def test_learned_rates_are_taken_and_listed_with_their_hours() -> None:
     assert (own.low, own.typical, own.high, own.hours) == (1.0, 2.0, 4.0, 5.5)
     note = next(d for d in job.defaults if d.where == f"learned.{RATE}")
     assert "5.5 h" in note.why
-    assert "2 (1 to 4)" in note.value
+    assert "2 (1 to 4)" in said(note.value)
 
 
 def test_the_users_own_figure_comes_before_a_learned_one() -> None:

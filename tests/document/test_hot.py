@@ -2,6 +2,7 @@
 
 import pytest
 from shapely.geometry import Point
+from tests.said import said
 
 from snugbay.base import InputError, Run
 from snugbay.document import example, read
@@ -31,7 +32,7 @@ def test_each_word_of_the_trade_is_read_and_makes_it_hot(thing: HotThing) -> Non
 
 def test_the_widest_distance_is_listed_where_nobody_said_what_it_is() -> None:
     listed = {d.where: d.value for d in cellar(", hot = true").defaults}
-    assert "6 in" in listed["changes.C1.holes.stove pipe.hot_thing"]
+    assert said(listed["changes.C1.holes.stove pipe.hot_thing"], "ft-in") == '6" kept clear'
     assert not any("hot_thing" in d.where for d in cellar(', hot_thing = "type-B vent"').defaults)
     assert not any("hot_thing" in d.where for d in cellar("").defaults)
 

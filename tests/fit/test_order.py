@@ -5,6 +5,7 @@ from typing import Any
 
 from tests.booklet.plan_fixture import PLAN
 
+from snugbay.base import Said
 from snugbay.fit import Step, fitting_plan
 from snugbay.fit.order import board_runs, keep_off
 from snugbay.job import Face, Hole, HotThing, Job, Part, Units
@@ -22,7 +23,7 @@ def piece(label: str, face: str, layer: int, kind: PieceKind = PieceKind.BOARD) 
 
 
 def proof(order: tuple[str, ...]) -> Proof:
-    return Proof(len(order), 0, 1.0, 0.01, True, "", order=order)
+    return Proof(len(order), 0, 1.0, 0.01, True, Said.of("pieces.said.no-gaps"), order=order)
 
 
 MADE = PieceSet(

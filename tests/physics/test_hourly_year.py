@@ -9,6 +9,7 @@ import numpy as np
 import pvlib
 import pytest
 from tests.physics.shared import near
+from tests.said import said
 
 from snugbay.base import DataError, UnknownName
 from snugbay.physics import climate
@@ -205,7 +206,7 @@ def test_too_much_sun_is_capped_and_said() -> None:
     place = climate.from_months(t, ghi=[2, 3, 4, 5, 6, 12.5, 6, 5, 4, 3, 2, 1.5], lat=45.0)
     year = climate.hourly_year(place)
     (finding,) = (f for f in year.findings if f.code == "climate.sun-capped")
-    assert "Jun" in finding.text
+    assert "Jun" in said(finding)
     near(climate.normals_of(year).ghi[0], 2.0, rel=0.002)
     assert climate.normals_of(year).ghi[5] < 12.5
 

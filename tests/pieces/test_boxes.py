@@ -114,7 +114,7 @@ def slivers(job: Job, survey: Survey, layers: Layers) -> float:
     total = 0.0
     for finding in made.findings:
         if finding.code == "pieces.sliver":
-            layer = int(finding.text.split("layer ")[1].split(":")[0])
+            layer = int(finding.figure("layer"))
             total += finding.figure("area") * layers[str(finding.where[1])][layer - 1]
     return total
 

@@ -8,6 +8,7 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry import Point as ShapelyPoint
 from shapely.ops import unary_union
 from tests.pieces.rooms import WIDE_OPEN, adjusted, face, job_of, survey_of, wall
+from tests.said import said
 
 from snugbay.base import InputError, Outcome, Run
 from snugbay.job import Access, Face, Framing, Hole, HotThing, Notch, Opening, Part, ZoneKind
@@ -104,7 +105,7 @@ def test_a_strip_too_thin_for_board_beside_a_hot_thing_is_not_foamed() -> None:
     flue = Hole("flue", 0.7, 0.26, 0.15, 0.15, hot=True, hot_thing=HotThing.SINGLE_WALL)
     findings = made(face("W", 4, holes=(flue,)), 2.0, 1.0).findings
     assert [f.code for f in findings] == ["pieces.hot-strip"]
-    assert "no foam" in findings[0].text
+    assert "no foam" in said(findings[0])
 
 
 def test_a_pipe_close_to_the_edge_becomes_a_notch() -> None:
@@ -161,7 +162,7 @@ def test_the_plug_of_the_way_out_goes_in_from_outside(kind: ZoneKind, width: flo
     (plug,) = (p for p in outcome.value.pieces if p.kind is PieceKind.PLUG)
     warned = [f for f in outcome.findings if f.code == "pieces.plug-way-out"]
     assert bool(warned) is out
-    assert all("from outside" in f.text and "stays out" in f.text for f in warned)
+    assert all("from outside" in said(f) and "stays out" in said(f) for f in warned)
     assert f"goes in from {'outside' if out else 'crawl'}" in plug.note
     wide = max(x for x, _ in plug.outline) - min(x for x, _ in plug.outline)
     drawn = 2 * ON[0][0] * tan(6 * pi / 180) if out else 0.0  # the front, towards the crawl, is then the smaller side

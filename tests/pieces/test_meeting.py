@@ -8,6 +8,7 @@ from math import pi
 import numpy as np
 from tests.pieces.rooms import box_faces, room
 from tests.pieces.test_boxes import boards_of, check, random_box
+from tests.said import said
 
 from snugbay.base import Run
 from snugbay.job import Job
@@ -69,7 +70,7 @@ def test_two_mitres_that_were_asked_for_beside_a_butt_are_reported() -> None:
     joins = tuple(replace(j, runs_past="mitre" if frozenset((j.a, j.b)) in asked else "") for j in job.joins)
     job = replace(job, joins=joins)
     made = make_pieces(job, survey, boards_of(dict.fromkeys(faces, (0.05,))), Run())
-    assert any(f.code == "pieces.corner-void" and "front, left and top" in f.text for f in made.findings)
+    assert any(f.code == "pieces.corner-void" and "front, left and top" in said(f) for f in made.findings)
     assert all(abs(j.opening - 3 * pi / 2) < 1e-9 for j in job.joins)
 
 

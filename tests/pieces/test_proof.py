@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.pieces.rooms import Corners, adjusted, box_faces, face, job_of, room, survey_of, wall
+from tests.said import said
 
 from snugbay.base import Run, Weight
 from snugbay.document import example, read
@@ -44,7 +45,7 @@ def plain() -> tuple[Job, Survey, PieceSet]:
 def test_the_sentence() -> None:
     job, survey, made = plain()
     proof = prove_in_solids(job, survey, made, Run())
-    assert proof.text == "4 pieces, 0 overlaps, 100.0 % covered, no gaps"
+    assert said(proof.said) == "4 pieces, 0 overlaps, 100.0 % covered, no gaps"
     assert proof.order == ("W-1a", "W-1b", "W-1c", "W-1d")
     assert (proof.overlaps, proof.bare, proof.all_pass_the_way_in, proof.all_reach_place) == (0, 0.0, True, True)
 
@@ -56,7 +57,7 @@ def test_a_shifted_piece_overlaps_and_leaves_a_bare_spot() -> None:
     assert proof.overlaps == 1
     assert proof.bare == pytest.approx(0.02 / 4.0, rel=0.1)
     assert {"pieces.overlap", "pieces.bare"} <= {f.code for f in proof.findings}
-    assert "1 overlap," in proof.text
+    assert "1 overlap," in said(proof.said)
 
 
 def test_a_missing_piece_is_seen() -> None:
@@ -72,7 +73,7 @@ def test_a_piece_that_does_not_pass_is_seen() -> None:
     failing = (replace(made.way_in[0], passes=verdict.passes, how=verdict.how), *made.way_in[1:])
     proof = prove_in_solids(job, survey, replace(made, way_in=failing), Run())
     assert not proof.all_pass_the_way_in
-    assert "way in" in proof.text
+    assert "way in" in said(proof.said)
 
 
 def test_boards_thicker_than_the_space_before_another_face_stand_into_it() -> None:
@@ -139,7 +140,7 @@ def test_one_board_between_two_leaning_walls_is_stuck_in_a_closed_room() -> None
     proof = prove_in_solids(closed_job, closed_survey, piece_set, Run())
     assert proof.overlaps == 0
     assert not proof.all_reach_place
-    assert "not to be put in" in proof.text
+    assert "not to be put in" in said(proof.said)
 
 
 def captive(x0: float, y0: float, x1: float, y1: float, lean: float, gap: float = 0.003) -> Captive:
@@ -250,7 +251,7 @@ def test_a_plug_beside_a_flue_of_the_same_wall_is_seen(gap: float, near: bool) -
     made = make_pieces(job, survey, (BoardChoice("W", "polyiso-2in", ON, 1.2, 2.4),), Run()).value
     found = [f for f in prove_in_solids(job, survey, made, Run()).findings if f.code == "pieces.hot-near"]
     assert bool(found) is near
-    assert all(f.weight is Weight.STOP and "plug" in f.text for f in found)
+    assert all(f.weight is Weight.STOP and "plug" in said(f) for f in found)
 
 
 @pytest.mark.parametrize(("apart", "most", "other"), [(0.08, 0.05, "B"), (0.03, 0.0, "B"), (0.25, None, "")])

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 from tests.pieces.rooms import Corners, adjusted, face, job_of, room, survey_of
+from tests.said import said
 
 from snugbay.base import Finding, Run, Weight
 from snugbay.job import Part, Reading
@@ -35,24 +36,24 @@ def test_foam_fills_an_inch_and_a_half() -> None:
 def test_width_and_height_alone_are_no_outline_to_cut_to() -> None:
     (found,) = told(rectangle(LONG, DEEP).readings)
     assert found.weight is Weight.STOP
-    assert found.numbers["gap_m"] > 0.05
-    assert found.text.startswith("F: ")
-    assert "the sides B-C, C-D and the diagonal A-C" in found.text
-    assert " :" not in found.text
+    assert found.figure("gap") > 0.05
+    assert said(found).startswith("F: ")
+    assert "the sides B-C, C-D and the diagonal A-C" in said(found)
+    assert " :" not in said(found)
 
 
 def test_what_it_says_to_measure_is_enough() -> None:
     (found,) = told(rectangle(LONG, DEEP).readings)
-    pulled = re.findall(r"[A-D]-[A-D]", found.text)
+    pulled = re.findall(r"[A-D]-[A-D]", said(found))
     lengths = {"B-C": DEEP, "C-D": LONG, "A-C": (LONG**2 + DEEP**2) ** 0.5}
     assert told(rectangle(LONG, DEEP, more={name: lengths[name] for name in pulled}).readings) == []
 
 
 def test_what_was_pulled_already_is_not_asked_for() -> None:
     one = face("F", 4, readings=rectangle(LONG, DEEP, more={"B-C": DEEP}).readings)
-    assert to_measure(one) == "Pull the side C-D and the diagonal A-C"
+    assert said(to_measure(one)) == "Pull the side C-D and the diagonal A-C"
     every = {"B-C": DEEP, "C-D": LONG, "A-C": 3.85}
-    assert to_measure(replace(one, readings=rectangle(LONG, DEEP, more=every).readings)).endswith("again")
+    assert said(to_measure(replace(one, readings=rectangle(LONG, DEEP, more=every).readings))).endswith("again")
 
 
 @pytest.mark.parametrize("rise", [0.002, 0.05])

@@ -77,7 +77,7 @@ def test_what_gets_wet_is_left_out_and_the_choice_made_again(monkeypatch: pytest
     weighing = weigh_dry(job, taped, RUN).value
     assert verdicts(job, taped, weighing) & {"dry", "watch"}
     assert "wet" not in verdicts(job, taped, weighing)
-    told = [f.text for f in weighing.findings if f.code == "weigh.left-out-wet"]
+    told = [said(f) for f in weighing.findings if f.code == "weigh.left-out-wet"]
     assert told
     for face, way in by_months.plan.ways:
         option = weighing.option(face, way)
@@ -95,7 +95,7 @@ def test_a_wet_way_that_is_insisted_on_stays_stopped_and_a_dry_one_is_named() ->
     ahead = look_ahead(job, taped, weighing, RUN)
     stops = [f for f in ahead.findings if f.code == "transient.wet"]
     assert {f.weight for f in stops} == {Weight.STOP}
-    told = [f.text for f in weighing.findings if f.code == "weigh.must-is-wet"]
+    told = [said(f) for f in weighing.findings if f.code == "weigh.must-is-wet"]
     assert len(told) == len(job.faces)
     free = dry()
     for (face, _), text in zip(weighing.plan.ways, told, strict=True):

@@ -7,6 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from tests.said import said
 
 from snugbay.base import Effort, Run, Stopped, Weight
 from snugbay.cautions import cautions
@@ -108,7 +109,7 @@ def test_open_fibre_against_a_tight_deck_is_found_wet() -> None:
     assert made[0].verdict == "wet"
     assert made[0].liquid > 0.5
     assert {f.where for f in found} == {("faces", face.id)}
-    assert "VTT" in found[0].text
+    assert "VTT" in said(found[0])
 
 
 def test_build_ups_alike_are_run_once() -> None:

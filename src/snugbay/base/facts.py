@@ -277,6 +277,16 @@ Facts = tuple[tuple[str, Fact | None], ...]
 """Facts by name, in the order of the names."""
 
 
+def as_fact(told: Told) -> Fact:
+    """Return what is told as a fact."""
+    return Name(told) if isinstance(told, str) else told
+
+
+def told_all(told: Iterable[Told], join: str = "space") -> Listed:
+    """Return several things that are told, one after the other."""
+    return Listed(tuple(as_fact(one) for one in told), join)
+
+
 def names(texts: Iterable[str], join: str = "and", most: int = 0) -> Listed:
     """Return names in a row."""
     return Listed(tuple(Name(t) for t in texts), join, most)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from types import MappingProxyType
 
@@ -66,6 +66,10 @@ class Finding:
     def said(self) -> Said:
         """The finding as a phrase."""
         return Said(self.code, self.facts)
+
+    def having(self, **facts: Fact | None) -> Finding:
+        """Return the finding with some facts put in or replaced."""
+        return replace(self, facts=Said.of(self.code, **(dict(self.facts) | facts)).facts)
 
     def fact(self, name: str) -> Fact | None:
         """Return one of its facts."""

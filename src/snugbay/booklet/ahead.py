@@ -7,7 +7,6 @@ from snugbay.booklet.runs import folded
 from snugbay.booklet.texts import say
 from snugbay.booklet.words import Words, listed, number_text
 from snugbay.flow import JobPlan
-from snugbay.tape import in_units
 from snugbay.weigh import Afterwards
 
 VERDICTS = {"dry": "ahead.dry", "watch": "ahead.watch", "wet": "ahead.wet"}
@@ -30,7 +29,7 @@ def ahead_section(plan: JobPlan, words: Words) -> dict[str, object]:
     first = ahead.build_ups[0] if ahead.build_ups else None
     about = say("ahead.about", method=first.method, model=first.mould_model) if first is not None else ""
     lines = [
-        *_build_ups(plan, ahead),
+        *_build_ups(plan, ahead, words),
         *_spaces(plan, ahead, words),
         *_surfaces(ahead, words),
         *_corners(ahead),
@@ -40,11 +39,11 @@ def ahead_section(plan: JobPlan, words: Words) -> dict[str, object]:
     return {"about": about, "lines": lines}
 
 
-def _build_ups(plan: JobPlan, ahead: Afterwards) -> list[str]:
+def _build_ups(plan: JobPlan, ahead: Afterwards, words: Words) -> list[str]:
     lines = []
     for b in ahead.build_ups:
         faces = listed(folded(plan.job, b.faces))
-        told = [say(VERDICTS[b.verdict], faces=faces, way=b.way, reasons=" ".join(b.reasons))]
+        told = [say(VERDICTS[b.verdict], faces=faces, way=b.way, reasons=" ".join(map(words.told, b.reasons)))]
         told.append(say("ahead.mould", index=f"{b.mould_index:.1f}"))
         told += [
             say("ahead.wood", name=w.name, peak=f"{100 * w.peak_share:.0f}", limit=f"{100 * w.limit_share:.0f}")
@@ -52,7 +51,8 @@ def _build_ups(plan: JobPlan, ahead: Afterwards) -> list[str]:
         ]
         lines.append(" ".join(told))
     return lines + [
-        say("ahead.not-run", faces=listed(folded(plan.job, n.faces)), way=n.way, why=n.why) for n in ahead.not_run
+        say("ahead.not-run", faces=listed(folded(plan.job, n.faces)), way=n.way, why=words.told(n.why))
+        for n in ahead.not_run
     ]
 
 
@@ -108,8 +108,8 @@ def _sealing(plan: JobPlan, ahead: Afterwards, words: Words) -> list[str]:
 def _year(ahead: Afterwards, words: Words) -> list[str]:
     lines = []
     if ahead.carbon_kg.p50 > 0:
-        low, mid, high = (number_text(v, 0) for v in (ahead.carbon_kg.p10, ahead.carbon_kg.p50, ahead.carbon_kg.p90))
-        lines.append(in_units(say("ahead.carbon", low=low, mid=mid, high=high), words.units))
+        low, mid, high = (words.mass(v) for v in (ahead.carbon_kg.p10, ahead.carbon_kg.p50, ahead.carbon_kg.p90))
+        lines.append(say("ahead.carbon", low=low, mid=mid, high=high))
     if ahead.cooling_before_kwh > LEAST_COOLING:
         figures = {
             "before": number_text(ahead.cooling_before_kwh, 0),

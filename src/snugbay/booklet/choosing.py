@@ -12,7 +12,6 @@ from snugbay.booklet.texts import say
 from snugbay.booklet.words import Words, hours_text, listed, number_text
 from snugbay.flow import JobPlan
 from snugbay.job import Objective, short_list
-from snugbay.tape import in_units
 from snugbay.weigh import AS_FOUND, PlanPoint
 from snugbay.weigh.points import as_shown, second_costs_more
 
@@ -139,8 +138,7 @@ def _money(plan: JobPlan, words: Words) -> list[str]:
         ),
     ]
     if plan.afterwards is None:  # where the years ahead were reckoned by the hour, they say it with its spread
-        carbon = say("choice.carbon", carbon=number_text(money.carbon, 0))
-        lines.append(in_units(carbon, words.units))
+        lines.append(say("choice.carbon", carbon=words.mass(money.carbon)))
     if money.incentive:
         lines.append(say("choice.incentive", grant=words.money(money.incentive)))
     return lines

@@ -18,7 +18,6 @@ from snugbay.cautions import Caution
 from snugbay.fit import bill
 from snugbay.flow import JobPlan
 from snugbay.materials import name_and_unit, source_titles
-from snugbay.tape import in_units
 from snugbay.ways import AsFound
 from snugbay.weigh import AS_FOUND, Band, PlanPoint, Purchase
 
@@ -126,7 +125,7 @@ def _caution(caution: Caution, words: Words) -> Section:
         "weight": caution.weight.value,
         "head": say(f"cautions.{caution.weight.value}"),
         "title": caution.title,
-        "text": caution.text,
+        "text": words.told(caution.text),
         "trigger": say("cautions.trigger", trigger=words.told(caution.trigger)) if caution.trigger else "",
         "clears": say("cautions.clears", who=caution.clears) if caution.clears else "",
         "protection": say("cautions.protection", things=listed(caution.protection)) if caution.protection else "",
@@ -156,14 +155,11 @@ def heat(plan: JobPlan, words: Words) -> Section:
     found = as_found_in_runs(plan.job, plan.weighing.as_found)
     design = {zone: (now, after) for zone, now, after in plan.weighing.zone_design_c}
     return {
-        "about": in_units(
-            say(
-                "heat.about",
-                kwh=number_text(found.season_kwh, 0),
-                cost=words.money(found.season_cost),
-                carbon=number_text(found.season_carbon, 0),
-            ),
-            words.units,
+        "about": say(
+            "heat.about",
+            kwh=number_text(found.season_kwh, 0),
+            cost=words.money(found.season_cost),
+            carbon=words.mass(found.season_carbon),
         ),
         "faces": [
             [
@@ -308,7 +304,7 @@ def appendix(plan: JobPlan, words: Words) -> Section:
     named = {p.source for p in bought(plan)} | {c.source for c in plan.cautions} | {f.source for f in plan.findings}
     ids = sorted({part for s in named for part in s.replace(";", ",").replace(" ", ",").split(",")} & titles.keys())
     return {
-        "defaults": [[d.where, d.value, _source(d.why)] for d in plan.defaults],
+        "defaults": [[d.where, words.told(d.value), _source(d.why)] for d in plan.defaults],
         "findings": [words.finding(f) for f in plan.findings],
         "sources": [[s, titles[s]] for s in ids],
         "climate": _climate(plan.weighing.as_found, words),

@@ -43,13 +43,13 @@ def piece_section(plan: JobPlan, words: Words) -> Section:
                 "note": piece.note,
             }
         )
-    refused = [say("pieces.way-in", piece=w.piece, how=w.how) for w in plan.pieces.way_in if not w.passes]
+    refused = [say("pieces.way-in", piece=w.piece, how=words.told(w.how)) for w in plan.pieces.way_in if not w.passes]
     proof = plan.pieces.proof
     return {
         "rows": rows,
         "cards": [p.id for p in plan.pieces.pieces if not is_plain(p)],
         "refused": refused,
-        "proof": say("pieces.proof", text=proof.text) if proof else "",
+        "proof": say("pieces.proof", text=words.said(proof.said)) if proof else "",
     }
 
 

@@ -17,8 +17,10 @@ class Caution:
         Stable short name.
     weight : Weight
         STOP: nobody works until the named person has cleared it; WARN; NOTE.
-    title, text : str
+    title : str
         For people.
+    text : Told
+        What to do, or what was found.
     trigger : Told
         What in the job brought it up.
     clears : str
@@ -32,7 +34,7 @@ class Caution:
     code: str
     weight: Weight
     title: str
-    text: str
+    text: Told
     trigger: Told
     clears: str = ""
     protection: tuple[str, ...] = ()

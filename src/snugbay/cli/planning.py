@@ -20,7 +20,6 @@ from snugbay.document.snapshot import snapshot_of, snapshot_path, snapshot_text
 from snugbay.fit import bill
 from snugbay.flow import JobPlan, whole_job
 from snugbay.job import Job, short_list
-from snugbay.tape import in_units
 from snugbay.words import writer_of
 
 
@@ -103,10 +102,10 @@ def summary(plan: JobPlan) -> list[str]:
             for b in plan.afterwards.build_ups
         ]
     if plan.pieces.pieces and plan.pieces.proof is not None:
-        lines.append(f"Pieces: {plan.pieces.proof.text}.")
+        lines.append(f"Pieces: {writer_of(job).said(plan.pieces.proof.said)}.")
     if sheets.sheets:
         new = sum(s.source == "new" for s in sheets.sheets)
-        cuts = in_units(f"{sheets.cut_length:.0f} m", job.units.value)
+        cuts = writer_of(job).long_length(sheets.cut_length)
         lines.append(
             f"Sheets: {new} new and {len(sheets.sheets) - new} on hand; {cuts} of cuts, "
             f"{sheets.set_ups} straightedge set-ups, {sheets.minutes / 60:.1f} h of marking and cutting."

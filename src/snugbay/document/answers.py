@@ -24,7 +24,7 @@ from snugbay.sheets import Sheet
 from snugbay.survey import AdjustedFace, JoinCheck, Survey, Suspect, Unchecked
 from snugbay.ways import AsFound, HourElement, Option
 from snugbay.weigh import Afterwards, BreakEven, Money, PlanPoint, Purchase, Replan, Spread, Weighing
-from snugbay.words import writer_of
+from snugbay.words import Writer, writer_of
 
 PLAN_VERSION = 1
 
@@ -266,11 +266,13 @@ def prove_answer(job: Job, proved: ProveAnswer, findings: tuple[Finding, ...]) -
     )
 
 
-def _proof(pieces: PieceSet) -> ProofAnswer | None:
+def _proof(pieces: PieceSet, writer: Writer) -> ProofAnswer | None:
     p = pieces.proof
     if p is None:
         return None
-    return ProofAnswer(p.pieces, p.overlaps, p.coverage, p.narrowest_gap * 1000, p.all_pass_the_way_in, p.text)
+    return ProofAnswer(
+        p.pieces, p.overlaps, p.coverage, p.narrowest_gap * 1000, p.all_pass_the_way_in, writer.said(p.said)
+    )
 
 
 def plan_answer(plan: JobPlan) -> PlanAnswer:
@@ -293,7 +295,7 @@ def plan_answer(plan: JobPlan) -> PlanAnswer:
         pieces=plan.pieces.pieces,
         seams=plan.pieces.seams,
         way_in=plan.pieces.way_in,
-        proof=_proof(plan.pieces),
+        proof=_proof(plan.pieces, writer_of(job)),
         sheets=sheets.sheets,
         cutting=CutTotals(
             len(sheets.sheets),

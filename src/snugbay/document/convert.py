@@ -9,7 +9,8 @@ from typing import TypeVar
 
 import tomlkit
 
-from snugbay.base import InputError, Problems, SnugbayError
+from snugbay.base import InputError, Problems, Said, SnugbayError
+from snugbay.base.facts import Hours, Length, LongLength, Share
 from snugbay.document import expanding, surfaces
 from snugbay.document.afterwards import learned_rates, logger_of, temperature_of
 from snugbay.document.heights import LOW_SPACE, Height, headrooms, zone_heights
@@ -100,7 +101,11 @@ def to_job(doc: JobDoc) -> Job:
     place = faults.tried(lambda: place_of(doc.place, currency, ledger), "place")
     zones = faults.tried(lambda: _all_zones(doc, ledger), "zones") or ()
     stock = faults.tried(lambda: _stock(doc.stock), "stock")
-    ledger.note("instrument", "tape, hooked at one end: 1.5 mm and 0.2 mm a metre", "where none is named; assumption")
+    ledger.note(
+        "instrument",
+        Said.of("default.tape", fixed=Length(0.0015), share=Share(0.0002)),
+        "where none is named; assumption",
+    )
     made = _surfaces(doc, zones, ledger, faults) if zones else _Surfaces((), (), (), ())
     zones = (*zones, *(s.made.zone for s in made.spaces if s.made.zone is not None))
     log = log_of(doc.log)
@@ -159,7 +164,7 @@ def _all_zones(job: JobDoc, ledger: Ledger) -> tuple[Zone, ...]:
         if buffer:
             air = ledger.take(air, 3.0, f"zones.{doc.id}.air_changes", "vented eaves, ISO 13789 range", "3 per hour")
         height = float(doc.height) if doc.height is not None else None
-        usual = known.get(doc.id, Height(LOW_SPACE, "1.0 m", ""))
+        usual = known.get(doc.id, Height(LOW_SPACE, ""))
         zones.append(
             Zone(
                 doc.id,
@@ -170,7 +175,7 @@ def _all_zones(job: JobDoc, ledger: Ledger) -> tuple[Zone, ...]:
                 doc.may_come_inside,
                 doc.pipes,
                 doc.storage,
-                ledger.take(height, usual.metres, f"zones.{doc.id}.height", usual.why, usual.text)
+                ledger.take(height, usual.metres, f"zones.{doc.id}.height", usual.why, Length(usual.metres))
                 if buffer
                 else height or 2.4,
                 height is not None,
@@ -204,15 +209,15 @@ def _access(doc: AccessDoc, ledger: Ledger) -> Access:
     given_sill, given_wall, given_height, carry = (
         None if d is None else float(d) for d in (doc.sill, doc.wall_thickness, doc.clear_height, doc.carry)
     )
-    sill = ledger.take(given_sill, 0.0, "access.sill", "level with the floor behind it", "0")
+    sill = ledger.take(given_sill, 0.0, "access.sill", "level with the floor behind it", Length(0.0))
     upper = float(doc.height) + sill
-    wall = ledger.take(given_wall, USUAL_WALL, "access.wall_thickness", "a framed wall, assumption", "100 mm (4 in)")
+    wall = ledger.take(given_wall, USUAL_WALL, "access.wall_thickness", "a framed wall, assumption", Length(USUAL_WALL))
     return Access(
         float(doc.width),
         float(doc.height),
         float(doc.clear_run),
         ledger.take(given_height, upper, "access.clear_height", "as high as the opening", "the opening's upper edge"),
-        ledger.take(carry, 6.0, "access.carry", "cutting place within 20 ft", "6 m"),
+        ledger.take(carry, 6.0, "access.carry", "a cutting place near by", LongLength(6.0)),
         doc.cut_inside,
         sill,
         wall,
@@ -258,7 +263,7 @@ def _you(doc: YouDoc, currency: str, ledger: Ledger, stock: Stock) -> You:
         ledger.take(doc.hands, 1, "you.hands", "working alone"),
         tuple(doc.tools) or (Tool.KNIFE,),
         doc.days,
-        ledger.take(doc.hours_per_day, 6.0, "you.hours_per_day", "assumption", "6 h"),
+        ledger.take(doc.hours_per_day, 6.0, "you.hours_per_day", "assumption", Hours(6.0)),
         ledger.take(doc.skill, "usual", "you.skill"),
         ledger.take(doc.sprays, True, "you.sprays", "nobody has asthma, allergies or skin trouble", "yes"),
     )

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterable
 from dataclasses import replace
 
-from snugbay.base import InputError, SnugbayError
+from snugbay.base import InputError, Said, SnugbayError
+from snugbay.base.facts import Length
 from snugbay.document.heights import UPRIGHT, Height
 from snugbay.document.ledger import Ledger
 from snugbay.document.outline import HoleDoc, HotFields, NotchDoc, OpeningDoc
@@ -18,7 +19,6 @@ from snugbay.job.runs import sides
 from snugbay.job.shorthands import Common
 from snugbay.materials import material
 from snugbay.survey.hot import hot_items, widest
-from snugbay.tape import INCH_M
 
 THICKEST_LAYER = 3.0
 """No layer of a house is thicker. [m]"""
@@ -65,7 +65,11 @@ def framing_of(doc: SurfaceFields, ledger: Ledger, where: str) -> Framing | None
             hint="Spacing is centre to centre; width is the face of one member.",
         )
     first = ledger.take(
-        None if f.first is None else float(f.first), float(f.spacing) / 2, f"{where}.framing.first", "half a bay"
+        None if f.first is None else float(f.first),
+        float(f.spacing) / 2,
+        f"{where}.framing.first",
+        "half a bay",
+        Length(float(f.spacing) / 2),
     )
     return Framing(float(f.spacing), float(f.width), float(f.depth), f.direction, first, f.exposed)
 
@@ -92,7 +96,7 @@ def common_of(
         framing=framing_of(doc, ledger, where),
         substrate=ledger.take(doc.fasten_to, substrate, f"{where}.fasten_to"),
         depth=None if doc.depth is None else float(doc.depth),
-        headroom=ledger.take(headroom, usual.metres, f"{where}.headroom", usual.why, usual.text),
+        headroom=ledger.take(headroom, usual.metres, f"{where}.headroom", usual.why, Length(usual.metres)),
         headroom_told=headroom is not None,
         vent_space=bool(doc.vent_space),
         in_front=doc.in_front or "",
@@ -178,8 +182,8 @@ def _note_unknown(face: Face, ledger: Ledger, where: str) -> None:
     for item in hot_items(face):
         if item.hot_thing is None and item.on_label is None:
             field = "notches" if isinstance(item, Notch) else "holes"
-            inches = f"{widest() / INCH_M:.0f} in ({widest() * 1000:.0f} mm) kept clear"
-            ledger.note(f"{where}.{field}.{item.name}.hot_thing", inches, "not said: the widest of any hot thing")
+            clear = Said.of("default.kept-clear", clear=Length(widest()))
+            ledger.note(f"{where}.{field}.{item.name}.hot_thing", clear, "not said: the widest of any hot thing")
 
 
 def openings_of(docs: Iterable[OpeningDoc], exact: Precision) -> tuple[Opening, ...]:

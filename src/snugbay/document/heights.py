@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from snugbay.document.models import JobDoc
 from snugbay.document.outline import RectangleDoc
 from snugbay.document.shapes import KneeWallDoc, NicheBoxDoc
-from snugbay.job import Part, Units
-from snugbay.tape import tape_for
+from snugbay.job import Part
 
 STANDING = 2.0
 """Working height where nothing limits it. [m]"""
@@ -25,16 +24,15 @@ class Height:
     ----------
     metres : float
         [m]
-    text, why : str
-        As written, and what it comes from.
+    why : str
+        What it comes from.
     """
 
     metres: float
-    text: str
     why: str
 
 
-UPRIGHT = Height(STANDING, "2.0 m", "standing height")
+UPRIGHT = Height(STANDING, "standing height")
 
 
 def headrooms(doc: JobDoc) -> Mapping[str, Height]:
@@ -58,12 +56,12 @@ def headrooms(doc: JobDoc) -> Mapping[str, Height]:
         if doc.access is not None and doc.access.clear_height is not None and (zone.id in buffers or not buffers):
             given.append((float(doc.access.clear_height), "the clear height behind the way in"))
         if zone.id in buffers and zone.height is None:
-            usual = standing.get(zone.id, Height(LOW_SPACE, "", "a low space: nothing says how high it is"))
+            usual = standing.get(zone.id, Height(LOW_SPACE, "a low space: nothing says how high it is"))
             given.append((usual.metres, usual.why))
         low = min(given, default=(STANDING, ""))
         if low[0] < STANDING:
             tells = "; where its floor and roof are among the faces, they tell" if zone.id in buffers else ""
-            found[zone.id] = Height(low[0], _text(doc, low[0]), low[1] + tells)
+            found[zone.id] = Height(low[0], low[1] + tells)
     return found
 
 
@@ -74,7 +72,7 @@ def zone_heights(doc: JobDoc) -> Mapping[str, Height]:
         known = list(_standing_in(doc, zone.id)) if zone.kind == "buffer" else []
         if known:
             high, what = max(known)
-            found[zone.id] = Height(high, _text(doc, high), f"as high as {what}")
+            found[zone.id] = Height(high, f"as high as {what}")
     return found
 
 
@@ -92,8 +90,3 @@ def _standing_in(doc: JobDoc, zone: str) -> Iterator[tuple[float, str]]:
         walls = (Part.KNEE_WALL, Part.BOX_SIDE, Part.BOX_BACK)
         if zone in face.between and face.part in walls and isinstance(face.outline, RectangleDoc):
             yield float(face.outline.height), face.id
-
-
-def _text(doc: JobDoc, metres: float) -> str:
-    text = tape_for(Units(doc.units)).text(metres)
-    return f"{text} mm" if doc.units == "mm" else text

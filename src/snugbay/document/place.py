@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from snugbay.base import InputError, SnugbayError
+from snugbay.base.facts import Temperature, Volume
 from snugbay.document.ledger import Ledger
 from snugbay.document.models import PlaceDoc
 from snugbay.job import Fuel, Month, Place
@@ -51,7 +52,7 @@ def place_of(doc: PlaceDoc, currency: str, ledger: Ledger) -> Place:
         ledger.take(doc.carbon, row.carbon, "place.carbon", said, f"{row.carbon} kg/kWh"),
     )
     indoor = doc.indoor.value if doc.indoor else None
-    volume = ledger.take(doc.house_volume_m3, 350.0, "place.house_volume_m3", "assumption", "350 m³")
+    volume = ledger.take(doc.house_volume_m3, 350.0, "place.house_volume_m3", "assumption", Volume(350.0))
     _check(doc, indoor, volume)
     door = None if doc.blower_door_m3h is None else doc.blower_door_m3h / 3600
     return Place(
@@ -59,7 +60,7 @@ def place_of(doc: PlaceDoc, currency: str, ledger: Ledger) -> Place:
         fuel=heat,
         months=tuple(Month(m.temperature.value, m.humidity / 100) for m in doc.months),
         weather_file=doc.weather_file,
-        setpoint_c=ledger.take(indoor, 20.0, "place.indoor", "usual", "20 °C (68 °F)"),
+        setpoint_c=ledger.take(indoor, 20.0, "place.indoor", "usual", Temperature(20.0)),
         humidity_class=ledger.take(doc.humidity_class, 3, "place.humidity_class", "ISO 13788, dwellings"),
         code_zone=doc.code_zone,
         design_temp_c=doc.design_temperature.value if doc.design_temperature else None,

@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from snugbay.base import InputError, Problems, SnugbayError
+from snugbay.base import InputError, Problems, Said, SnugbayError, Told, facts
+from snugbay.base.facts import Angle, Count, Listed, Name
 from snugbay.document.expanding import more_of
 from snugbay.document.fabric import common_of
 from snugbay.document.fields import Written
@@ -104,7 +105,6 @@ def spaced(
     exact = precision(doc.instrument)
     numbers = _numbers(doc, kind, exact.instrument, units)
     zone, behind, warm = _zones(doc, kind, own, docs, zones)
-    text = tape_for(units).text
     space = Space(
         id=own,
         title=doc.title or kind.title,
@@ -125,9 +125,12 @@ def spaced(
     )
     made = expand_space(space)
     for guessed, value in made.guessed:
-        ledger.note(f"{where}.{guessed.name}", shown(guessed, value, units), guessed.why or "assumption: read it")
+        ledger.note(f"{where}.{guessed.name}", as_shown(guessed, value), guessed.why or "assumption: read it")
     if made.unread:
-        some = "; ".join(f"{name} {text(value)}" for name, value in made.unread)
+        some = Listed(
+            tuple(Said.of("default.unread", name=Name(name), value=facts.Length(value)) for name, value in made.unread),
+            "semicolon",
+        )
         ledger.note(f"{where}.readings", some, "not read: a wide guess until it is, by the kind's shape")
     ledger.note(f"{where}.build-up", "the kind's usual layers and framing", "assumption; [[changes]] overrides a face")
     return Spaced(number, space, made)
@@ -147,7 +150,8 @@ def usual_access(spaces: Sequence[Spaced], ledger: Ledger) -> AccessDoc:
         (wide, high), sill, why = _SIZES["hatch"], 0.0, "a usual hatch, assumption"
     else:
         (wide, high), sill, why = (0.8, 2.0), 0.0, "a door, assumption"
-    ledger.note("access", f"{wide * 1000:.0f} x {high * 1000:.0f} mm, {run * 1000:.0f} mm clear behind it", why)
+    taken = Said.of("default.way-in", width=facts.Length(wide), height=facts.Length(high), run=facts.Length(run))
+    ledger.note("access", taken, why)
     tall = min((s.made.zone.height for s in cold if s.made.zone is not None), default=2.2)
     return AccessDoc(
         width=_metres(wide),
@@ -167,6 +171,13 @@ def _reach(made: SpaceMade) -> float:
     places = list(made.solid.at.values())
     spans = [max(p[a] for p in places) - min(p[a] for p in places) for a in (0, 1)]
     return max(min(spans), 0.3)
+
+
+def as_shown(number: KindNumber, value: float) -> Told:
+    """Return a number of a kind as it was understood."""
+    if number.unit == "angle":
+        return Angle(value)
+    return Count(round(value)) if number.unit == "count" else facts.Length(value)
 
 
 def shown(number: KindNumber, value: float, units: Units) -> str:
@@ -312,7 +323,6 @@ def _puts(doc: SpaceBase, kind: Kind, own: str, ledger: Ledger, units: Units) ->
 
 
 def _put(one: PutDoc, number: int, doc: SpaceBase, kind: Kind, own: str, ledger: Ledger, units: Units) -> Put:
-    text = tape_for(units).text
     alike = [d.what for d in doc.put[:number] if d.id is None]
     name = one.id or (one.what if one.what not in alike else f"{one.what} {alike.count(one.what) + 1}")
     if sum(d.id == name for d in doc.put) > 1:
@@ -336,11 +346,11 @@ def _put(one: PutDoc, number: int, doc: SpaceBase, kind: Kind, own: str, ledger:
     exact = precision(one.instrument or doc.instrument)
     tool = exact.instrument
     wide, high = usual or (0.0, 0.0)
-    width = ledger.take(one.width, None, f"{where}.width", "", text(wide)) if usual else one.width
+    width = ledger.take(one.width, None, f"{where}.width", "", facts.Length(wide)) if usual else one.width
     tall = one.width if one.height is None and one.what in PASSING else one.height
-    height = ledger.take(tall, None, f"{where}.height", "", text(high)) if usual else tall
+    height = ledger.take(tall, None, f"{where}.height", "", facts.Length(high)) if usual else tall
     box = one.what in BOXES
-    common = common_of(one, ledger, where, usual=_low(doc, kind, units)) if box else Common()
+    common = common_of(one, ledger, where, usual=_low(doc, kind)) if box else Common()
     return Put(
         what=one.what,
         id=name,
@@ -362,14 +372,14 @@ def _put(one: PutDoc, number: int, doc: SpaceBase, kind: Kind, own: str, ledger:
     )
 
 
-def _low(doc: SpaceBase, kind: Kind, units: Units) -> Height:
+def _low(doc: SpaceBase, kind: Kind) -> Height:
     """Return the working height in front of a box: half the height of the space."""
     tall = next((n.guess for n in kind.numbers if n.name == "height"), None)
     said = getattr(doc, "height", None)
     half = (float(said) if said is not None else tall or 2.0 * UPRIGHT.metres) / 2.0
-    return Height(half, tape_for(units).text(half), "half the height") if half < UPRIGHT.metres else UPRIGHT
+    return Height(half, "half the height") if half < UPRIGHT.metres else UPRIGHT
 
 
 def _plywood(common: Common, ledger: Ledger, where: str) -> Common:
-    ledger.note(f"{where}.layers", "plywood, 19 mm (3/4 in)", "assumption")
+    ledger.note(f"{where}.layers", Said.of("default.plywood", thick=facts.Length(0.01905)), "assumption")
     return replace(common, layers=PLYWOOD)

@@ -9,14 +9,13 @@ from math import dist
 from typing import Any, TypeVar
 
 from snugbay.base import Finding, Outcome, Run, Weight
-from snugbay.base.facts import Listed, Number, PieceRef
+from snugbay.base.facts import FaceRef, Listed, Number, PieceRef, names
 from snugbay.cautions import cautions
 from snugbay.fit import FittingPlan, fitting_plan, sheets_still, with_uses
 from snugbay.flow.cuttable import check_cuttable
 from snugbay.flow.digest import job_digest
 from snugbay.flow.proof import followed, proof_of, under_way
 from snugbay.flow.relay import WHOLE, last_sheet, lay_rest, rest_of, supplies
-from snugbay.flow.units import defaults_in_job_units, in_job_units, proof_in_job_units
 from snugbay.flow.values import JobPlan, Onward, Supply
 from snugbay.flow.whole import in_order, weighed
 from snugbay.job import Face, Job, short_list
@@ -107,7 +106,7 @@ def replanned(plan: JobPlan, job: Job, run: Run) -> Outcome[JobPlan]:
     value = replace(
         value,
         buying=buying,
-        findings=in_job_units(job, in_order(findings)),
+        findings=in_order(findings),
         onward=_onward(plan, job, choice, ways, cutting, cut, closed),
     )
     finished = found.finished and answer.finished
@@ -251,7 +250,7 @@ def _pieces(
     fresh = _named_anew(made.value, set(asked), _names(plan), cut.pieces)
     pieces = _joined(plan.pieces, own, fresh, set(asked))
     proof = prove_in_solids(now.job, now.survey, pieces, run)
-    pieces = proof_in_job_units(now.job, replace(pieces, proof=proof))
+    pieces = replace(pieces, proof=proof)
     return Outcome(pieces, (*findings, *made.findings, *proof.findings), made.provenance, made.finished)
 
 
@@ -340,21 +339,17 @@ def _boards(weighing: Weighing, face: str, way: str) -> BoardChoice | None:
 
 
 def _in_part(face: str) -> Finding:
-    text = (
-        f"{face}: part of it is done one way and boards are to do the rest. Measure what is left and give it as a "
-        "face of its own; no pieces are made for it here."
-    )
-    return Finding("replan.in-part", text, Weight.WARN, ("faces", face))
+    return Finding.of("replan.in-part", Weight.WARN, ("faces", face), face=FaceRef(face))
 
 
 def _taken(cut: PiecesCut) -> tuple[Finding, ...]:
     return tuple(
-        Finding(
+        Finding.of(
             "replan.pieces-taken",
-            f"The log gives a share of {face} and no pieces: {short_list(list(labels))} "
-            f"{'is' if len(labels) == 1 else 'are'} taken as cut. Name the pieces with snugbay log if they are others.",
             Weight.WARN,
             ("log", "entries"),
+            face=FaceRef(face),
+            labels=names(labels),
         )
         for face, labels in cut.taken
     )
@@ -492,7 +487,7 @@ def _assembled(plan: JobPlan, now: Now, weighing: Weighing, cutting: Cutting, ru
         fitting=fitting,
         cautions=warned,
         afterwards=afterwards,
-        defaults=defaults_in_job_units(job),
+        defaults=job.defaults,
         seed=run.seed,
         effort=run.effort.value,
         digest=job_digest(job, run),

@@ -11,7 +11,6 @@ from snugbay.flow.checks import check_names, check_places
 from snugbay.flow.cuttable import check_cuttable
 from snugbay.flow.digest import job_digest
 from snugbay.flow.measuring import measured
-from snugbay.flow.units import defaults_in_job_units, in_job_units, proof_in_job_units, weighing_in_job_units
 from snugbay.flow.values import JobPlan
 from snugbay.job import Job
 from snugbay.pieces import PieceSet, blank, pieces_that_go_in, prove_in_solids
@@ -49,8 +48,8 @@ def weighed(job: Job, run: Run, taped_by: float = 0.1, weighed_by: float = 1.0) 
     check_places(job, taped.value, taped.findings)
     answer = weigh_dry(job, as_if_read(job, taped.value), run.within("Weigh up", taped_by, weighed_by))
     return Outcome(
-        (taped.value, weighing_in_job_units(job, answer.value)),
-        in_job_units(job, taped.findings + answer.findings),
+        (taped.value, answer.value),
+        taped.findings + answer.findings,
         taped.provenance + answer.provenance,
         taped.finished and answer.finished,
     )
@@ -130,8 +129,7 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     fitting = fitting_plan(job, as_shown(weighing), pieces, codes, rates)
     fitting = with_uses(fitting, pieces, sheets, list_, shelf(job, all_ways(job.own_ways, rates), rates))
     found = answered.findings + ahead.findings + cutting.findings
-    findings = in_job_units(job, in_order(found + over_budget(job, bill(offered, list_))))
-    pieces = proof_in_job_units(job, pieces)
+    findings = in_order(found + over_budget(job, bill(offered, list_)))
     proof = None
     if job.log.entries or job.temperatures or job.loggers:
         proof = prove(Followed(job, taped, weighing, pieces), _hurried(run).within("Prove", 0.95, 1.0)).value
@@ -146,7 +144,7 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
         buying=list_,
         cautions=warned,
         findings=findings,
-        defaults=defaults_in_job_units(job),
+        defaults=job.defaults,
         seed=run.seed,
         digest=job_digest(job, run),
         finished=finished,

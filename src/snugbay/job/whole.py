@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from snugbay.base import UnknownName
+from snugbay.base import Told, UnknownName
 from snugbay.job.people import Access, Log, Logger, Temperature, You
 from snugbay.job.place import FuelUsed, Place, Zone
 from snugbay.job.stock import Stock
@@ -118,14 +118,14 @@ class Default:
     ----------
     where : str
         Field, as a dotted path.
-    value : str
-        What was taken, as printed.
+    value : Told
+        What was taken.
     why : str
         Source or reason.
     """
 
     where: str
-    value: str
+    value: Told
     why: str = ""
 
 

@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.base.facts import Number, Span, TemperatureDifference
 from snugbay.physics._num import Array, Real, arr, need, out, positive, smallest
 from snugbay.physics._tables import rows_of
 
@@ -120,15 +121,7 @@ def check_infrared(emissivity: float) -> tuple[Finding, ...]:
     """Finding where a surface is too bright for an infrared meter."""
     if emissivity >= 0.5 or np.isnan(emissivity):
         return ()
-    return (
-        Finding(
-            "insitu.bright",
-            f"At an emissivity of {emissivity:.2f} the meter shows the room, not the surface. Stick on a patch of tape "
-            "or matt paint, let it settle, and read that.",
-            Weight.WARN,
-            numbers={"emissivity": emissivity},
-        ),
-    )
+    return (Finding.of("insitu.bright", Weight.WARN, (), emissivity=Number(emissivity)),)
 
 
 @dataclass(frozen=True)
@@ -205,30 +198,14 @@ def _surface_findings(whole: Array, drop: Array, err: Array) -> tuple[Finding, .
     least = smallest(whole)
     if least < LEAST_DIFFERENCE_K:
         found.append(
-            Finding(
-                "insitu.mild",
-                f"Only {least:.1f} K between room and outdoors: wait for a day with 10 K or more.",
-                Weight.WARN,
-                numbers={"difference_k": least},
+            Finding.of(
+                "insitu.mild", Weight.WARN, (), least=TemperatureDifference(least), wanted=TemperatureDifference(10.0)
             )
         )
     if bool(np.any(drop <= 2.0 * err)):
-        found.append(
-            Finding(
-                "insitu.small-drop",
-                "The surface is so near room temperature that the resistance is only known to be high; take the band.",
-                Weight.WARN,
-                numbers={"drop_k": smallest(drop)},
-            )
-        )
+        found.append(Finding.of("insitu.small-drop", Weight.WARN))
     if bool(np.any((drop <= 0) | (drop >= whole))):
-        found.append(
-            Finding(
-                "insitu.impossible",
-                "A surface reading does not lie between room and outdoors: sun, a heater, or the meter misled.",
-                Weight.WARN,
-            )
-        )
+        found.append(Finding.of("insitu.impossible", Weight.WARN))
     return tuple(found)
 
 
@@ -313,14 +290,15 @@ def average_method(inner_c: Array, outer_c: Array, heat_flux: Array, *, step_hou
 
 
 def _end_tests(hours: float, long_ok: bool, day_ok: bool, thirds_ok: bool) -> tuple[Finding, ...]:
-    texts = []
+    source = "ISO9869-1:2014 7.2"
+    found = []
     if not long_ok:
-        texts.append(("insitu.short", f"Readings over {hours:g} h; at least 72 h are wanted."))
+        found.append(Finding.of("insitu.short", Weight.WARN, (), source, hours=Span(hours), least=Span(72.0)))
     if not day_ok:
-        texts.append(("insitu.not-settled", "The resistance still moved by over 5 % in the last day."))
+        found.append(Finding.of("insitu.not-settled", Weight.WARN, (), source))
     if not thirds_ok:
-        texts.append(("insitu.drift", "The first and the last part of the readings differ by over 5 %."))
-    return tuple(Finding(code, text, Weight.WARN, source="ISO9869-1:2014 7.2") for code, text in texts)
+        found.append(Finding.of("insitu.drift", Weight.WARN, (), source))
+    return tuple(found)
 
 
 def convergence_factors(running: Array, *, step_hours: float = 1.0, period_hours: float = 24.0) -> Array:

@@ -15,6 +15,7 @@ from enum import StrEnum
 from math import atan2, cos, degrees, hypot, pi, sin, sqrt, tan
 
 from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.base.facts import Angle, faces
 from snugbay.job import Face, Join
 from snugbay.pieces.rates import typical
 from snugbay.pieces.stack import Slab
@@ -137,26 +138,24 @@ GUESSED = "pieces.angle-guess"
 
 
 def _bad_gauge(join: Join, angle: float) -> Finding:
-    return Finding(
-        BAD_GAUGE,
-        f"The gauge reads {degrees(join.opening):.1f} degrees between {join.a} and {join.b}, but everything else that "
-        f"was measured folds them up to {degrees(angle):.1f}. Gauge that corner again before a bevel is cut; until "
-        "then the boards are reckoned with the measured faces.",
+    return Finding.of(
+        "pieces.gauge",
         Weight.STOP,
         ("joins", join.name or f"{join.a}/{join.b}"),
-        numbers={"gauge_rad": join.opening, "folded_rad": angle},
+        faces=faces((join.a, join.b)),
+        gauge=Angle(join.opening),
+        folded=Angle(angle),
     )
 
 
 def _guessed(join: Join, angle: float, sigma: float) -> Finding:
-    return Finding(
-        GUESSED,
-        f"Nobody gauged the angle between {join.a} and {join.b}, and nothing that was measured holds it: "
-        f"{degrees(angle):.0f} degrees is a guess, good to {degrees(sigma):.0f} or so. Gauge it before the boards that "
-        "meet there are cut.",
+    return Finding.of(
+        "pieces.angle-guess",
         Weight.WARN,
         ("joins", join.name or f"{join.a}/{join.b}"),
-        numbers={"angle_rad": angle, "sigma_rad": sigma},
+        faces=faces((join.a, join.b)),
+        angle=Angle(angle),
+        sigma=Angle(sigma),
     )
 
 

@@ -13,7 +13,8 @@ from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 from shapely.ops import nearest_points
 
-from snugbay.base import Finding, NoFit, Weight
+from snugbay.base import Finding, NoFit, Said, Weight
+from snugbay.base.facts import Area, Count, FaceRef, Length
 from snugbay.job import Face
 from snugbay.pieces.fitgap import Fit
 from snugbay.pieces.limits import Limits, blank_of
@@ -448,34 +449,35 @@ def framing_of(site: Site, slab: Slab) -> tuple[tuple[float, ...], tuple[float, 
 
 def _no_fit(face: Face, slab: Slab, ask: Ask) -> NoFit:
     wide, long = blank_of(ask.outer)
-    return NoFit(
-        f"{face.id}, layer {slab.layer}: no seams were found that bring {wide * 1000:.0f} x {long * 1000:.0f} mm of "
-        f"{slab.thickness * 1000:.0f} mm board through the way in.",
-        where=("faces", face.id),
-        hint="Take thinner boards, or a wider way in.",
+    said = Said.of(
+        "pieces.no-seams",
+        face=FaceRef(face.id),
+        layer=Count(slab.layer),
+        width=Length(wide),
+        length=Length(long),
+        thickness=Length(slab.thickness),
     )
+    return NoFit.of(said, where=("faces", face.id), cure=Said.of("pieces.said.thinner-or-wider"))
 
 
 def _no_corner(face: Face, slab: Slab) -> NoFit:
-    return NoFit(
-        f"{face.id}, layer {slab.layer}: an edge is too short for the bevels of {slab.thickness * 1000:.0f} mm board "
-        "beside it.",
-        where=("faces", face.id),
-        hint="Take a thinner layer, or let the other face's boards run past.",
-    )
+    face_ref, thickness = FaceRef(face.id), Length(slab.thickness)
+    said = Said.of("pieces.short-edge", face=face_ref, layer=Count(slab.layer), thickness=thickness)
+    return NoFit.of(said, where=("faces", face.id), cure=Said.of("pieces.said.thinner-layer"))
 
 
 def _sliver(face: Face, slab: Slab, part: Polygon, hot: bool = False) -> Finding:
     x, y = part.centroid.x, part.centroid.y
     wide, long = 2 * part.area / part.length, part.length / 2
-    left = "stays open beside the hot thing: no foam there" if hot else "is filled with foam"
-    return Finding(
-        "pieces.hot-strip" if hot else "pieces.sliver",
-        f"{face.id}, layer {slab.layer}: a strip about {wide * 1000:.0f} mm wide and {long * 1000:.0f} mm long is too "
-        f"thin for board and {left}.",
-        Weight.NOTE,
-        ("faces", face.id),
-        numbers={"x_m": float(x), "y_m": float(y), "area_m2": float(part.area)},
+    finding = Finding.of("pieces.hot-strip" if hot else "pieces.sliver", Weight.NOTE, ("faces", face.id))
+    return finding.having(
+        face=FaceRef(face.id),
+        layer=Count(slab.layer),
+        wide=Length(wide),
+        long=Length(long),
+        x=Length(float(x)),
+        y=Length(float(y)),
+        area=Area(float(part.area)),
     )
 
 

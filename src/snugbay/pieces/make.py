@@ -9,6 +9,7 @@ from types import MappingProxyType
 from shapely.geometry import LineString, Polygon
 
 from snugbay.base import Finding, InputError, Outcome, Run, Stopped, Weight
+from snugbay.base.facts import Count, FaceRef, Length, Name
 from snugbay.job import Job, Join
 from snugbay.pieces.corners import Ending, end_plane, end_sigma, opening_of
 from snugbay.pieces.cutting import NONE_LATER, Cell, Laid, cut_layer, framing_of, outer_of, with_label
@@ -179,12 +180,8 @@ def corners_of(job: Job, survey: Survey, stacks: Mapping[str, tuple[Slab, ...]])
 
 
 def _too_flat(join: Join) -> Finding:
-    return Finding(
-        "pieces.flat-corner",
-        f"{join.a} and {join.b} lie almost in one plane: neither board can run past the other, so both are cut on the "
-        "line half way between them.",
-        Weight.NOTE,
-        ("joins", join.name or f"{join.a}/{join.b}"),
+    return Finding.of(
+        "pieces.flat-corner", Weight.NOTE, ("joins", join.name or f"{join.a}/{join.b}"), a=Name(join.a), b=Name(join.b)
     )
 
 
@@ -344,13 +341,14 @@ def _stagger(face: str, slab: Slab, offset: float) -> list[Finding]:
     if offset >= least - 1e-6:
         return []
     return [
-        Finding(
+        Finding.of(
             "pieces.stagger",
-            f"{face}, layer {slab.layer}: a seam lies only {offset * 1000:.0f} mm from one in the layer beneath "
-            f"(at least {least * 1000:.0f} mm is wanted): tape both.",
             Weight.NOTE,
             ("faces", face),
-            numbers={"offset_m": offset, "least_m": least},
+            face=FaceRef(face),
+            layer=Count(slab.layer),
+            offset=Length(offset),
+            least=Length(least),
         )
     ]
 

@@ -14,6 +14,7 @@ from itertools import combinations
 from math import cos, pi, sin, tan
 
 from snugbay.base import Finding, Weight
+from snugbay.base.facts import FaceRef, Name, names
 from snugbay.job import Job, Join, Part
 from snugbay.pieces.corners import NEARLY_FLAT, opening_of
 from snugbay.pieces.stack import Slab
@@ -129,13 +130,7 @@ def _without_voids(
 
 def _void(faces: list[str]) -> Finding:
     names = ", ".join(faces[:-1]) + " and " + faces[-1]
-    return Finding(
-        "pieces.corner-void",
-        f"Where {names} meet, two joins are mitred and the third is not: a void about as large as the boards are thick "
-        "stays in that corner. Fill it with foam before the boards go on, or let all three be mitred.",
-        Weight.NOTE,
-        ("joins",),
-    )
+    return Finding.of("pieces.corner-void", Weight.NOTE, ("joins",), names=Name(names))
 
 
 def _wishes(job: Job, stacks: Stacks) -> dict[str, set[str]]:
@@ -206,12 +201,8 @@ def _groups(faces: list[str], mitres: frozenset[Pair]) -> list[list[str]]:
 
 
 def _ring(face: str, broken: set[str]) -> Finding:
-    return Finding(
-        "pieces.corner-ring",
-        f"Who runs past goes round in a ring at {face} and {', '.join(sorted(broken))}: one wish is not kept, "
-        "or the corner would have a hole.",
-        Weight.WARN,
-        ("joins",),
+    return Finding.of(
+        "pieces.corner-ring", Weight.WARN, ("joins",), face=FaceRef(face), broken=names(sorted(broken), "comma")
     )
 
 

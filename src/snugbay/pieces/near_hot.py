@@ -7,14 +7,14 @@ from collections.abc import Mapping, Sequence
 import manifold3d
 import numpy as np
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import FaceRef, Length, Name, PieceRef
 from snugbay.job import Job
 from snugbay.pieces.obstacles import obstacles
 from snugbay.pieces.values import Piece, PieceKind
 from snugbay.survey import Survey
-from snugbay.survey.hot import distance, hot_items, kept_clear
+from snugbay.survey.hot import hot_items, kept_clear
 from snugbay.survey.untied import untied
-from snugbay.tape import tape_for
 
 BEHIND = 0.02
 """The thing is looked at from this far behind its face. [m]"""
@@ -53,8 +53,7 @@ def near_hot(job: Job, survey: Survey, pieces: Sequence[Piece], solids: Sequence
             for piece, solid in zip(pieces, solids, strict=True):
                 own = piece.face == face.id and piece.kind is not PieceKind.PLUG  # cut to keep clear
                 if not own and (solid ^ placed).volume() > LEAST:
-                    text = distance(far, tape_for(job.units).text)
-                    found.append(_finding(piece, face.id, item.name, text, far))
+                    found.append(_finding(piece, face.id, item.name, far))
     return found + _beside_untied(job, survey, tops)
 
 
@@ -75,26 +74,35 @@ def _beside_untied(job: Job, survey: Survey, tops: Mapping[str, float]) -> list[
         for item, thing in zip(hot_items(face), (t for t in things if t.hot), strict=True):
             far = kept_clear(item) or 0.0
             if hole.distance(thing.bare) < thick + far:
-                text = (
-                    f"Boards of box {one.box} would come within {distance(far, tape_for(job.units).text)} of "
-                    f"{item.name} in {face.id}, if the box stands in {one.opening.name}: say so with "
-                    f'fills = ["{face.id}", "{one.opening.name}"], measure both again, and leave boards off that side.'
+                found.append(
+                    Finding.of(
+                        "pieces.hot-box-near",
+                        Weight.STOP,
+                        ("shapes", one.box),
+                        box=Name(one.box),
+                        clear=Length(far),
+                        item=Name(item.name),
+                        face=FaceRef(face.id),
+                        opening=Name(one.opening.name),
+                    )
                 )
-                where = ("shapes", one.box)
-                found.append(Finding("pieces.hot-near", text, Weight.STOP, where, numbers={"clear_m": far}))
     return found
 
 
-def _finding(piece: Piece, face: str, name: str, text: str, far: float) -> Finding:
+def _finding(piece: Piece, face: str, name: str, far: float) -> Finding:
+    own = piece.face == face
     what = (
-        "it is the plug of an opening beside it. Measure both again; if they stand so, the opening gets no plug of foam"
-        if piece.face == face
-        else f"write {name} as a notch or a hole of {piece.face} too, so that its boards keep clear"
+        Said.of("pieces.said.plug-beside")
+        if own
+        else Said.of("pieces.said.write-it-too", item=Name(name), own=FaceRef(piece.face))
     )
-    return Finding(
+    return Finding.of(
         "pieces.hot-near",
-        f"{piece.id} comes within {text} of {name} in {face}: {what}.",
         Weight.STOP,
         ("faces", piece.face),
-        numbers={"clear_m": far},
+        piece=PieceRef(piece.id),
+        clear=Length(far),
+        item=Name(name),
+        face=FaceRef(face),
+        what=what,
     )

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import pi, tan
 
 from snugbay.base import Finding, Weight
+from snugbay.base.facts import FaceRef, Name
 from snugbay.job import Face, Job, Opening, Units, ZoneKind
 from snugbay.pieces.obstacles import Obstacle
 from snugbay.pieces.plane import offset_outline, ring
@@ -47,13 +48,16 @@ def plug_findings(job: Job, face: Face) -> tuple[Finding, ...]:
     for opening in face.openings:
         if opening.plug and is_way_out(job, face, opening):
             inside, outside = job.zone(face.warm).title, job.zone(face.cold).title
-            text = (
-                f"{opening.name} in {face.id} is as large as the way in: it is taken as the way out of {inside}, and "
-                f"the only one. Its plug goes in from {outside} after everybody has left, with latches that open from "
-                f"inside too. While somebody is in {inside}, the plug stays out, away from the opening."
-            )
             found.append(
-                Finding("pieces.plug-way-out", text, Weight.WARN, ("faces", face.id, "openings", opening.name))
+                Finding.of(
+                    "pieces.plug-way-out",
+                    Weight.WARN,
+                    ("faces", face.id, "openings", opening.name),
+                    opening=Name(opening.name),
+                    face=FaceRef(face.id),
+                    inside=Name(inside),
+                    outside=Name(outside),
+                )
             )
     return tuple(found)
 

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from snugbay.base import Finding, Run, Weight
-from snugbay.base.facts import Area, Count, FaceRef, Length, Listed, Name, PieceRef
+from snugbay.base import Finding, Run, Said, Told, Weight
+from snugbay.base.facts import Area, Count, FaceRef, Length, Listed, PieceRef, Share, as_fact
 from snugbay.job import Job
 from snugbay.pieces.coverage import Covered, around, covered, meant_shape, narrowest, stacks_of, things_of
 from snugbay.pieces.entry import PRESS
@@ -173,21 +173,18 @@ def slice_at(solids: Sequence[manifold3d.Manifold], frame: Frame, z: float) -> B
     return together(found)
 
 
-def in_words(count: int, pairs: int, share: float, gap: float, way: bool, held: int, deep: int) -> str:
+def in_words(count: int, pairs: int, share: float, gap: float, way: bool, held: int, deep: int) -> Said:
     """Return the proof in one line."""
-    words = [
-        f"{count} piece{'' if count == 1 else 's'}",
-        f"{pairs} overlap{'' if pairs == 1 else 's'}",
-        f"{np.floor(share * 1000) / 10:.1f} % covered",
-        f"narrowest gap {gap * 1000:.0f} mm" if np.isfinite(gap) else "no gaps",
-    ]
-    if not way:
-        words.append("not every piece passes the way in")
-    if held:
-        words.append(f"{held} not to be put in past what is fitted before")
-    if deep:
-        words.append(f"{deep} standing into another face")
-    return ", ".join(words)
+    return Said.of(
+        "pieces.proof",
+        pieces=Count(count),
+        overlaps=Count(pairs),
+        covered=Share(float(np.floor(share * 1000) / 1000)),
+        gap=Said.of("pieces.said.narrowest", gap=Length(gap)) if np.isfinite(gap) else Said.of("pieces.said.no-gaps"),
+        way=None if way else Said.of("pieces.said.not-all-pass"),
+        held=Said.of("pieces.said.not-put-in", n=Count(held)) if held else None,
+        deep=Said.of("pieces.said.standing-into", n=Count(deep)) if deep else None,
+    )
 
 
 def _overlap_finding(overlap: Overlap) -> Finding:
@@ -214,5 +211,5 @@ def _through_finding(piece: str, face: str) -> Finding:
     return Finding.of("pieces.through", Weight.STOP, ("faces", face), piece=PieceRef(piece), face=FaceRef(face))
 
 
-def _way_finding(piece: str, how: str) -> Finding:
-    return Finding.of("pieces.way-in", Weight.STOP, ("access",), piece=PieceRef(piece), how=Name(how))
+def _way_finding(piece: str, how: Told) -> Finding:
+    return Finding.of("pieces.way-in", Weight.STOP, ("access",), piece=PieceRef(piece), how=as_fact(how))

@@ -9,7 +9,8 @@ from math import atan, ceil, cos
 import numpy as np
 from shapely.geometry import Polygon, box
 
-from snugbay.base import Finding, NoFit, Weight
+from snugbay.base import Finding, NoFit, Said, Weight
+from snugbay.base.facts import Count, FaceRef, Length, Listed, Name
 from snugbay.job import Face
 from snugbay.pieces.corners import Ending
 from snugbay.pieces.dice import Dice
@@ -167,13 +168,14 @@ def _square_one(site: Site, slab: Slab, lines: list[Line], insets: list[float]) 
 
 
 def _wedge(face: Face, slab: Slab, other: str, wedge: float) -> Finding:
-    return Finding(
+    return Finding.of(
         "pieces.wedge",
-        f"{face.id}, layer {slab.layer}: with a bevel towards {other} the board could not be hooked under it, so that "
-        f"edge is cut square; the wedge behind it, up to {wedge * 1000:.0f} mm, is foamed before the board goes in.",
         Weight.NOTE,
         ("faces", face.id),
-        numbers={"wedge_m": wedge},
+        face=FaceRef(face.id),
+        layer=Count(slab.layer),
+        other=Name(other),
+        wedge=Length(wedge),
     )
 
 
@@ -225,7 +227,7 @@ def bay_regions(site: Site, slab: Slab) -> tuple[list[Region], list[Finding]]:
     book = [replace(lines[t], start=outline[k], end=outline[(k + 1) % len(outline)]) for k, t in enumerate(tags)]
     regions: list[Region] = []
     findings: list[Finding] = []
-    narrow: list[str] = []
+    narrow: list[Said] = []
     for number, (shape, sides) in enumerate(bays(whole, face, Polygon(site.adjusted.points)), 1):
         for k, part in enumerate(polygons(shared(whole, shape))):
             name = f"bay {number}" + (f" part {k + 1}" if k else "")
@@ -235,18 +237,19 @@ def bay_regions(site: Site, slab: Slab) -> tuple[list[Region], list[Finding]]:
             owners = [finder.lines[f] if f is not None else _step_line(points, i) for i, f in enumerate(found)]
             wide = _width(part, face)
             if wide < typical("min_strip") + 2 * typical("foam_min_gap"):
-                narrow.append(f"{name} ({wide * 1000:.0f} mm)")
+                narrow.append(Said.of("pieces.said.bay-wide", bay=Name(name), width=Length(wide)))
                 continue
             region, more = _with_gaps(site, points, owners, part, name)
             regions.append(region)
             findings += more
     if narrow:
         findings.append(
-            Finding(
+            Finding.of(
                 "pieces.narrow-bay",
-                f"On {face.id} these bays are too narrow for board and are filled with foam: {', '.join(narrow)}.",
                 Weight.NOTE,
                 ("faces", face.id, "framing"),
+                face=FaceRef(face.id),
+                narrow=Listed(tuple(narrow), "comma"),
             )
         )
     return regions, findings

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from snugbay.base import InputError, NoFit, OutOfRange
+from snugbay.base import InputError, NoFit, OutOfRange, Said
+from snugbay.base.facts import FaceRef, Length
 from snugbay.job import Face
 from snugbay.pieces.rates import typical
 from snugbay.pieces.values import BoardChoice, Fitting
@@ -71,11 +72,15 @@ def slabs(face: Face, choice: BoardChoice) -> tuple[Slab, ...]:
             )
         level = vent - face.framing.depth
         if inside + vent > face.framing.depth + 1e-9:
-            raise NoFit(
-                f"Boards of {inside * 1000:.0f} mm do not fit bays of {face.framing.depth * 1000:.0f} mm"
-                + (f" that keep {vent * 1000:.0f} mm of air." if vent else "."),
+            raise NoFit.of(
+                Said.of(
+                    "pieces.bays-too-shallow",
+                    boards=Length(inside),
+                    bays=Length(face.framing.depth),
+                    air=Said.of("pieces.said.keep-air", vent=Length(vent)) if vent else None,
+                ),
                 where=where,
-                hint="Take thinner boards in the bays and lay the rest over the framing.",
+                cure=Said.of("pieces.said.rest-over-framing"),
             )
     found: list[Slab] = []
     height, rank = 0.0, 0
@@ -97,10 +102,11 @@ def slabs(face: Face, choice: BoardChoice) -> tuple[Slab, ...]:
         found.append(Slab(len(found) + 1, choice.covers, Fitting.OVER, 0.0, choice.covers, 1, True))
         height = choice.covers
     if face.depth is not None and height + inside > face.depth + 1e-9:
-        raise NoFit(
-            f"{(height + inside) * 1000:.0f} mm of boards exceed the {face.depth * 1000:.0f} mm there is on {face.id}.",
+        boards, depth = Length(height + inside), Length(face.depth)
+        raise NoFit.of(
+            Said.of("pieces.too-deep", boards=boards, depth=depth, face=FaceRef(face.id)),
             where=(*where, "depth"),
-            hint="Take fewer or thinner layers.",
+            cure=Said.of("pieces.said.fewer-layers"),
         )
     return tuple(found)
 

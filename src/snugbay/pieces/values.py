@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from snugbay.base import Finding
+from snugbay.base import Finding, Said, Told
 from snugbay.survey import Point
 
 
@@ -232,7 +232,7 @@ class WayIn:
 
     piece: str
     passes: bool
-    how: str
+    how: Told
 
 
 @dataclass(frozen=True)
@@ -269,7 +269,7 @@ class Proof:
     coverage: float
     narrowest_gap: float
     all_pass_the_way_in: bool
-    text: str
+    said: Said
     bare: float = 0.0
     all_reach_place: bool = True
     findings: tuple[Finding, ...] = ()

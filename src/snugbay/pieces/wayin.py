@@ -19,6 +19,8 @@ from math import ceil, floor, pi
 import numpy as np
 from numpy.typing import NDArray
 
+from snugbay.base import Said, Told
+from snugbay.base.facts import Length
 from snugbay.job import Access
 from snugbay.pieces.rates import typical
 
@@ -90,7 +92,7 @@ class Verdict:
     """Whether a plate passes, and how or why not."""
 
     passes: bool
-    how: str
+    how: Told
     motion: Motion | None = None
 
 
@@ -375,13 +377,12 @@ def _in_words(motion: Motion) -> str:
     return ", ".join(words)
 
 
-def _why_not(width: float, length: float, thickness: float, access: Access) -> str:
+def _why_not(width: float, length: float, thickness: float, access: Access) -> Said:
     """Return which limit stops the plate: the opening, the run or the height behind, and what would pass."""
     wide = replace(access, clear_run=50.0, clear_height=50.0)
-    size = f"{width * 1000:.0f} x {length * 1000:.0f} x {thickness * 1000:.0f} mm"
-    hole = f"{access.width * 1000:.0f} x {access.height * 1000:.0f} mm opening"
-    if access.wall_thickness:
-        hole += f" in a wall {access.wall_thickness * 1000:.0f} mm thick"
+    size = Said.of("pieces.said.plate", width=Length(width), length=Length(length), thickness=Length(thickness))
+    wall = Said.of("pieces.said.in-a-wall", thick=Length(access.wall_thickness)) if access.wall_thickness else None
+    hole = Said.of("pieces.said.way-in", width=Length(access.width), height=Length(access.height), wall=wall)
     if can_pass(width, length, thickness, wide) is None:
         low, high = 0.0, width
         while high - low > 0.005:
@@ -390,13 +391,13 @@ def _why_not(width: float, length: float, thickness: float, access: Access) -> s
                 low = middle
             else:
                 high = middle
-        return f"{size} does not pass the {hole} even tilted; at this length and thickness {low * 1000:.0f} mm would"
+        return Said.of("pieces.said.does-not-pass", size=size, hole=hole, would=Length(low))
     best = longest(width, thickness, access, length)
     tall = replace(access, clear_height=50.0)
     reason = (
-        f"cannot turn in the clear run of {access.clear_run * 1000:.0f} mm behind it"
+        Said.of("pieces.said.no-run", run=Length(access.clear_run))
         if can_pass(width, length, thickness, tall) is None
-        else f"cannot turn under the clear height of {access.clear_height * 1000:.0f} mm behind it"
+        else Said.of("pieces.said.no-height", height=Length(access.clear_height))
     )
-    rest = f"; {best * 1000:.0f} mm long would" if best > 0 else ""
-    return f"{size} passes the {hole} but {reason}{rest}"
+    rest = Said.of("pieces.said.long-would", best=Length(best)) if best > 0 else None
+    return Said.of("pieces.said.passes-but", size=size, hole=hole, reason=reason, rest=rest)

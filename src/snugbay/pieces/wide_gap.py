@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from math import ceil
-
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import FaceRef, Length, Listed, Name, ReadingRef
 from snugbay.job import Face, ReadingKind
 from snugbay.pieces.rates import typical
 
@@ -15,27 +14,33 @@ WIDE_GAP = "pieces.wide-gap"
 def wide_gap(face: Face, bay: str, gap: float) -> Finding:
     """Return the STOP for a face whose boards would need this gap [m] to go in for sure."""
     most = typical("foam_max_gap")
-    return Finding(
-        WIDE_GAP,
-        f"{face.id}{f', {bay}' if bay else ''}: as measured, boards need a gap of {ceil(gap * 1000)} mm to go in "
-        f"for sure, and gun foam fills {most * 1000:.0f} mm at most: no board is to be cut to it yet. "
-        f"{to_measure(face)}, or scribe a template of the face and cut to that.",
+    return Finding.of(
+        "pieces.wide-gap",
         Weight.STOP,
         ("faces", face.id),
-        numbers={"gap_m": gap, "most_m": most},
+        face=FaceRef(face.id),
+        bay=Said.of("pieces.said.bay", bay=Name(bay)) if bay else None,
+        gap=Length(gap),
+        most=Length(most),
+        pull=to_measure(face),
     )
 
 
-def to_measure(face: Face) -> str:
+def to_measure(face: Face) -> Said:
     """Return the readings that would hold the outline: its sides, and diagonals from its first corner."""
     taken = {frozenset(r.corners) for r in face.readings if r.kind is ReadingKind.DISTANCE}
     corners = face.corners
     sides = [(a, b) for a, b in zip(corners, (*corners[1:], corners[0]), strict=True) if frozenset((a, b)) not in taken]
     fan = [(corners[0], c) for c in corners[2:-1] if frozenset((corners[0], c)) not in taken]
-    parts = [_listed(word, pairs) for word, pairs in (("side", sides), ("diagonal", fan)) if pairs]
-    return "Pull " + " and ".join(parts) if parts else "Pull its sides and diagonals again"
+    parts = []
+    if sides:
+        parts.append(Said.of("pieces.said.sides", which=_listed(sides)))
+    if fan:
+        parts.append(Said.of("pieces.said.diagonals", which=_listed(fan)))
+    if not parts:
+        return Said.of("pieces.said.pull-again")
+    return Said.of("pieces.said.pull", what=Listed(tuple(parts)))
 
 
-def _listed(word: str, pairs: list[tuple[str, str]]) -> str:
-    names = ["-".join(p) for p in pairs]
-    return f"the {word}{'s' if len(names) > 1 else ''} {', '.join(names)}"
+def _listed(pairs: list[tuple[str, str]]) -> Listed:
+    return Listed(tuple(ReadingRef("-".join(p)) for p in pairs), "comma")

@@ -3,7 +3,6 @@
 from snugbay.tape.printing import Rounding, Tape, format_length, inches, tape_for
 from snugbay.tape.quantities import R_SI_PER_R_IP, parse_angle, parse_r_value, parse_temperature, temperature_text
 from snugbay.tape.reading import FOOT, FOOT_M, INCH, INCH_M, UNIT_METRES, Length, parse_length
-from snugbay.tape.sentences import in_units
 
 __all__ = [
     "FOOT",
@@ -16,7 +15,6 @@ __all__ = [
     "Rounding",
     "Tape",
     "format_length",
-    "in_units",
     "inches",
     "parse_angle",
     "parse_length",

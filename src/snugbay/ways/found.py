@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from snugbay.base import Finding, Outcome, Run, Weight
-from snugbay.base.facts import Number, Temperature, faces
+from snugbay.base.facts import Name, Number, Temperature, faces
 from snugbay.job import Job, ZoneKind
 from snugbay.materials import Rates
 from snugbay.physics.heat import FRONT
@@ -186,17 +186,9 @@ def _findings(base: Ground, c: Floats) -> tuple[Finding, ...]:
             float(c[p]) for p in own if {net.kinds[k] for k in net.pairs[p]} & {ZoneKind.OUTSIDE, ZoneKind.GROUND}
         )
         if to_cold < 1e-6 and len(own) <= 2:
-            out.append(
-                Finding(
-                    "weigh.no-skin",
-                    f"Nothing of the outer skin of {net.zones[i]} was given, nor its ventilation: it is taken to be as "
-                    "warm as the rooms, so the faces towards it seem to lose nothing.",
-                    Weight.WARN,
-                    ("zones", net.zones[i]),
-                )
-            )
+            out.append(Finding.of("weigh.no-skin", Weight.WARN, ("zones", net.zones[i]), i=Name(net.zones[i])))
     if not np.isfinite(c).all():
-        out.append(Finding("weigh.no-heat", "A face has no resistance at all.", Weight.STOP))
+        out.append(Finding.of("weigh.no-heat", Weight.STOP))
     return tuple(out)
 
 

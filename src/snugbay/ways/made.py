@@ -179,7 +179,7 @@ def _make_one(
         if wide is None:
             making.sets[key] = made
             return
-        making.refused[key] = wide.text
+        making.refused[key] = wide.said
         known = making.loose.get(face.id)
         if known is None or _gap(known) < _gap(wide):
             making.loose[face.id] = replace(wide, weight=Weight.WARN)
@@ -187,7 +187,7 @@ def _make_one(
 
 def _gap(finding: Finding) -> float:
     """Return the gap that boards would need. [m]"""
-    return finding.numbers["gap_m"]
+    return finding.figure("gap")
 
 
 def _cuts(sets: Mapping[Key, PieceSet], rates: Rates) -> dict[Key, Cutting]:

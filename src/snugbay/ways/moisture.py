@@ -6,7 +6,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from snugbay.base import OutOfRange, Weight
+from snugbay.base import OutOfRange, Said, Told, Weight
+from snugbay.base.facts import Fault
 from snugbay.job import Part, ZoneKind
 from snugbay.materials import material
 from snugbay.physics.moisture import (
@@ -66,7 +67,7 @@ def path_layers(base: Ground, face: Measured, added: tuple[Added, ...]) -> list[
     return rows
 
 
-def vapour_reasons(base: Ground, face: Measured, added: tuple[Added, ...]) -> tuple[str, ...]:
+def vapour_reasons(base: Ground, face: Measured, added: tuple[Added, ...]) -> tuple[Told, ...]:
     """Reasons of moisture against a build-up; empty where it may be offered.
 
     Parameters
@@ -106,14 +107,14 @@ def vapour_reasons(base: Ground, face: Measured, added: tuple[Added, ...]) -> tu
             rse=rse,
         )
     except OutOfRange as error:
-        return (f"its moisture could not be reckoned: {error.what}",)
-    out = []
+        return (Said.of("ways.said.moisture-unknown", fault=Fault.of(error)),)
+    out: list[Told] = []
     if year.condenses:
         absorbing = any(k.material != "paint" and material(k.material).kind in ABSORBS for k in _beside(rows))
         if not year.dries:
-            out.append("it would trap water: what condenses in winter does not dry by the end of summer (ISO 13788)")
+            out.append(Said.of("ways.said.traps-water", why=Said.of("ways.said.winter")))
         out += [
-            f"it would trap water: {f.text}"
+            Said.of("ways.said.traps-water", why=f.said)
             for f in judge_condensate(year, absorbing=absorbing)
             if f.weight is Weight.STOP
         ]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from snugbay.base import Effort, Finding, NoFit, Outcome, OutOfRange, Run, Told
+from snugbay.base import Effort, Finding, NoFit, Outcome, OutOfRange, Run, Told, Weight
+from snugbay.base.facts import FaceRef, Name, names
 from snugbay.job import Job, Units
 from snugbay.materials import Board, Rate, Rates, material, money_rate
 from snugbay.physics.heat import corrected_u, fastener_correction, fastener_section
@@ -92,13 +93,9 @@ def _must_findings(job: Job, ways: Sequence[Way]) -> Iterable[Finding]:
     for face in job.faces:
         for name in (face.must, *face.never):
             if name and not any(matches(name, w.id) or w.id == name for w in ways) and name != AS_FOUND:
-                yield Finding(
-                    "ways.unknown",
-                    f"Face {face.id} names the way {name!r}, which there is not; ways: "
-                    + ", ".join(w.id for w in ways)
-                    + ".",
-                    where=("faces", face.id),
-                )
+                known = names(w.id for w in ways)
+                where = ("faces", face.id)
+                yield Finding.of("ways.unknown", Weight.NOTE, where, face=FaceRef(face.id), way=Name(name), known=known)
 
 
 def _as_found(face: Measured, load: Load, *, airtight: bool) -> Option:

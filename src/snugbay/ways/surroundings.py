@@ -8,7 +8,8 @@ from functools import lru_cache
 import numpy as np
 from scipy.special import ndtr
 
-from snugbay.base import Finding, InputError
+from snugbay.base import Finding, InputError, Weight
+from snugbay.base.facts import Number
 from snugbay.job import Place
 from snugbay.physics import air, climate, season
 
@@ -135,10 +136,12 @@ def surroundings(place: Place) -> Surroundings:
     if storeys != place.storeys:
         findings = (
             *findings,
-            Finding(
+            Finding.of(
                 "climate.storeys",
-                f"The leak model knows one to three storeys; {storeys:g} was taken instead of {place.storeys:g}.",
-                where=("place", "storeys"),
+                Weight.NOTE,
+                ("place", "storeys"),
+                storeys=Number(storeys),
+                storeys_2=Number(place.storeys),
             ),
         )
     return Surroundings(

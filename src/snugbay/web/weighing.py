@@ -58,7 +58,7 @@ class Followed:
     """The best plan for what the sliders say; None where no plan keeps the limits, and why."""
 
     point: PlanPoint | None
-    text: str = ""
+    text: Told = ""
 
 
 def question_of(plan: JobPlan) -> Question:
@@ -87,7 +87,7 @@ def followed(plan: JobPlan, limits: Limits, run: Run) -> Followed:
         point = best_within(question_of(plan), limits.worth, limits.budget, limits.hours, run).value
         return Followed(_with_middle(plan, point))
     except NoPlan as error:
-        return Followed(None, error.hint)
+        return Followed(None, error.cure or error.hint)
 
 
 def _with_middle(plan: JobPlan, point: PlanPoint) -> PlanPoint:

@@ -9,7 +9,8 @@ from typing import Protocol
 
 import numpy as np
 
-from snugbay.base import Effort, NoPlan, Run, Where
+from snugbay.base import Effort, Finding, NoPlan, Run, Said, Where
+from snugbay.base.facts import Hours, Money, Name, told_all
 from snugbay.job import Job, Objective
 from snugbay.ways.limits import AS_FOUND
 from snugbay.weigh.asking import Aim, Among, Answer
@@ -101,37 +102,42 @@ def hours_limit(job: Job) -> Where:
     return ("you", "days") if by_days else ("wishes", "hours")
 
 
-def refuse(search: Solver, names: Sequence[str] = (), hours_at: Where = ("wishes", "hours")) -> NoPlan:
+def refuse(search: Solver, names: Sequence[Finding] = (), hours_at: Where = ("wishes", "hours")) -> NoPlan:
     """Build the error for a job without a plan: which limit to loosen, and how far.
 
     Parameters
     ----------
     search : Solver
         The question that has no plan.
-    names : sequence of str
+    names : sequence of Finding
         What the job already knows to be wrong.
     hours_at : tuple
         Place of what limits the own hours.
     """
     p = search.problem
-    said = list(names)
+    said = [f.said if not f.text else Said.of("weigh.said.plain", text=Name(f.text)) for f in names]
     tight: list[Where] = []
     tries = (
-        ("cash", Limits(np.inf, p.limits.hours, p.limits.season_kwh), Aim(1.0, 0.0, 0.0), "budget", "{:,}"),
-        ("hours", Limits(p.limits.cash, np.inf, p.limits.season_kwh), Aim(0.0, 1.0, 0.0), "hours", "{:,} h"),
+        ("cash", Limits(np.inf, p.limits.hours, p.limits.season_kwh), Aim(1.0, 0.0, 0.0), "budget"),
+        ("hours", Limits(p.limits.cash, np.inf, p.limits.season_kwh), Aim(0.0, 1.0, 0.0), "hours"),
     )
-    for what, keep, aim, name, words in tries:
+    for what, keep, aim, name in tries:
         if not np.isfinite(getattr(p.limits, what)):
             continue
         answer = search.best(aim, keep)
         if answer.worth is not None:
             tight.append(("wishes", name) if name == "budget" else hours_at)
-            said.append(f"With the {name} raised to at least {words.format(ceil(answer.value))} there is a plan.")
+            least = float(ceil(answer.value))
+            if name == "budget":
+                said.append(Said.of("weigh.said.raise-budget", least=Money(least)))
+            else:
+                said.append(Said.of("weigh.said.raise-hours", least=Hours(least)))
     if not said and search.best(Aim(1.0, 0.0, 0.0), Limits()).plan is not None:
-        said.append("Budget and hours must both be raised.")
+        said.append(Said.of("weigh.said.raise-both"))
     if not said:
-        said.append("Loosen what is ruled out or insisted on, or let the air barrier stay open.")
-    return NoPlan("No plan keeps all the limits.", where=tight[0] if tight else ("wishes",), hint=" ".join(said))
+        said.append(Said.of("weigh.said.loosen"))
+    cure = Said.of("weigh.said.one-after-the-other", what=told_all(said))
+    return NoPlan.of(Said.of("weigh.none"), where=tight[0] if tight else ("wishes",), cure=cure)
 
 
 def lines(search: Solver, run: Run) -> list[tuple[Plan, PlanPoint]]:

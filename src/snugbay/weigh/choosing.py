@@ -12,7 +12,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from snugbay.base import Run, SnugbayError
+from snugbay.base import Fact, Run, SnugbayError
+from snugbay.base.facts import told_all
 from snugbay.job import ZoneKind
 from snugbay.ways import Option
 from snugbay.ways.balance import ONE_DEGREE, temperatures
@@ -43,15 +44,15 @@ class Wet:
         Spaces inside the line.
     beyond : SpaceAir
         Air on the cold side.
-    reason : str
-        Sentences.
+    reason : Fact
+        Phrases.
     """
 
     face: str
     way: str
     inside: tuple[int, ...]
     beyond: SpaceAir
-    reason: str
+    reason: Fact
 
 
 @dataclass
@@ -249,7 +250,7 @@ def wet_ways(base: Ground, p: Problem, options: Sequence[Option], inside: tuple[
         except SnugbayError:  # a place without hours: months alone judge, and the look ahead says so
             continue
         if found.verdict == "wet":
-            reason = " ".join(r[:1].upper() + r[1:] for r in found.reasons)
+            reason = told_all(found.reasons)
             beyond = airs.get(base.by_id[option.face].face.cold, OUTDOORS)
             out.append(Wet(option.face, option.way, inside, beyond, reason))
     return out

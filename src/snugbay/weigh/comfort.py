@@ -8,7 +8,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from snugbay.base import Finding
+from snugbay.base import Finding, Said
+from snugbay.base.facts import FaceRef
 from snugbay.job import ZoneKind
 from snugbay.physics import moisture, season
 from snugbay.physics.heat import FRONT
@@ -67,7 +68,9 @@ def comfort_of(
         (s0, a0, d0), (s1, a1, d1) = sides
         rows.append(FaceComfort(option.face, s0, s1, a0, a1, d0, d1))
         found += [
-            replace(f, text=f"{option.face} after the work: {f.text}", where=("faces", option.face))
+            replace(f, where=("faces", option.face)).having(
+                at=Said.of("weigh.said.after-the-work", face=FaceRef(option.face))
+            )
             for f in season.check_comfort(s1, room, a1, side)
         ]
     return tuple(rows), tuple(found)
@@ -112,7 +115,7 @@ def corners_of(
         humidity_class=base.job.place.humidity_class,
     )
     found = tuple(
-        replace(f, text=f"Corner of {coldest[1]}: {f.text}", where=("faces", coldest[1]))
+        replace(f, where=("faces", coldest[1])).having(at=Said.of("weigh.said.corner-of", face=FaceRef(coldest[1])))
         for f in moisture.check_mould(coldest[0], needed)
     )
     return Corners(before, total, share, coldest[0], float(needed.design), coldest[1]), found

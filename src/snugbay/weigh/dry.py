@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from snugbay.base import Finding, Outcome, Run, SnugbayError, Weight
-from snugbay.job import Job, Objective, short_list
+from snugbay.base import Fact, Finding, Outcome, Run, Said, SnugbayError, Weight
+from snugbay.base.facts import FaceRef, Money, Name, faces, names, told_all
+from snugbay.job import Job, Objective
 from snugbay.materials import money_rate
 from snugbay.survey import Survey
 from snugbay.ways import Option
@@ -24,7 +25,7 @@ from snugbay.weigh.stage import Question, looked_at, unsolved, weighing
 from snugbay.weigh.units import Group, each_by_itself
 from snugbay.weigh.values import Weighing
 
-WET = "it does not stay dry by the hour"
+WET = "weigh.said.wet"
 
 LIKE_PARTS = "ways.like_parts.gain"
 """Rate: what it must save to do like parts in different ways. [currency]"""
@@ -32,7 +33,7 @@ LIKE_PARTS = "ways.like_parts.gain"
 MOST_NODES = 1000
 """Of the tree of the program that asks what doing each face in its own way would gain."""
 
-Reasons = Mapping[tuple[str, str], str]
+Reasons = Mapping[tuple[str, str], Fact]
 """Why a way on a face does not stay dry, by face and way."""
 
 
@@ -155,11 +156,9 @@ def _parted(chooser: Chooser, answer: Answer) -> tuple[Chooser, Answer, list[Fin
     better = best_plan(parted)
     if better.plan is None or answer.value - better.value <= least:
         return chooser, answer, [], bound
-    text = (
-        f"Like parts are done in different ways ({_differing(p, chooser.groups, better.plan)}): that saves "
-        f"{answer.value - better.value:.0f} {base.job.place.currency} over the years against one way for all of them."
-    )
-    return parted, better, [Finding("weigh.parts-differ", text, Weight.NOTE)], max(better.value - free.bound, 0.0)
+    parts, saved = _differing(p, chooser.groups, better.plan), Money(answer.value - better.value)
+    found = [Finding.of("weigh.parts-differ", Weight.NOTE, (), parts=parts, saved=saved)]
+    return parted, better, found, max(better.value - free.bound, 0.0)
 
 
 def _by_choice(groups: Sequence[Group], plan: Plan) -> tuple[Group, ...]:
@@ -173,16 +172,20 @@ def _by_choice(groups: Sequence[Group], plan: Plan) -> tuple[Group, ...]:
     return tuple(out)
 
 
-def _differing(p: Problem, groups: Sequence[Group], plan: Plan) -> str:
-    rows = []
+def _differing(p: Problem, groups: Sequence[Group], plan: Plan) -> Fact:
+    rows: list[Said] = []
     for group in groups:
         parts = _by_choice((group,), plan)
         if len(parts) > 1:
             rows += [
-                f"{short_list([p.faces[n].id for n in part])}: {p.faces[part[0]].options[plan.picks[part[0]]].title}"
+                Said.of(
+                    "weigh.said.by-way",
+                    faces=faces(p.faces[n].id for n in part),
+                    way=Name(p.faces[part[0]].options[plan.picks[part[0]]].title),
+                )
                 for part in parts
             ]
-    return "; ".join(rows)
+    return told_all(rows, "semicolon")
 
 
 def _hours(q: Question, plan: Plan, run: Run) -> ByHour | None:
@@ -197,15 +200,15 @@ def _hours(q: Question, plan: Plan, run: Run) -> ByHour | None:
 def _without(q: Question, out: Reasons, *, again: bool = True) -> Question:
     """Mark some ways as not fitting, and put the question again without them unless it is answered already."""
     options = tuple(
-        replace(o, fits=False, why_not=(f"{WET}: {out[o.face, o.way]}",)) if (o.face, o.way) in out else o
+        replace(o, fits=False, why_not=(Said.of(WET, reason=out[o.face, o.way]),)) if (o.face, o.way) in out else o
         for o in q.options
     )
     return replace(q, options=options, problem=problem(q.base, options, q.shelf)[0] if again else q.problem)
 
 
-def _by_title(options: Sequence[Option], out: Reasons) -> dict[tuple[str, str], list[str]]:
+def _by_title(options: Sequence[Option], out: Reasons) -> dict[tuple[str, Fact], list[str]]:
     """Gather faces by the title of their way and the reason against it."""
-    groups: dict[tuple[str, str], list[str]] = {}
+    groups: dict[tuple[str, Fact], list[str]] = {}
     for o in options:
         if (o.face, o.way) in out:
             groups.setdefault((o.title, out[o.face, o.way]), []).append(o.face)
@@ -214,19 +217,21 @@ def _by_title(options: Sequence[Option], out: Reasons) -> dict[tuple[str, str], 
 
 def _left_out(options: Sequence[Option], out: Reasons) -> list[Finding]:
     return [
-        Finding(
+        Finding.of(
             "weigh.left-out-wet",
-            f"{short_list(faces)} with {title} would have come first, but does not stay dry by the hour: {reason}",
             Weight.NOTE,
-            ("faces", faces[0]),
+            ("faces", ids[0]),
+            faces=names(ids),
+            title=Name(title),
+            reason=reason,
         )
-        for (title, reason), faces in _by_title(options, out).items()
+        for (title, reason), ids in _by_title(options, out).items()
     ]
 
 
 def _left_bare(choice: Choice) -> list[Finding]:
     """Say which faces are left as found because every way that insulates them gets wet."""
-    gone = {o.face for o in choice.question.options if any(isinstance(r, str) and r.startswith(WET) for r in o.why_not)}
+    gone = {o.face for o in choice.question.options if any(isinstance(r, Said) and r.code == WET for r in o.why_not)}
     bare = [
         o.face
         for o in choice.options
@@ -236,11 +241,7 @@ def _left_bare(choice: Choice) -> list[Finding]:
     ]
     if not bare:
         return []
-    text = (
-        f"No way that insulates {short_list(bare)} stays dry by the hour: no insulation is planned there. "
-        "Ask a building physicist before you add any."
-    )
-    return [Finding("weigh.no-dry-way", text, Weight.WARN, ("faces", bare[0]))]
+    return [Finding.of("weigh.no-dry-way", Weight.WARN, ("faces", bare[0]), faces=faces(bare))]
 
 
 def _insisted(choice: Choice, run: Run) -> list[Finding]:
@@ -251,8 +252,8 @@ def _insisted(choice: Choice, run: Run) -> list[Finding]:
     forced = [w for w in judged.wet_of(choice.answer.plan) if w.way != AS_FOUND]
     if not forced or run.stop():
         return []
-    names = {w.face for w in forced}
-    free = replace(q.base.job, faces=tuple(replace(f, must="") if f.id in names else f for f in q.base.job.faces))
+    mine = {w.face for w in forced}
+    free = replace(q.base.job, faces=tuple(replace(f, must="") if f.id in mine else f for f in q.base.job.faces))
     base = replace(q.base, job=free)
     asked = replace(q, base=base, problem=problem(base, q.options, q.shelf)[0])
     try:
@@ -262,14 +263,17 @@ def _insisted(choice: Choice, run: Run) -> list[Finding]:
     out = []
     for w in forced:
         title = next(o.title for o in choice.options if o.face == w.face)
-        instead = f"Dry would be: {dry[w.face]}." if w.face in dry else "No dry way was found for it."
+        known = w.face in dry
+        instead = Said.of("weigh.said.dry-would-be", way=Name(dry[w.face])) if known else Said.of("weigh.said.none-dry")
         out.append(
-            Finding(
+            Finding.of(
                 "weigh.must-is-wet",
-                f"{w.face}: you insist on {title}, which does not stay dry by the hour: {w.reason} It stays in "
-                f"the plan, stopped. {instead}",
                 Weight.WARN,
                 ("faces", w.face, "must"),
+                face=FaceRef(w.face),
+                title=Name(title),
+                reason=w.reason,
+                instead=instead,
             )
         )
     return out

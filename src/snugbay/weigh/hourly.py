@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from snugbay.base import Finding
+from snugbay.base import Finding, Told
 
 MOULD_MODEL = "VTT mould growth model (Ojanen, Viitanen and Peuhkuri 2010)"
 METHOD = "heat and moisture by the hour in the spirit of EN 15026"
@@ -59,7 +59,7 @@ class BuildUpYears:
     way: str
     layers: tuple[str, ...]
     verdict: str
-    reasons: tuple[str, ...]
+    reasons: tuple[Told, ...]
     mould_index: float
     wood: tuple[WoodWater, ...]
     water_by_year: tuple[float, ...]
@@ -84,7 +84,7 @@ class NotRun:
 
     faces: tuple[str, ...]
     way: str
-    why: str
+    why: Told
 
 
 @dataclass(frozen=True)

@@ -14,8 +14,9 @@ from functools import cache, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from snugbay.base import Finding, Run, SnugbayError, Stopped, Weight
-from snugbay.job import Fuel, Month, Place, ZoneKind, short_list
+from snugbay.base import Finding, Run, Said, SnugbayError, Stopped, Told, Weight
+from snugbay.base.facts import Name, as_fact, names, told_all
+from snugbay.job import Fuel, Month, Place, ZoneKind
 from snugbay.materials import material
 from snugbay.physics import buffer, climate, moisture, transient
 from snugbay.ways import Option
@@ -140,7 +141,7 @@ class Judged:
 
     key: str
     verdict: str
-    reasons: tuple[str, ...]
+    reasons: tuple[Told, ...]
     mould_index: float = 0.0
     wood: tuple[WoodWater, ...] = ()
     water_by_year: tuple[float, ...] = ()
@@ -264,7 +265,7 @@ def judged(case: Case) -> Judged:
     try:
         years = transient.judge_three_years(_build_up(case), outside, indoor=indoor, steps=STEPS, run=Run())
     except SnugbayError as error:
-        return Judged(case.key, "unknown", (error.what,))
+        return Judged(case.key, "unknown", (error.said or error.what,))
     return Judged(
         case.key,
         years.verdict.value,
@@ -352,7 +353,7 @@ def three_years(
         If the run was stopped.
     """
     cases: dict[tuple[Case, str], list[str]] = {}
-    idle: dict[tuple[str, str], list[str]] = {}
+    idle: dict[tuple[str, Told], list[str]] = {}
     for option in done:
         case = case_of(base, option, inside, airs)
         if isinstance(case, str):
@@ -390,16 +391,22 @@ def three_years(
 def _told(found: Judged, faces: tuple[str, ...], title: str) -> list[Finding]:
     if found.verdict == "dry":
         return []
-    weight = Weight.STOP if found.verdict == "wet" else Weight.WARN
-    text = f"{short_list(list(faces))} with {title}: {' '.join(found.reasons)} ({METHOD}; {MOULD_MODEL})"
-    return [Finding(f"transient.{found.verdict}", text, weight, ("faces", faces[0]), "EN 15026; VTT mould model")]
+    wet = found.verdict == "wet"
+    finding = Finding.of("transient.wet" if wet else "transient.watch", Weight.STOP if wet else Weight.WARN)
+    return [
+        replace(finding, where=("faces", faces[0]), source="EN 15026; VTT mould model").having(
+            head=Said.of("weigh.said.build-up", faces=names(faces), title=Name(title)),
+            reasons=told_all(found.reasons),
+            method=Said.of("weigh.said.by-method", method=Name(METHOD), model=Name(MOULD_MODEL)),
+        )
+    ]
 
 
-def _unjudged(faces: tuple[str, ...], title: str, why: str) -> Finding:
-    return Finding(
+def _unjudged(faces: tuple[str, ...], title: str, why: Told) -> Finding:
+    return Finding.of(
         "weigh.not-by-hour",
-        f"{short_list(list(faces))} with {title} was not looked at by the hour: {why} Its moisture was "
-        "judged by months only.",
         Weight.WARN,
         ("faces", faces[0]),
+        what=Said.of("weigh.said.build-up-of", faces=names(faces), title=Name(title)),
+        why=as_fact(why),
     )

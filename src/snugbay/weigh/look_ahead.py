@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from snugbay.base import Finding, Outcome, Run, SnugbayError, Stopped, Weight
+from snugbay.base import Finding, Outcome, Run, Said, SnugbayError, Stopped, Weight
+from snugbay.base.facts import Fault
 from snugbay.job import Job
 from snugbay.physics import climate, season
 from snugbay.survey import Survey
@@ -80,11 +81,8 @@ def look_ahead(job: Job, survey: Survey, weighing: Weighing, run: Run) -> Outcom
 
 
 def _not_by_hour(error: SnugbayError) -> Finding:
-    return Finding(
-        "weigh.not-by-hour",
-        f"The plan was not looked at by the hour: {error.what} Its moisture was judged by months only.",
-        Weight.WARN,
-        error.where,
+    return Finding.of(
+        "weigh.not-by-hour", Weight.WARN, error.where, what=Said.of("weigh.said.the-plan"), why=Fault.of(error)
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from snugbay.base import Finding, Outcome, Run, Weight
-from snugbay.base.facts import FaceRef, Listed, Money, Name
+from snugbay.base.facts import Count, Days, FaceRef, Listed, Money, Name, Number
 from snugbay.job import Job
 from snugbay.survey import Survey
 from snugbay.ways import HourElement, Option
@@ -143,11 +143,13 @@ def _in_hand(weighing: Weighing, state: Progress, days: float) -> tuple[dict[str
         left = buy.units + buy.on_hand - (0.0 if buy.once else state.used.get(buy.item, 0.0))
         if left < 0:
             found.append(
-                Finding(
+                Finding.of(
                     "replan.used-more",
-                    f"More {buy.name} was used ({state.used[buy.item]:.1f}) than was bought ({buy.units}).",
                     Weight.WARN,
                     ("log", "used"),
+                    buy=Name(buy.name),
+                    used=Number(state.used[buy.item]),
+                    units=Count(buy.units),
                 )
             )
         whole, part = divmod(max(left, 0.0), 1.0)
@@ -155,23 +157,20 @@ def _in_hand(weighing: Weighing, state: Progress, days: float) -> tuple[dict[str
         if age is not None and part > 0 and buy.item.startswith("kit-"):
             if age >= days:
                 found.append(
-                    Finding(
+                    Finding.of(
                         "replan.kit-gone",
-                        f"The opened {buy.name} is {age:.0f} days old: it keeps about {days:.0f} days, so what is left "
-                        "in it is not counted.",
                         Weight.WARN,
                         ("log", "opened"),
+                        buy=Name(buy.name),
+                        age=Days(age),
+                        days=Days(days),
                     )
                 )
                 part = 0.0
             else:
                 found.append(
-                    Finding(
-                        "replan.kit-days",
-                        f"The opened {buy.name} has about {days - age:.0f} days left.",
-                        Weight.WARN,
-                        ("log", "opened"),
-                        numbers={"days_left": days - age},
+                    Finding.of(
+                        "replan.kit-days", Weight.WARN, ("log", "opened"), buy=Name(buy.name), age=Days(days - age)
                     )
                 )
         out[buy.item] = whole + part
@@ -284,7 +283,7 @@ def replan(
         search = Search(left, run)
         answer = best_plan(search)
     if answer.plan is None:
-        raise refuse(search, [f.text for f in findings])
+        raise refuse(search, findings)
     back = q.base.rates["ways.replan.returned"].typical
 
     def found(plan: Plan | None) -> _Found | None:
@@ -382,13 +381,7 @@ def _half_way(changes: list[tuple[str, Option, Option]], gain: float, least: flo
 
 
 def _over(job: Job) -> Finding:
-    return Finding(
-        "replan.limits",
-        "What is left of the budget or of the days no longer suffices for any way to finish: the plan below goes over "
-        "them.",
-        Weight.WARN,
-        ("wishes",) if job.wishes.budget is not None else ("you", "days"),
-    )
+    return Finding.of("replan.limits", Weight.WARN, ("wishes",) if job.wishes.budget is not None else ("you", "days"))
 
 
 def _same_ways(p: Problem, plan: PlanPoint) -> Among:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from snugbay.base import Finding, Weight
+from snugbay.base.facts import Name
 from snugbay.job import Part, ZoneKind
 from snugbay.physics import buffer
 from snugbay.physics.climate import HourlyYear
@@ -165,7 +166,7 @@ def spaces_by_hour(
         will = space_of(base, zone.id, year, after, inside)
         title = zone.title or zone.id
         for finding in (*_worse(was, will, year), *buffer.compare_space(was, will)):
-            found.append(replace(finding, text=finding.text.replace(zone.id, title), where=("zones", zone.id)))
+            found.append(replace(finding, where=("zones", zone.id)).having(zone=Name(title)))
         rows.append(
             SpaceByHour(
                 zone.id,

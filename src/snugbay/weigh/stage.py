@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from snugbay.base import Finding, Outcome, Run, SnugbayError, Stopped, Weight
+from snugbay.base.facts import Name, Temperature, faces, names
 from snugbay.job import Job, ZoneKind
 from snugbay.survey import Survey
 from snugbay.ways import AsFound, Option
@@ -99,26 +100,19 @@ def _line_findings(q: Question, plan: Plan) -> list[Finding]:
         if p.air_barrier and not f.airtight.any() and _dividing(p, plan, f.zones)
     ]
     if open_faces:
-        out.append(
-            Finding(
-                "weigh.barrier-open",
-                "The air barrier cannot close at " + ", ".join(open_faces) + ": no way that fits makes it airtight.",
-                Weight.WARN,
-                ("wishes", "air_barrier"),
-            )
-        )
+        out.append(Finding.of("weigh.barrier-open", Weight.WARN, ("wishes", "air_barrier"), faces=faces(open_faces)))
     cold = temps(q.base, p, plan, q.base.air.design_c)
     for zone_id, before, after in cold:
         zone = job.zone(zone_id)
         if zone.kind is ZoneKind.BUFFER and zone.pipes and after < 2.0 and after < before:
             out.append(
-                Finding(
+                Finding.of(
                     "weigh.pipes-freeze",
-                    f"{zone.title or zone_id} gets colder: {after:.0f} C on a design day instead of {before:.0f} C, "
-                    "and water pipes run in it. Insulate or move them before the faces are insulated.",
                     Weight.WARN,
                     ("zones", zone_id),
-                    numbers={"before_c": before, "after_c": after},
+                    zone=Name(zone.title or zone_id),
+                    after=Temperature(after),
+                    before=Temperature(before),
                 )
             )
     return out
@@ -176,7 +170,7 @@ def unsolved(q: Question, search: Solver, answer: Answer) -> SnugbayError:
     """Return the error for a question without a plan: stopped, or which limit to loosen."""
     if not answer.finished:
         return Stopped("The weighing was stopped before there was a plan.")
-    return refuse(search, [f.text for f in q.findings if f.weight is not Weight.NOTE], hours_limit(q.base.job))
+    return refuse(search, [f for f in q.findings if f.weight is not Weight.NOTE], hours_limit(q.base.job))
 
 
 def _unlooked(q: Question) -> bool:
@@ -188,8 +182,7 @@ def _unlooked(q: Question) -> bool:
 def _open_tips(figures: tuple[str, ...], run: Run) -> list[Finding]:
     if not figures or run.stop():
         return []
-    text = f"Where the choice tips was not found for {' and '.join(figures)}: the question took too much work."
-    return [Finding("weigh.tip-open", text, Weight.NOTE)]
+    return [Finding.of("weigh.tip-open", Weight.NOTE, (), figures=names(figures))]
 
 
 def weighing(q: Question, search: Chooser, answer: Answer, run: Run, parting: float = 0.0) -> Outcome[Weighing]:

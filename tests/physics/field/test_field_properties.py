@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.physics.field.cases import Case, case_2d_corner, case_2d_stud_ci
+from tests.said import said
 
 from snugbay.base import InputError, Problems, Run, Stopped, UnknownName
 from snugbay.physics.field import Accuracy, Facing, Region, Section, psi_value, rectangle, solve_section
@@ -240,7 +241,7 @@ def test_a_net_that_may_not_grow_says_what_is_left() -> None:
     assert not result.criterion_met
     assert result.unknowns <= 2000 * 1.1
     assert [f.code for f in result.findings] == ["field.coarse"]
-    assert result.findings[0].numbers["flow_change"] == result.flow_change > 1e-9
+    assert result.findings[0].figure("flow") == result.flow_change > 1e-9
 
 
 def test_stopping_keeps_the_best_so_far() -> None:
@@ -252,7 +253,7 @@ def test_stopping_keeps_the_best_so_far() -> None:
     run = Run(stop=lambda: next(answers), progress=lambda _, share: reports.append(share))
     result = solve_section(case.section, case.temps_c, accuracy=Accuracy(1e-8, 1e-8), run=run)
     assert not result.criterion_met
-    assert "stopped" in result.findings[0].text
+    assert "stopped" in said(result.findings[0])
     assert reports
 
 

@@ -9,6 +9,7 @@ from typing import Final, Literal
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.base.facts import Number
 from snugbay.physics._num import Array, Real, arr, need, not_negative, out
 from snugbay.physics._tables import rows_of
 from snugbay.physics.air.leaks import GRAVITY, RHO, flow_coefficient
@@ -262,22 +263,14 @@ def check_infiltration(air_changes_per_hour: float) -> tuple[Finding, ...]:
     """Finding where the air change is so low that the house wants ventilation, or too high to be likely."""
     if air_changes_per_hour < 0.1:
         return (
-            Finding(
+            Finding.of(
                 "air.tight",
-                f"Leaks give {air_changes_per_hour:.2f} air changes an hour: plan for fans or opened windows, and have "
-                "chimneys tested.",
                 Weight.WARN,
-                source="common practice, no source",
-                numbers={"ach": air_changes_per_hour},
+                (),
+                "common practice, no source",
+                changes=Number(air_changes_per_hour),
             ),
         )
     if air_changes_per_hour > 3.0:
-        return (
-            Finding(
-                "air.very-leaky",
-                f"{air_changes_per_hour:.1f} air changes an hour is more than houses have; check the leakage figure.",
-                Weight.WARN,
-                numbers={"ach": air_changes_per_hour},
-            ),
-        )
+        return (Finding.of("air.very-leaky", Weight.WARN, (), changes=Number(air_changes_per_hour)),)
     return ()

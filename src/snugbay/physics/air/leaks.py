@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.base.facts import Number
 from snugbay.physics._num import Array, Real, arr, need, not_negative, out, positive
 from snugbay.physics.buffer.network import RHO_C_WH
 
@@ -320,14 +321,5 @@ def fit_blower_door(pressures: Array, flows: Array) -> LeakFit:
     se50 = float(np.sqrt(s2 * (1.0 / x.size + (np.log(50.0) - x.mean()) ** 2 / sxx)))
     found: tuple[Finding, ...] = ()
     if not 0.5 <= slope <= 1.0:
-        found = (
-            Finding(
-                "air.exponent-odd",
-                f"The blower-door readings give an exponent of {slope:.2f}; a leak has 0.5 to 1. Repeat the test in "
-                "calmer weather, with all openings as they should be.",
-                Weight.WARN,
-                source="ISO 9972",
-                numbers={"exponent": float(slope)},
-            ),
-        )
+        found = (Finding.of("air.exponent-odd", Weight.WARN, (), "ISO 9972", slope=Number(slope)),)
     return LeakFit(float(np.exp(level)), float(slope), float(np.sqrt(s2 / sxx)), float(np.exp(at50)), se50, found)

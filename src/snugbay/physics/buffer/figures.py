@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from snugbay.base import Finding, Weight
+from snugbay.base.facts import Name, Span, Temperature
 from snugbay.physics._num import Array, arr
 from snugbay.physics.buffer.hourly import HourlyBalance
 from snugbay.physics.buffer.network import Network
@@ -103,16 +104,12 @@ def check_frost(balance: HourlyBalance, zone: str, *, pipes: bool) -> tuple[Find
     hours, least = float(balance.of(zone, "frost_hours")), float(balance.of(zone, "least_c"))
     if not hours > 0:
         return ()
-    text = f"{zone} falls below freezing for {hours:.0f} hours of a mean year, to {least:.0f} °C."
+    frost, coldest = Span(hours), Temperature(least)
+    source = "hourly heat balance of the space; ISO13789:2017"
     if pipes:
-        return (
-            Finding(
-                "buffer.pipes-freeze",
-                f"{text} Pipes there will freeze: move them to the warm side, insulate over them, or bring the space "
-                "inside.",
-                Weight.STOP,
-                source="hourly heat balance of the space; ISO13789:2017",
-                numbers={"frost_hours": hours, "least_c": least},
-            ),
+        found = Finding.of(
+            "buffer.pipes-freeze", Weight.STOP, (), source, zone=Name(zone), frost=frost, coldest=coldest
         )
-    return (Finding("buffer.frost", text, Weight.NOTE, numbers={"frost_hours": hours, "least_c": least}),)
+    else:
+        found = Finding.of("buffer.frost", Weight.NOTE, (), zone=Name(zone), frost=frost, coldest=coldest)
+    return (found,)

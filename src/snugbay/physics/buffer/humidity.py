@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from snugbay.base import Finding, Weight
+from snugbay.base.facts import Name, Span
 from snugbay.physics._num import Array, Real, arr, need, not_negative, out
 from snugbay.physics.moisture.air import saturation_pressure
 
@@ -103,23 +104,24 @@ def check_deck(year: DeckYear, zone: str) -> tuple[Finding, ...]:
     wet, damp = float(year.wet_hours), float(year.damp_hours)
     if wet > 200:
         return (
-            Finding(
+            Finding.of(
                 "buffer.deck-wet",
-                f"The roof deck over {zone} is below the dew point for {wet:.0f} hours a year: stop room air from "
-                "leaking in, and keep the space ventilated to the outside.",
                 Weight.WARN,
-                source="hourly balance of the space's air and roof deck; own limits",
-                numbers={"wet_hours": wet, "damp_hours": damp},
+                (),
+                "hourly balance of the space's air and roof deck; own limits",
+                zone=Name(zone),
+                wet=Span(wet),
             ),
         )
     if damp > 1500:
         return (
-            Finding(
+            Finding.of(
                 "buffer.deck-damp",
-                f"The roof deck over {zone} is over 80 % humidity for {damp:.0f} mild hours a year; mould may grow.",
                 Weight.WARN,
-                source="hourly balance of the space's air and roof deck; own limits",
-                numbers={"wet_hours": wet, "damp_hours": damp},
+                (),
+                "hourly balance of the space's air and roof deck; own limits",
+                zone=Name(zone),
+                damp=Span(damp),
             ),
         )
     return ()

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.base.facts import Name, Span, Temperature, TemperatureDifference
 from snugbay.physics._num import Array, Real, arr
 from snugbay.physics.buffer.figures import check_frost, heat_from
 from snugbay.physics.buffer.hourly import hourly_model, run_hourly
@@ -183,27 +184,28 @@ def compare_space(before: SpaceYear, after: SpaceYear) -> tuple[Finding, ...]:
     if drop > 0.5:
         worse = after.frost_hours - before.frost_hours
         found.append(
-            Finding(
+            Finding.of(
                 "buffer.colder",
-                f"The measure makes {after.zone} {drop:.0f} K colder in the coldest month "
-                f"({after.monthly_c.min():.0f} °C) and adds {worse:.0f} hours of frost: look at pipes and at what is "
-                "stored there.",
                 Weight.WARN if worse > 24 else Weight.NOTE,
-                source="hourly heat balance of the space; ISO13789:2017",
-                numbers={"drop_k": drop, "more_frost_hours": worse},
+                (),
+                "hourly heat balance of the space; ISO13789:2017",
+                zone=Name(after.zone),
+                drop=TemperatureDifference(drop),
+                coldest=Temperature(float(after.monthly_c.min())),
+                frost=Span(worse),
             )
         )
     if before.deck is not None and after.deck is not None:
         more = float(after.deck.wet_hours) - float(before.deck.wet_hours)
         if more > 24:
             found.append(
-                Finding(
+                Finding.of(
                     "buffer.damper",
-                    f"The measure adds {more:.0f} hours of condensation on the roof deck over {after.zone}: seal the "
-                    "joints to the rooms first.",
                     Weight.WARN,
-                    source="hourly balance of the space's air and roof deck",
-                    numbers={"more_wet_hours": more},
+                    (),
+                    "hourly balance of the space's air and roof deck",
+                    wet=Span(more),
+                    zone=Name(after.zone),
                 )
             )
     return tuple(found)

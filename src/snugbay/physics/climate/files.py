@@ -8,6 +8,7 @@ from typing import Final, Literal
 import numpy as np
 
 from snugbay.base import DataError, Finding, Weight, Where
+from snugbay.base.facts import Name, Span
 from snugbay.physics._num import Array
 from snugbay.physics.climate.design import design_from_normals
 from snugbay.physics.climate.hourly import HourlyYear, normals_of
@@ -104,15 +105,7 @@ def _closed(columns: dict[str, Array], where: Where) -> tuple[dict[str, Array], 
             hours = np.arange(values.size)
             values = values.copy()  # noqa: PLW2901 - the gaps are closed in a copy
             values[gap] = np.interp(hours[gap], hours[~gap], values[~gap])
-            found.append(
-                Finding(
-                    "climate.gaps",
-                    f"{count} hours of {key} were missing in the weather file; straight lines close them.",
-                    Weight.WARN,
-                    where,
-                    numbers={"hours": float(count)},
-                )
-            )
+            found.append(Finding.of("climate.gaps", Weight.WARN, where, gaps=Span(count), key=Name(key)))
         filled[key] = values
     return filled, tuple(found)
 

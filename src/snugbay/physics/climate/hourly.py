@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from snugbay.base import Finding, OutOfRange, UnknownName, Weight
+from snugbay.base.facts import Share, names
 from snugbay.physics._num import Array, arr
 from snugbay.physics._tables import text_of
 from snugbay.physics.climate.design import DAY_SHAPE
@@ -157,18 +158,11 @@ def hourly_year(climate: Climate, *, tz: float | None = None, seed: int = 1) -> 
     wind = _wind(wind_of(n), rng)
     found = list(climate.findings)
     if not np.all(np.isfinite(n.ghi)):
-        found.append(
-            Finding("climate.no-sun", "No sun is known for this place; none is counted.", Weight.WARN, ("place",))
-        )
+        found.append(Finding.of("climate.no-sun", Weight.WARN, ("place",)))
     if capped:
         found.append(
-            Finding(
-                "climate.sun-capped",
-                f"The sun given for {', '.join(capped)} is more than a clear sky lets through; {CLEAREST:.0%} of that "
-                "outside the air was used.",
-                Weight.WARN,
-                ("place",),
-                numbers={"months": float(len(capped))},
+            Finding.of(
+                "climate.sun-capped", Weight.WARN, ("place",), capped=names(capped, "comma"), clearest=Share(CLEAREST)
             )
         )
     return HourlyYear(

@@ -6,7 +6,8 @@ from typing import Final
 
 import numpy as np
 
-from snugbay.base import Finding
+from snugbay.base import Finding, Weight
+from snugbay.base.facts import Name, names
 from snugbay.physics._num import Array, Real, arr, out
 from snugbay.physics.climate.values import MONTHS, Normals
 
@@ -64,13 +65,7 @@ def check_humidity(normals: Normals) -> tuple[Finding, ...]:
     over = np.flatnonzero(rh > 1.0)
     if not over.size:
         return ()
-    return (
-        Finding(
-            "climate.humidity-capped",
-            f"The mean humidity outdoors came out over 100 % in {', '.join(MONTHS[i] for i in over)}; 100 % was used.",
-            numbers={"most": float(rh.max())},
-        ),
-    )
+    return (Finding.of("climate.humidity-capped", Weight.NOTE, (), over=names((MONTHS[i] for i in over), "comma")),)
 
 
 def vapour_pressure_capped(normals: Normals) -> tuple[Array, tuple[Finding, ...]]:
@@ -96,10 +91,4 @@ def vapour_pressure_capped(normals: Normals) -> tuple[Array, tuple[Finding, ...]
     if not over.size:
         return out(capped), ()
     names = ", ".join(MONTHS[i] for i in over)
-    return out(capped), (
-        Finding(
-            "climate.vapour-capped",
-            f"Outdoor vapour pressure was over saturation at the mean temperature in {names}; saturation was used.",
-            numbers={"most_over_hpa": float((normals.e - limit).max())},
-        ),
-    )
+    return out(capped), (Finding.of("climate.vapour-capped", Weight.NOTE, (), names=Name(names)),)

@@ -12,8 +12,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from snugbay.base import Finding, OutOfRange, UnknownName, Weight, Where
-from snugbay.base.facts import Distance, Name, Temperature
+from snugbay.base import Finding, OutOfRange, Said, UnknownName, Weight, Where
+from snugbay.base.facts import Distance, LongLength, Name, Speed, Temperature, TemperatureDifference
 from snugbay.physics._num import Array, arr, need
 from snugbay.physics.climate.degree_days import daily_spread_from_means, monthly_cooling, monthly_heating
 from snugbay.physics.climate.humidity import saturation_hpa
@@ -315,22 +315,28 @@ def _distance_findings(
     found = []
     if km > WARN_KM or abs(rise) > WARN_HEIGHT_M:
         found.append(
-            Finding(
+            Finding.of(
                 "climate.far",
-                f"The nearest weather station, {station.name}, is {km:.0f} km away and {abs(rise):.0f} m "
-                f"{'below' if rise > 0 else 'above'} the place: mountains and coasts can differ by 2 to 5 K.",
                 Weight.WARN,
                 ("place", "climate"),
-                numbers={"km": km, "rise_m": rise},
+                station=Name(station.name),
+                away=Distance(1000.0 * km),
+                rise=LongLength(abs(rise)),
+                low=TemperatureDifference(2.0),
+                high=TemperatureDifference(5.0),
+                side=Said.of("climate.said.below") if rise > 0 else Said.of("climate.said.above"),
             )
         )
     if height_assumed:
         found.append(
-            Finding(
+            Finding.of(
                 "climate.height-assumed",
-                f"The height of {station.name}, {station.elevation:.0f} m, was taken; each 100 m more is 0.5 K colder.",
-                where=("place", "climate"),
-                numbers={"elevation": station.elevation},
+                Weight.NOTE,
+                ("place", "climate"),
+                station=Name(station.name),
+                elevation=LongLength(station.elevation),
+                step=LongLength(100.0),
+                colder=TemperatureDifference(0.5),
             )
         )
     return tuple(found)
@@ -338,35 +344,23 @@ def _distance_findings(
 
 def _estimate_findings(stations: tuple[Station, ...]) -> tuple[Finding, ...]:
     found = [
-        Finding(
+        Finding.of(
             "climate.design-estimated",
-            "Design temperatures and the climate zone are reckoned from monthly figures, not taken from a code; put "
-            "your code's own in their place. For heating, 1 to 2 K colder is on the safe side.",
-            where=("place", "climate"),
+            Weight.NOTE,
+            ("place", "climate"),
+            low=TemperatureDifference(1.0),
+            high=TemperatureDifference(2.0),
         )
     ]
     if any(s.flags.startswith("E") for s in stations):
-        found.append(
-            Finding(
-                "climate.spread-estimated",
-                "The day-to-day spread of temperature is an estimate here: degree days to a low base may be 9 % off.",
-                where=("place", "climate"),
-            )
-        )
+        found.append(Finding.of("climate.spread-estimated", Weight.NOTE, ("place", "climate")))
     return tuple(found)
 
 
 def _wind_findings(normals: Normals) -> tuple[Finding, ...]:
     if np.all(np.isfinite(normals.wind)):
         return ()
-    return (
-        Finding(
-            "climate.wind-assumed",
-            f"No wind is known here; {WIND_IF_UNKNOWN} m/s is assumed.",
-            where=("place", "climate"),
-            numbers={"wind": WIND_IF_UNKNOWN},
-        ),
-    )
+    return (Finding.of("climate.wind-assumed", Weight.NOTE, ("place", "climate"), wind=Speed(WIND_IF_UNKNOWN)),)
 
 
 def wind_of(normals: Normals) -> Array:
@@ -454,7 +448,7 @@ def from_months(
         e = rh * es
     else:
         e = 0.75 * es
-        found.append(Finding("climate.humidity-assumed", "No humidity was given; 75 % outdoors is assumed."))
+        found.append(Finding.of("climate.humidity-assumed"))
     unknown = np.full(12, np.nan)
     half = np.broadcast_to(arr(daily_range), (12,)) / 2.0
     normals = Normals(

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.base.facts import Length, TemperatureDifference
 from snugbay.physics.field.airgap import still_air_conductance
 
 Floats = NDArray[np.float64]
@@ -288,22 +289,16 @@ def _flow(s: _Setting, heat: _Heat) -> tuple[Floats, Floats]:
 def _findings(s: _Setting, worth: Floats) -> list[Finding]:
     found = []
     if (worth < 0).any():
-        found.append(
-            Finding(
-                "field.washed",
-                "So much cold air moves behind the board that it is worth nothing; the wall loses "
-                "at least as much as without it.",
-                Weight.WARN,
-                numbers={"lowest_resistance": float(np.nanmin(worth))},
-            )
-        )
+        found.append(Finding.of("field.washed", Weight.WARN))
     if ((s.channel_depth < 0.002) | (s.channel_depth > 0.05)).any() or (np.abs(s.warm - s.cold) > 50).any():
         found.append(
-            Finding(
+            Finding.of(
                 "field.channel-range",
-                "A channel behind a board is outside 2 to 50 mm, or the temperatures differ by more than 50 K: "
-                "the figure for the loose board is an extrapolation.",
                 Weight.NOTE,
+                (),
+                low=Length(0.002),
+                high=Length(0.05),
+                apart=TemperatureDifference(50.0),
             )
         )
     return found

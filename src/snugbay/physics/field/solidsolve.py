@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from snugbay.base import Finding, InputError, Run, SnugbayError, Stopped, Weight
+from snugbay.base.facts import Share
 from snugbay.physics.field.error import LEFT_SLOPE, RIGHT_SLOPE, SIMPSON
 from snugbay.physics.field.exchange import Exchange, known_temps
 from snugbay.physics.field.quadratic import MASS
@@ -192,14 +193,7 @@ def _refine(
 
 
 def _coarse(flow: float, temp: float) -> Finding:
-    return Finding(
-        "field.coarse",
-        f"The field is less fine than asked: doubling the subdivisions still changed the heat flow by "
-        f"{100 * flow:.2g} % and a temperature by {100 * temp:.2g} % of the difference.",
-        Weight.WARN,
-        source="ISO 10211:2017",
-        numbers={"flow_change": flow, "temp_change": temp},
-    )
+    return Finding.of("field.coarse", Weight.WARN, (), "ISO 10211:2017", why=None, flow=Share(flow), temp=Share(temp))
 
 
 def _change(coarse: SolidFields, fine: SolidFields, points: tuple[Corner, ...]) -> tuple[float, float]:

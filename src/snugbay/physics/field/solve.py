@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from snugbay.base import Finding, InputError, OutOfRange, Run, Stopped, Weight
+from snugbay.base import Finding, InputError, OutOfRange, Run, Said, Stopped, Weight
+from snugbay.base.facts import Name, Share
 from snugbay.physics.field.error import grid_errors, triangle_errors
 from snugbay.physics.field.exchange import known_temps
 from snugbay.physics.field.grid import GridNet, first_net, is_rectilinear
@@ -235,23 +236,16 @@ def _findings(last: _Change, wanted: Accuracy, met: bool, touch: bool, stopped: 
     if not met:
         why = "it was stopped" if stopped else f"its largest net of {wanted.max_unknowns} unknowns was reached"
         found.append(
-            Finding(
+            Finding.of(
                 "field.coarse",
-                f"The field is less fine than asked because {why}: doubling the subdivisions still changed the heat "
-                f"flow by {100 * last.flow:.2g} % and a temperature by {100 * last.temp:.2g} % of the difference. "
-                "The standard asks for 1 % of the flow.",
                 Weight.NOTE if last.within(ISO_10211) else Weight.WARN,
-                source="ISO 10211:2017",
-                numbers={"flow_change": last.flow, "temp_change": last.temp},
+                (),
+                "ISO 10211:2017",
+                why=Said.of("field.said.because", why=Name(why)),
+                flow=Share(last.flow),
+                temp=Share(last.temp),
             )
         )
     if touch:
-        found.append(
-            Finding(
-                "field.touching",
-                "Two surfaces held at different temperatures meet in a point; the heat flow between them grows without "
-                "limit as the net gets finer. Temperatures away from that point hold.",
-                Weight.WARN,
-            )
-        )
+        found.append(Finding.of("field.touching", Weight.WARN))
     return found

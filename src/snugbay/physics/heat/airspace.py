@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.base.facts import Length
 from snugbay.physics._num import Array, Real, arr, largest, need, out, smallest
 from snugbay.physics.heat.surfaces import RADIATIVE_BLACK_10C, HeatFlow
 
@@ -214,23 +215,8 @@ def check_airspace(thickness: Real, emissivities: tuple[Real, Real] = (0.9, 0.9)
     found = []
     thick = largest(thickness)
     if thick > 0.3:
-        found.append(
-            Finding(
-                "heat.airspace-deep",
-                f"An air layer of {thick * 1000:.0f} mm is a space, not a layer: its temperature comes from a balance.",
-                Weight.WARN,
-                source="ISO6946:2017 6.9.1",
-                numbers={"thickness": thick},
-            )
-        )
+        found.append(Finding.of("heat.airspace-deep", Weight.WARN, (), "ISO6946:2017 6.9.1", thick=Length(thick)))
     low = min(smallest(e, 1.0) for e in emissivities)
     if low < 0.2:
-        found.append(
-            Finding(
-                "heat.foil-clean",
-                "The gap is counted with a bright foil face; dust or dew on the foil takes most of that away.",
-                source="ISO6946:2017 Annex D",
-                numbers={"emissivity": low},
-            )
-        )
+        found.append(Finding.of("heat.foil-clean", Weight.NOTE, (), "ISO6946:2017 Annex D"))
     return tuple(found)

@@ -6,7 +6,8 @@ from typing import Final
 
 import numpy as np
 
-from snugbay.base import Finding, OutOfRange
+from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.base.facts import Share
 from snugbay.physics._num import Array, Real, arr, not_negative, out, positive
 
 GAP_LEVELS: Final = {0: 0.00, 1: 0.01, 2: 0.04}
@@ -162,12 +163,5 @@ def check_corrections(u: float, *corrections: float) -> tuple[Finding, ...]:
     """Note where the corrections are below the 3 % the standard lets go. [ISO6946:2017] 7."""
     share = sum(corrections) / u
     if 0.0 < share < NEGLIGIBLE_SHARE:
-        return (
-            Finding(
-                "heat.correction-small",
-                f"Gaps and fasteners add {share:.1%} to the loss; counted, though the standard lets under 3 % go.",
-                source="ISO6946:2017 7",
-                numbers={"share": share},
-            ),
-        )
+        return (Finding.of("heat.correction-small", Weight.NOTE, (), "ISO6946:2017 7", share=Share(share)),)
     return ()

@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, UnknownName, Weight
+from snugbay.base.facts import Count, Name, Share, Temperature
 from snugbay.physics._num import Array, Real, arr, out, positive
 from snugbay.physics._tables import rows_of
 from snugbay.physics.heat.layers import interface_temperatures
@@ -195,13 +196,15 @@ def _in_use_findings(i: int, family: str, label: float, now: float, faces: Array
     found = list(check_temperature(family, faces))
     if now < 0.9 * label:
         found.append(
-            Finding(
+            Finding.of(
                 "heat.cold-foam",
-                f"Layer {i + 1} ({family}) works at {float(faces.mean()):.0f} °C and gives {now / label:.0%} of its "
-                "label there.",
                 Weight.NOTE,
-                source="association tests, from memory, ±10 %",
-                numbers={"label": label, "in_use": now},
+                (),
+                "association tests, from memory, ±10 %",
+                number=Count(i + 1),
+                family=Name(family),
+                works=Temperature(float(faces.mean())),
+                share=Share(now / label),
             )
         )
     return found
@@ -213,10 +216,12 @@ def check_temperature(family: str, temp_c: Real) -> tuple[Finding, ...]:
     if not bool(np.any((t < law.lowest_c) | (t > law.highest_c))):
         return ()
     return (
-        Finding(
+        Finding.of(
             "heat.foam-range",
-            f"{family} is known from {law.lowest_c:.0f} to {law.highest_c:.0f} °C; beyond, the end value is used.",
             Weight.WARN,
-            numbers={"lowest_c": law.lowest_c, "highest_c": law.highest_c},
+            (),
+            family=Name(family),
+            lowest=Temperature(law.lowest_c),
+            highest=Temperature(law.highest_c),
         ),
     )

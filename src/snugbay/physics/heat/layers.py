@@ -10,6 +10,7 @@ from itertools import product
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.base.facts import Number
 from snugbay.physics._num import Array, Real, arr, largest, need, out
 from snugbay.physics.units import r_ip_from_si, u_ip_from_si
 
@@ -214,16 +215,7 @@ def _limits_apart(upper: Array, lower: Array) -> tuple[Finding, ...]:
     ratio = largest(upper / lower)
     if not ratio > 1.5:
         return ()
-    return (
-        Finding(
-            "heat.limits-apart",
-            f"Upper and lower limit of the resistance differ by a factor of {ratio:.2f}; the combined method is meant "
-            "for at most 1.5. Use the field solution for this part.",
-            Weight.WARN,
-            source="ISO6946:2017 6.7.2.1",
-            numbers={"upper_over_lower": ratio},
-        ),
-    )
+    return (Finding.of("heat.limits-apart", Weight.WARN, (), "ISO6946:2017 6.7.2.1", ratio=Number(ratio)),)
 
 
 def parallel_path(layers: Sequence[LayerR] | Sections, rsi: Real = 0.0, rse: Real = 0.0) -> Array:

@@ -210,12 +210,5 @@ def check_moist_air(temp_c: Real) -> tuple[Finding, ...]:
     """Finding where a temperature is outside −100 to 200 °C, the range of the saturation formulas."""
     t = arr(temp_c)
     if bool(np.any((t < -100) | (t > 200))):
-        return (
-            Finding(
-                "moisture.saturation-range",
-                "A temperature is outside −100 to 200 °C, where the saturation formulas hold.",
-                Weight.WARN,
-                source="ASHRAE Fundamentals ch. 1",
-            ),
-        )
+        return (Finding.of("moisture.saturation-range", Weight.WARN, (), "ASHRAE Fundamentals ch. 1"),)
     return ()

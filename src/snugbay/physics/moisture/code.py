@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import Literal
 
-from snugbay.base import Finding, OutOfRange, Weight, Where
+from snugbay.base import Finding, OutOfRange, Said, Weight, Where
+from snugbay.base.facts import Name, Resistance, Share
 from snugbay.physics._tables import Row, rows_of
+from snugbay.physics.units import R_SI_PER_R_IP
 
 Framing = Literal["2x4", "2x6"]
 
@@ -112,35 +114,30 @@ def check_unvented_roof(
     least, share = unvented_roof_r_ip(zone), unvented_roof_share(zone)
     if impermeable_r_ip < least:
         found.append(
-            Finding(
+            Finding.of(
                 "moisture.roof-foam-thin",
-                f"An unvented roof in zone {zone} needs R-{least:g} of air-impermeable insulation at the deck; here it "
-                f"is R-{impermeable_r_ip:.1f}.",
                 Weight.STOP,
-                source="IRC 2021 Table R806.5",
-                numbers={"r_ip": impermeable_r_ip, "least_r_ip": least},
+                (),
+                "IRC 2021 Table R806.5",
+                zone=Name(zone),
+                least=Resistance(least * R_SI_PER_R_IP),
+                here=Resistance(impermeable_r_ip * R_SI_PER_R_IP),
             )
         )
     elif impermeable_r_ip < share * total_r_ip * (1 - 1e-9):
         found.append(
-            Finding(
+            Finding.of(
                 "moisture.roof-share-low",
-                f"The foam is {impermeable_r_ip / total_r_ip:.0%} of the roof's resistance; the code's table amounts "
-                f"to {share:.0%} in zone {zone}. The deck may be colder than the code had in mind.",
                 Weight.WARN,
-                source="IRC 2021 Table R806.5",
-                numbers={"share": impermeable_r_ip / total_r_ip, "least_share": share},
+                (),
+                "IRC 2021 Table R806.5",
+                part=Share(impermeable_r_ip / total_r_ip),
+                share=Share(share),
+                zone=Name(zone),
             )
         )
     if ceiling_class == "I":
-        found.append(
-            Finding(
-                "moisture.roof-class-1-inside",
-                "An unvented roof must dry inwards: no class I layer (foil, polyethylene) on the ceiling side.",
-                Weight.STOP,
-                source="IRC R806.5 item 2",
-            )
-        )
+        found.append(Finding.of("moisture.roof-class-1-inside", Weight.STOP, (), "IRC R806.5 item 2"))
     return tuple(found)
 
 
@@ -161,11 +158,13 @@ def check_retarder(zone: str, inside_class: str, exterior_r_ip: float, framing: 
     found = []
     if not inside_retarder_allowed(zone, inside_class):
         found.append(
-            Finding(
+            Finding.of(
                 "moisture.retarder-barred",
-                f"A class {inside_class} vapour retarder is not allowed on the inside in zone {zone}.",
                 Weight.STOP,
-                source="IRC 2021 R702.7",
+                (),
+                "IRC 2021 R702.7",
+                inside_class=Name(inside_class),
+                zone=Name(zone),
             )
         )
     need = class3_exterior_r_ip(zone, framing)
@@ -173,13 +172,19 @@ def check_retarder(zone: str, inside_class: str, exterior_r_ip: float, framing: 
         suffices = inside_class == "III" and need is not None and exterior_r_ip >= need
         if not suffices:
             found.append(
-                Finding(
+                Finding.of(
                     "moisture.retarder-missing",
-                    f"In zone {zone} the warm side needs a class I or II vapour retarder, or class III with "
-                    f"R-{need:g} of continuous insulation outside (here R-{exterior_r_ip:.1f}).",
                     Weight.WARN,
-                    source="IRC 2021 R702.7, Table R702.7(3)",
-                    numbers={"exterior_r_ip": exterior_r_ip, "least_r_ip": need if need is not None else 0.0},
+                    (),
+                    "IRC 2021 R702.7, Table R702.7(3)",
+                    zone=Name(zone),
+                    or_else=None
+                    if need is None
+                    else Said.of(
+                        "moisture.said.or-class-3",
+                        least=Resistance(need * R_SI_PER_R_IP),
+                        here=Resistance(exterior_r_ip * R_SI_PER_R_IP),
+                    ),
                 )
             )
     return tuple(found)

@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.base.facts import Count, MassPerArea, Name, names
 from snugbay.physics._num import Array, Real, arr, need
 from snugbay.physics.climate.values import MONTHS
 from snugbay.physics.moisture.air import saturation_pressure
@@ -105,12 +106,13 @@ def _outdoor_under_saturation(outside_c: Array, outdoor_pa: Array) -> tuple[Arra
         return np.minimum(outdoor_pa, limit), ()
     count = int((outdoor_pa > limit).sum())
     return np.minimum(outdoor_pa, limit), (
-        Finding(
+        Finding.of(
             "moisture.outdoor-capped",
-            f"The outdoor vapour pressure was over saturation in {count} of {outdoor_pa.size} periods (mist, or "
-            "humidity over water in frost); saturation was used.",
-            source="ISO13788:2012 6.4",
-            numbers={"periods": float(count)},
+            Weight.NOTE,
+            (),
+            "ISO13788:2012 6.4",
+            count=Count(count),
+            size=Count(outdoor_pa.size),
         ),
     )
 
@@ -286,32 +288,26 @@ def _order(wet: Sequence[bool], start: int | None) -> tuple[int, ...]:
 def _year_findings(peak: float, peak_month: int, left: float, surface: tuple[int, ...]) -> tuple[Finding, ...]:
     found = []
     if left > 1e-9:
-        found.append(
-            Finding(
-                "moisture.accumulates",
-                f"Water gathers in the part and does not dry: {left:.2f} kg/m² is left after a year.",
-                Weight.STOP,
-                source="ISO13788:2012 6.5",
-                numbers={"left": left, "peak": peak},
-            )
-        )
+        found.append(Finding.of("moisture.accumulates", Weight.STOP, (), "ISO13788:2012 6.5", left=MassPerArea(left)))
     elif peak > 0:
         found.append(
-            Finding(
+            Finding.of(
                 "moisture.condenses-and-dries",
-                f"Up to {peak:.2f} kg/m² of water gathers in the part by {MONTHS[peak_month]} and dries again.",
                 Weight.NOTE,
-                source="ISO13788:2012 6.5",
-                numbers={"peak": peak},
+                (),
+                "ISO13788:2012 6.5",
+                peak=MassPerArea(peak),
+                peak_month=Name(MONTHS[peak_month]),
             )
         )
     if surface:
         found.append(
-            Finding(
+            Finding.of(
                 "moisture.surface-wet",
-                f"The inner surface itself is below the dew point in {', '.join(MONTHS[m] for m in surface)}.",
                 Weight.WARN,
-                source="ISO13788:2012 5.4",
+                (),
+                "ISO13788:2012 5.4",
+                surface=names((MONTHS[m] for m in surface), "comma"),
             )
         )
     return tuple(found)

@@ -8,7 +8,8 @@ from typing import Final
 
 import numpy as np
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import MassPerArea, Number, Share
 from snugbay.physics._num import Array, Real, arr, need, out
 from snugbay.physics.moisture.air import saturation_pressure, vapour_concentration
 from snugbay.physics.moisture.glaser import DAY_S, DAYS_365, MoistureYear
@@ -64,26 +65,30 @@ def judge_condensate(
     limit = LIMIT_ABSORBING if absorbing else LIMIT_RUNS_OFF
     if year.peak > limit:
         found.append(
-            Finding(
+            Finding.of(
                 "moisture.too-much",
-                f"{year.peak:.2f} kg/m² of water is more than the {limit:g} that may gather "
-                f"{'beside absorbing material' if absorbing else 'where nothing takes it up; it will run'}.",
                 Weight.STOP,
-                source="DIN 4108-3, from memory",
-                numbers={"peak": year.peak, "limit": limit},
+                (),
+                "DIN 4108-3, from memory",
+                peak=MassPerArea(year.peak),
+                limit=Number(limit),
+                where=Said.of("moisture.said.beside-absorbing-material")
+                if absorbing
+                else Said.of("moisture.said.where-nothing-takes-it-up"),
             )
         )
     if wood_kg_m2:
         rise, most = year.peak / wood_kg_m2, WOOD_BASED_RISE if wood_based else WOOD_RISE
         if rise > most:
             found.append(
-                Finding(
+                Finding.of(
                     "moisture.wood-wet",
-                    f"The {'panel' if wood_based else 'wood'} would rise by {rise:.1%} of its mass in water; "
-                    f"{most:.0%} is the limit.",
                     Weight.STOP,
-                    source="DIN 4108-3, from memory",
-                    numbers={"rise": rise, "limit": most},
+                    (),
+                    "DIN 4108-3, from memory",
+                    what=Said.of("moisture.said.panel") if wood_based else Said.of("moisture.said.wood"),
+                    rise=Share(rise),
+                    most=Share(most),
                 )
             )
     return tuple(found)
@@ -163,13 +168,13 @@ def drying_reserve(
     found: tuple[Finding, ...] = ()
     if loss - gain < wanted:
         found = (
-            Finding(
+            Finding.of(
                 "moisture.little-drying",
-                f"If that plane gets wet it can dry only {max(loss - gain, 0.0):.2f} kg/m² a year; {wanted:g} is "
-                "wanted for what air leaks bring.",
                 Weight.WARN,
-                source="DIN 68800-2, from memory",
-                numbers={"reserve": loss - gain, "wanted": wanted},
+                (),
+                "DIN 68800-2, from memory",
+                dries=MassPerArea(max(loss - gain, 0.0)),
+                wanted=Number(wanted),
             ),
         )
     return DryingReserve(plane, gain, loss, found)

@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.base.facts import Name, Number, names
 from snugbay.physics._num import Array, Real, arr, need, not_negative, out
 from snugbay.physics.climate.values import MONTHS
 from snugbay.physics.moisture.air import R_VAPOUR, ZERO_C, dew_point, relative_humidity, saturation_pressure
@@ -279,24 +280,27 @@ def check_mould(factor: float, needed: SurfaceFactor) -> tuple[Finding, ...]:
     design = float(needed.design)
     if design > 1.0:
         return (
-            Finding(
+            Finding.of(
                 "moisture.surface-hopeless",
-                f"In {needed.critical_months[0]} the indoor air is too humid for any surface ({design:.2f} asked, 1 at "
-                "most): lower the humidity first.",
                 Weight.STOP,
-                source="ISO13788:2012 5.2",
-                numbers={"needed": design},
+                (),
+                "ISO13788:2012 5.2",
+                at=None,
+                months=Name(needed.critical_months[0]),
+                design=Number(design),
             ),
         )
     if factor < design:
         return (
-            Finding(
+            Finding.of(
                 "moisture.mould",
-                f"The coldest spot of the surface has a temperature factor of {factor:.3f}; {design:.3f} is needed in "
-                f"{', '.join(needed.critical_months)} to keep it under 80 % humidity: mould may grow.",
                 Weight.WARN,
-                source="ISO13788:2012 5.2",
-                numbers={"factor": factor, "needed": design},
+                (),
+                "ISO13788:2012 5.2",
+                at=None,
+                factor=Number(factor),
+                design=Number(design),
+                months=names(needed.critical_months, "comma"),
             ),
         )
     return ()

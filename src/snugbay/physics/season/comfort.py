@@ -7,6 +7,7 @@ from typing import Final, Literal
 import numpy as np
 
 from snugbay.base import Finding, OutOfRange, Weight
+from snugbay.base.facts import Name, TemperatureDifference
 from snugbay.physics._num import Array, Real, arr, need, not_negative, out
 
 Side = Literal["warm ceiling", "cool wall", "cool ceiling", "warm wall"]
@@ -132,35 +133,40 @@ def check_comfort(surface_c: float, inside_c: float, asymmetry_k: float, side: S
     found = []
     if asymmetry_k > LIMITS_K[side]:
         found.append(
-            Finding(
+            Finding.of(
                 "comfort.asymmetry",
-                f"Sitting beside the {side} means a radiant asymmetry of {asymmetry_k:.0f} K; "
-                f"{LIMITS_K[side]:.0f} K is the usual limit.",
                 Weight.WARN,
-                source="ISO 7730:2005 Table A.4, from memory",
-                numbers={"asymmetry_k": asymmetry_k},
+                (),
+                "ISO 7730:2005 Table A.4, from memory",
+                at=None,
+                side=Name(side),
+                asymmetry=TemperatureDifference(asymmetry_k),
+                usual=TemperatureDifference(LIMITS_K[side]),
             )
         )
     top = _LAWS[side][3]
     if asymmetry_k > top:
         found.append(
-            Finding(
+            Finding.of(
                 "comfort.beyond-law",
-                f"A radiant asymmetry of {asymmetry_k:.0f} K is beyond the {top:.0f} K to which the share of "
-                "displeased people is known; the figure shown is a lower bound.",
-                source="ISO 7730:2005 6.5, from memory",
-                numbers={"asymmetry_k": asymmetry_k},
+                Weight.NOTE,
+                (),
+                "ISO 7730:2005 6.5, from memory",
+                at=None,
+                asymmetry=TemperatureDifference(asymmetry_k),
+                top=TemperatureDifference(top),
             )
         )
     if inside_c - surface_c > 4.0:
         found.append(
-            Finding(
+            Finding.of(
                 "comfort.cold-surface",
-                f"The surface is {inside_c - surface_c:.0f} K colder than the room; over 4 K it is felt, and a draught "
-                "falls from tall ones.",
                 Weight.NOTE,
-                source="common practice, no source",
-                numbers={"drop_k": inside_c - surface_c},
+                (),
+                "common practice, no source",
+                at=None,
+                surface=TemperatureDifference(inside_c - surface_c),
+                felt=TemperatureDifference(4.0),
             )
         )
     return tuple(found)

@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 
 from snugbay.base import Finding, Weight
+from snugbay.base.facts import Share
 from snugbay.physics._num import Array, Real, arr, largest, need, out
 from snugbay.physics.climate.hourly import MONTH_OF_HOUR, HourlyYear
 from snugbay.physics.season.monthly import SeasonHeat, base_temperature
@@ -93,11 +94,4 @@ def check_agreement(
     worst = largest(np.where(np.abs(a - b) > small_kwh, apart, 0.0))
     if worst <= limit:
         return ()
-    return (
-        Finding(
-            "season.monthly-hourly",
-            f"The monthly and the hourly sum of the year's heating differ by {worst:.0%}; the hourly one counts.",
-            Weight.WARN,
-            numbers={"apart": worst},
-        ),
-    )
+    return (Finding.of("season.monthly-hourly", Weight.WARN, (), worst=Share(worst)),)

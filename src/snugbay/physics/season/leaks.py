@@ -9,7 +9,8 @@ from typing import Final
 import numpy as np
 from scipy.special import ndtri
 
-from snugbay.base import Finding, OutOfRange
+from snugbay.base import Finding, OutOfRange, Said, Weight
+from snugbay.base.facts import Area
 from snugbay.physics._num import Array, Real, arr
 from snugbay.physics.air.infiltration import infiltration_basic
 from snugbay.physics.air.leaks import EXPONENT, RHO_C, in_series
@@ -186,11 +187,13 @@ def sealing_value(
         if measured:
             scale = house_area / claimed
         found = (
-            Finding(
+            Finding.of(
                 "season.seals-exceed-house",
-                f"The items to seal add up to {claimed * 1e4:.0f} cm², more than the house's {house_area * 1e4:.0f} cm²"
-                + ("; they are scaled down to it." if measured else ": the house figure is too low."),
-                numbers={"claimed": claimed, "house": house_area},
+                Weight.NOTE,
+                (),
+                claimed=Area(claimed),
+                house=Area(house_area),
+                then=Said.of("season.said.scaled-down") if measured else Said.of("season.said.house-too-low"),
             ),
         )
     values = []

@@ -9,6 +9,7 @@ import numpy as np
 from scipy.special import ndtr
 
 from snugbay.base import Finding, Weight
+from snugbay.base.facts import TemperatureDifference
 from snugbay.physics._num import Array, Real, arr, largest, need, out
 from snugbay.physics.climate.degree_days import cooling_degree_days, heating_degree_days
 from snugbay.physics.climate.values import DAYS, Climate, Normals
@@ -161,14 +162,7 @@ def _months_last(x: Real) -> Array:
 def _heating_findings(base: Array, set_point: Array) -> tuple[Finding, ...]:
     rise = largest(set_point - base)
     if rise > 8.0:
-        return (
-            Finding(
-                "season.much-free-heat",
-                f"Free heat is taken as {rise:.0f} K: with so much of it the monthly law is rough; use the hourly sum.",
-                Weight.WARN,
-                numbers={"free_heat_k": rise},
-            ),
-        )
+        return (Finding.of("season.much-free-heat", Weight.WARN, (), rise=TemperatureDifference(rise)),)
     return ()
 
 

@@ -8,7 +8,8 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from snugbay.base import Finding, InputError, OutOfRange, Run, Stopped, Weight
+from snugbay.base import Finding, InputError, OutOfRange, Run, Said, Stopped, Weight
+from snugbay.base.facts import Listed, MassPerArea, Name, Number, Share, Span
 from snugbay.physics.moisture.air import saturation_pressure
 from snugbay.physics.moisture.judge import LIMIT_RUNS_OFF
 from snugbay.physics.transient.buildup import BuildUp, HygroLayer
@@ -108,7 +109,7 @@ class ThreeYears:
     Attributes
     ----------
     verdict : Verdict
-    reasons : tuple of str
+    reasons : tuple of Said
         Plain sentences behind it.
     wood : tuple of WoodState
     mould : tuple of MouldState
@@ -122,7 +123,7 @@ class ThreeYears:
     """
 
     verdict: Verdict
-    reasons: tuple[str, ...]
+    reasons: tuple[Said, ...]
     wood: tuple[WoodState, ...]
     mould: tuple[MouldState, ...]
     water_by_year: tuple[float, ...]
@@ -331,43 +332,56 @@ def _most_sensitive(sides: list[HygroLayer]) -> MouldClass:
 
 def _verdict(
     wood: tuple[WoodState, ...], mould: tuple[MouldState, ...], by_year: tuple[float, ...], liquid: tuple[float, float]
-) -> tuple[Verdict, list[str]]:
-    wet, watch = [], []
+) -> tuple[Verdict, list[Said]]:
+    wet: list[Said] = []
+    watch: list[Said] = []
     for w in wood:
         if w.peak_share_last > w.limit_share:
             wet.append(
-                f"{w.name} reaches {100 * w.peak_share_last:.0f} % water by mass; the limit is "
-                f"{100 * w.limit_share:.0f} %, passed for {w.hours_over} hours of the last year."
+                Said.of(
+                    "transient.said.wood-wet",
+                    layer=Name(w.name),
+                    share=Share(w.peak_share_last),
+                    limit=Share(w.limit_share),
+                    passed=Span(w.hours_over),
+                )
             )
         elif w.peak_share_last > WATCH_SHARE * w.limit_share or w.wettest_share > w.limit_share:
             watch.append(
-                f"{w.name} comes near its limit of {100 * w.limit_share:.0f} % water by mass "
-                f"({100 * w.peak_share_last:.0f} % as a whole, {100 * w.wettest_share:.0f} % in its wettest third)."
+                Said.of(
+                    "transient.said.wood-near",
+                    layer=Name(w.name),
+                    limit=Share(w.limit_share),
+                    share=Share(w.peak_share_last),
+                    wettest=Share(w.wettest_share),
+                )
             )
     for m in mould:
-        text = f"The mould index at {m.name} reaches {m.peak_index:.1f} (3 is seen with the naked eye)."
+        text = Said.of("transient.said.mould-index", place=Name(m.name), index=Number(m.peak_index))
         if m.peak_index >= VISIBLE:
             wet.append(text)
         elif m.peak_index >= 1.0:
             watch.append(text)
     if len(by_year) > 1 and by_year[-1] > max(by_year[-2] * (1 + GATHERS), by_year[-2] + GATHERS_KG):
-        wet.append(
-            f"Water gathers: {by_year[-2]:.2f} kg/m² after the last year but one, {by_year[-1]:.2f} after the last."
-        )
+        before, after = MassPerArea(by_year[-2]), MassPerArea(by_year[-1])
+        wet.append(Said.of("transient.said.gathers", before=before, after=after))
     most, left = liquid
     if most > LIMIT_RUNS_OFF:
-        wet.append(f"In the last year {most:.2f} kg/m² of water stands free; over {LIMIT_RUNS_OFF:g} it runs off.")
+        limit = MassPerArea(LIMIT_RUNS_OFF)
+        wet.append(Said.of("transient.said.runs-off", most=MassPerArea(most), limit=limit))
     if left > DRIES_KG:
-        wet.append(f"Free water does not dry: {left:.2f} kg/m² are left at the driest hour of the last year.")
+        wet.append(Said.of("transient.said.does-not-dry", left=MassPerArea(left)))
     elif LIMIT_RUNS_OFF >= most > WATCH_LIQUID_KG:
-        watch.append(f"Up to {most:.2f} kg/m² of water stands free in the last year, and dries.")
+        watch.append(Said.of("transient.said.stands-free", most=MassPerArea(most)))
     if wet:
         return Verdict.WET, wet + watch
-    return (Verdict.WATCH, watch) if watch else (Verdict.DRY, ["Wood, mould and water stay within all limits."])
+    return (Verdict.WATCH, watch) if watch else (Verdict.DRY, [Said.of("transient.said.dry")])
 
 
-def _findings(verdict: Verdict, reasons: list[str]) -> list[Finding]:
+def _findings(verdict: Verdict, reasons: list[Said]) -> list[Finding]:
     if verdict is Verdict.DRY:
         return []
-    weight = Weight.STOP if verdict is Verdict.WET else Weight.WARN
-    return [Finding(f"transient.{verdict.value}", " ".join(reasons), weight, source="EN 15026; VTT mould model")]
+    told, source = Listed(tuple(reasons), "space"), "EN 15026; VTT mould model"
+    if verdict is Verdict.WET:
+        return [Finding.of("transient.wet", Weight.STOP, (), source, head=None, reasons=told, method=None)]
+    return [Finding.of("transient.watch", Weight.WARN, (), source, head=None, reasons=told, method=None)]

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from snugbay.base import Finding, InputError, OutOfRange, Run, SnugbayError, Stopped, Weight
+from snugbay.base.facts import Name
 from snugbay.physics.transient.buildup import BuildUp, Cells, cut
 from snugbay.physics.transient.hygro import NODES, MaterialTables
 
@@ -314,13 +315,5 @@ def _findings(build_up: BuildUp, cells: Cells, humidity: Floats) -> list[Finding
     for number, layer in enumerate(build_up.layers):
         over = humidity[:, cells.layer == number] > 1.0
         if over.any():
-            found.append(
-                Finding(
-                    "transient.run-off",
-                    f"{layer.title} holds more water at times than it can; it would run off or drip.",
-                    Weight.WARN,
-                    where=("layers", number),
-                    numbers={"hours": float(over.any(1).sum())},
-                )
-            )
+            found.append(Finding.of("transient.run-off", Weight.WARN, ("layers", number), title=Name(layer.title)))
     return found

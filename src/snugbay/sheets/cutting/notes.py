@@ -6,23 +6,19 @@ from collections import defaultdict
 from collections.abc import Sequence
 from math import cos, degrees, radians
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import Angle, Count, Length, Name, PieceRef, names
 from snugbay.job import Tool
 from snugbay.materials import Rates
 from snugbay.sheets.cutting.minutes import INSIDE, kerf_of, reach, reach_id
 from snugbay.sheets.cutting.patterns import LEAST, TINY, Pattern
 from snugbay.sheets.values import Cut, Sheet
-from snugbay.tape import Tape
+from snugbay.tape import INCH_M
 
 
 def off_grid(found: Pattern) -> Finding:
     """Say of a piece that it has no pattern on marks."""
-    return Finding(
-        "sheets.off-grid",
-        f"Piece {found.piece.id} has no pattern on the tape's marks; its marks are rounded where they are printed.",
-        Weight.NOTE,
-        ("pieces", found.piece.id),
-    )
+    return Finding.of("sheets.off-grid", Weight.NOTE, ("pieces", found.piece.id), piece=PieceRef(found.piece.id))
 
 
 def strips(sheet: Sheet, rates: Rates) -> list[Finding]:
@@ -36,23 +32,25 @@ def _pared(sheet: Sheet, cuts: Sequence[str]) -> list[Finding]:
     if not cuts:
         return []
     return [
-        Finding(
+        Finding.of(
             "sheets.thin-cut",
-            f"Sheet {sheet.number}: less than 1/8 in (3 mm) of board is left to take off at cut {', '.join(cuts)}. "
-            "No tool cuts that cleanly: rub it down with a sanding block, or leave it on if the piece goes in with it.",
             Weight.NOTE,
             ("sheets", str(sheet.number)),
+            number=Count(sheet.number),
+            cuts=names(cuts, "comma"),
+            least=Length(LEAST),
         )
     ]
 
 
 def _breaks(sheet: Sheet, cuts: str) -> Finding:
-    return Finding(
+    return Finding.of(
         "sheets.thin-strip",
-        f"Sheet {sheet.number}: a strip narrower than 1 in (25 mm) falls off at cut {cuts}. It breaks while it is cut; "
-        "hold the straightedge on the piece, not on the strip.",
         Weight.NOTE,
         ("sheets", str(sheet.number)),
+        number=Count(sheet.number),
+        cuts=Name(cuts),
+        narrow=Length(INCH_M),
     )
 
 
@@ -63,18 +61,10 @@ def finished_by_hand(sheets: Sequence[Sheet], tools: Sequence[Tool]) -> list[Fin
     found = [f"{s.number}/{c.number}" for s in sheets for c in s.cuts if c.tool != Tool.CIRCULAR.value]
     if not found:
         return []
-    return [
-        Finding(
-            "sheets.finish-by-hand",
-            f"Cuts that end within the board are made with the long knife, not with the circular saw, which kicks back "
-            f"there: {', '.join(found)} (sheet/cut).",
-            Weight.NOTE,
-            ("you", "tools"),
-        )
-    ]
+    return [Finding.of("sheets.finish-by-hand", Weight.NOTE, ("you", "tools"), cuts=names(found, "comma"))]
 
 
-def out_of_reach(sheets: Sequence[Sheet], tools: Sequence[Tool], rates: Rates, tape: Tape) -> list[Finding]:
+def out_of_reach(sheets: Sequence[Sheet], tools: Sequence[Tool], rates: Rates) -> list[Finding]:
     """Name the cuts through which the best liked tool does not reach, and what is done about it.
 
     Parameters
@@ -85,8 +75,6 @@ def out_of_reach(sheets: Sequence[Sheet], tools: Sequence[Tool], rates: Rates, t
         At hand, best liked first.
     rates : Rates
         How deep each tool cuts (``cutting.reach``), the user's own figures first.
-    tape : Tape
-        Writes lengths.
     """
     liked = tools[0] if tools else Tool.KNIFE
     deep = reach(liked, rates)
@@ -96,7 +84,7 @@ def out_of_reach(sheets: Sequence[Sheet], tools: Sequence[Tool], rates: Rates, t
             if _way(sheet, cut) > deep + 1e-9 and not (liked is Tool.CIRCULAR and cut.kind in INSIDE):
                 key = (sheet.thickness, round(degrees(abs(cut.bevel)) * 2) / 2, cut.tool, cut.turned)
                 found[key].append(f"{sheet.number}/{cut.number}")
-    return [_out_of_reach(key, cuts, liked, deep, tape) for key, cuts in sorted(found.items(), key=lambda f: f[0])]
+    return [_out_of_reach(key, cuts, liked, deep) for key, cuts in sorted(found.items(), key=lambda f: f[0])]
 
 
 def _way(sheet: Sheet, cut: Cut) -> float:
@@ -104,32 +92,27 @@ def _way(sheet: Sheet, cut: Cut) -> float:
     return sheet.thickness / cos(cut.bevel)
 
 
-def _out_of_reach(
-    key: tuple[float, float, str, bool], cuts: Sequence[str], liked: Tool, deep: float, tape: Tape
-) -> Finding:
+def _out_of_reach(key: tuple[float, float, str, bool], cuts: Sequence[str], liked: Tool, deep: float) -> Finding:
     thickness, angle, tool, turned = key
-    what = f"a board of {_long(thickness, tape)}"
-    if angle:
-        slant = thickness / cos(radians(angle))
-        what += f" at {angle:g}°, {_long(slant, tape)} of foam"
-    says = f"The {liked.value} is taken to reach {_long(deep, tape)} deep, not through {what}"
-    numbers = ", ".join(cuts)
+    numbers = names(cuts, "comma")
     if turned:
-        does = (
-            f"cut from both sides: {numbers} (sheet/cut). Square the line over the edges to the back, cut half "
-            "through, turn the board over and cut again"
-        )
+        does = Said.of("sheets.said.from-both-sides", cuts=numbers)
     elif tool == liked.value:
-        does = f"nothing at hand reaches through: {numbers} (sheet/cut) want a longer blade"
+        does = Said.of("sheets.said.longer-blade", cuts=numbers)
     else:
-        does = f"cut with the {tool}: {numbers} (sheet/cut)"
-    return Finding(
+        does = Said.of("sheets.said.with-tool", tool=Name(tool), cuts=numbers)
+    slant = None
+    if angle:
+        way = Length(thickness / cos(radians(angle)))
+        slant = Said.of("sheets.said.at-an-angle", angle=Angle(radians(angle)), way=way)
+    return Finding.of(
         "sheets.tool-reach",
-        f'{says}; {does}. If your blade is longer, state it in inches under stock.prices: item "{reach_id(liked)}".',
         Weight.WARN,
         ("you", "tools"),
+        tool=Name(liked.value),
+        reach=Length(deep),
+        thickness=Length(thickness),
+        slant=slant,
+        does=does,
+        item=Name(reach_id(liked)),
     )
-
-
-def _long(metres: float, tape: Tape) -> str:
-    return tape.text(metres) + ("" if tape.unit == "in" else " mm")

@@ -88,7 +88,7 @@ def plan_sheets(
     cuts = [c for s in numbered for c in s.cuts]
     findings += [finding for s in numbered for finding in strips(s, rates)]
     findings += finished_by_hand(numbered, tools)
-    findings += out_of_reach(numbered, tools, rates, tape)
+    findings += out_of_reach(numbered, tools, rates)
     plan = SheetPlan(
         numbered,
         sum(c.length for c in cuts),
