@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -20,14 +21,28 @@ LISTS = re.compile(r"(?:list|month)\.")
 """Rows that the writer itself asks for."""
 
 
-def _calls() -> Iterator[tuple[Path, ast.Call, str]]:
-    """Yield every call that makes a finding or a phrase, with its code where that is written out."""
+@cache
+def _all_calls() -> tuple[tuple[Path, ast.Call, str], ...]:
+    """Return every call in the source, with the dotted name of what is called."""
+    found = []
     for path in sorted(SRC.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            named = isinstance(node, ast.Call) and ast.unparse(node.func) in ("Finding.of", "Said.of")
-            if named and isinstance(node, ast.Call) and node.args:
-                first = node.args[0]
-                yield path, node, str(first.value) if isinstance(first, ast.Constant) else ""
+            if isinstance(node, ast.Call):
+                func = node.func
+                if isinstance(func, ast.Attribute):
+                    head = func.value.id if isinstance(func.value, ast.Name) else ""
+                    found.append((path, node, f"{head}.{func.attr}"))
+                elif isinstance(func, ast.Name):
+                    found.append((path, node, func.id))
+    return tuple(found)
+
+
+def _calls() -> Iterator[tuple[Path, ast.Call, str]]:
+    """Yield every call that makes a finding or a phrase, with its code where that is written out."""
+    for path, node, name in _all_calls():
+        if name in ("Finding.of", "Said.of") and node.args:
+            first = node.args[0]
+            yield path, node, str(first.value) if isinstance(first, ast.Constant) else ""
 
 
 def _written() -> str:
@@ -43,12 +58,27 @@ def test_every_code_has_words_and_every_row_is_used(language: str) -> None:
         assert LISTS.match(code) or f'"{code}"' in source, f"nobody says {code!r}"
 
 
+def _put_in() -> set[str]:
+    """Names of facts that are put into a finding by who passes it on."""
+    return {str(k.arg) for _, node, name in _all_calls() if name.endswith(".having") for k in node.keywords}
+
+
 def test_every_field_of_a_row_is_among_the_facts_of_those_who_say_it() -> None:
+    later = _put_in()
     for path, call, code in _calls():
-        named = {k.arg for k in call.keywords}
-        if code and None not in named:
+        named = {str(k.arg) for k in call.keywords}
+        spread = any(k.arg is None for k in call.keywords)
+        if code and not spread:
             fields = {name for _, name, _ in fields_of(table_of()[code]) if name}
-            assert fields <= named, f"{path.name}:{call.lineno}: {code!r} needs {sorted(fields - named)}"
+            assert fields <= named | later, f"{path.name}:{call.lineno}: {code!r} needs {sorted(fields - named)}"
+
+
+def test_no_finding_is_made_with_prose() -> None:
+    """A finding is made by `Finding.of`, or from the facts of a phrase; a sentence in it is an error."""
+    for path, node, name in _all_calls():
+        if name == "Finding":
+            plain = len(node.args) > 1 or {k.arg for k in node.keywords} & {"text", "numbers"}
+            assert not plain, f"{path.name}:{node.lineno}"
 
 
 @pytest.mark.parametrize("units", ["ft-in", "mm"])

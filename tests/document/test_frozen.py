@@ -8,6 +8,7 @@ import typing
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
+from functools import cache
 from typing import Any, Union
 
 import pytest
@@ -45,8 +46,28 @@ def _strategy(kind: Any) -> st.SearchStrategy[Any]:
     if isinstance(kind, type) and issubclass(kind, Enum):
         return st.sampled_from(list(kind))
     assert is_dataclass(kind)
+    return _built(kind)
+
+
+@cache
+def _built(kind: type) -> st.SearchStrategy[Any]:
+    """Strategy for a dataclass, put off until it is drawn from: a phrase may hold phrases."""
     hints = typing.get_type_hints(kind)
-    return st.builds(typing.cast(Any, kind), **{f.name: _strategy(hints[f.name]) for f in fields(kind)})
+    assert all(_known(hint) for hint in hints.values())
+    made = typing.cast(Any, kind)
+    return st.deferred(lambda: st.builds(made, **{f.name: _strategy(hints[f.name]) for f in fields(made)}))
+
+
+def _known(kind: Any, seen: tuple[Any, ...] = ()) -> bool:
+    """Return whether a hint is of a type that can be kept, all that it holds included."""
+    if kind in seen or kind in (str, int, float, bool, type(None), Ellipsis):
+        return True
+    inner = typing.get_args(kind) or (tuple(typing.get_type_hints(kind).values()) if is_dataclass(kind) else ())
+    plain = isinstance(kind, type) and (is_dataclass(kind) or issubclass(kind, Enum))
+    origin = typing.get_origin(kind)
+    kept = plain or origin in (tuple, Union, types.UnionType)
+    kept = kept or (isinstance(origin, type) and issubclass(origin, Mapping))
+    return kept and all(_known(k, (*seen, kind)) for k in inner)
 
 
 @settings(max_examples=20, deadline=None, suppress_health_check=list(HealthCheck))
@@ -59,7 +80,7 @@ def test_what_is_kept_reads_back_the_same(kind: type, data: st.DataObject) -> No
 
 def test_every_part_of_a_plan_can_be_read() -> None:
     """Build the strategy of the whole plan: fails where a new field has a type that cannot be kept."""
-    assert _strategy(JobPlan) is not None
+    assert _known(JobPlan)
 
 
 def test_infinite_and_missing_numbers_survive() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -27,8 +28,12 @@ def strings(value: object) -> Iterator[str]:
             yield from strings(inner)
 
 
+PAIR = re.compile(r"(?:(?:\bin|\bft|°F)|[\"']|R-[\d.]+) \([^()]*\)|\d+ mm \(\d+ in\)|\(\d+ km\)")
+"""A figure of the trade in both systems, either in brackets, as the tables of cautions have them."""
+
+
 def of_the_other(texts: Iterator[str] | list[str], units: str) -> list[str]:
-    return [t for t in dict.fromkeys(texts) if other_system(t, units)]
+    return [t for t in dict.fromkeys(texts) if other_system(PAIR.sub("", t), units)]
 
 
 def told(plan: JobPlan) -> Iterator[Finding | Told]:

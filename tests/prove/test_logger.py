@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from tests.physics.shared import near
+from tests.said import said as told
 
 from snugbay.base import InputError
 from snugbay.prove import parse_logger
@@ -81,7 +82,7 @@ def test_units_in_the_cells_faults_and_rows_twice() -> None:
     near(table.value.channel("A")[0], 20.0)
     codes = [f.code for f in table.findings]
     assert codes == ["prove.logger-times", "prove.logger-faults", "prove.logger-blanks"]
-    assert table.findings[0].text.startswith("1 row of")
+    assert told(table.findings[0]).startswith("1 row of")
     assert len(table.value.times) == 3
     with pytest.raises(InputError, match="in °C and in °F"):
         parse_logger("t,A\n2026-01-10 18:00,68.0 F\n2026-01-10 19:00,20 C\n")

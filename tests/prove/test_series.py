@@ -10,6 +10,7 @@ import pytest
 from tests.physics.shared import cases as physics_cases
 from tests.physics.shared import near
 from tests.prove.cases import RUN, boxes
+from tests.said import said as told
 
 from snugbay.base import InputError, UnknownName
 from snugbay.job import Temperature, TemperatureKind
@@ -51,7 +52,7 @@ def test_average_method_as_collected() -> None:
     made, found, used = plate_series(_series("\n".join(rows)), "B1-back")
     assert made == ()
     assert [f.code for f in found] == ["prove.series-open"]
-    assert "72 h" in found[0].text
+    assert "72 h" in told(found[0])
     assert len(used) == 18
 
 

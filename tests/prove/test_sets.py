@@ -8,14 +8,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.prove.cases import RUN, boxes, celsius, evening, mill
+from tests.said import said as told
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import FaceRef, Name, RowRef, Span, TemperatureDifference
 from snugbay.job import Job, LogEntry, Temperature, TemperatureKind, Units
 from snugbay.physics.units import f_from_celsius
 from snugbay.prove import Followed, ProveAnswer, prove
 from snugbay.prove.sets import looked_over, winds
-from snugbay.prove.single import impossible, other_unit
-from snugbay.prove.wording import counted, diff, film, grouped, temp
+from snugbay.prove.single import aside, impossible, other_unit
+from snugbay.prove.wording import counted, diff, film, temp
+from snugbay.words import gathered
 
 K = TemperatureKind
 BARE, BOARDED, SPACE = celsius(41.5), celsius(50.0), celsius(18.0)
@@ -56,8 +59,8 @@ BEFORE = evening("before", BARE, SPACE)
         (_in_c_taken_as_f(AFTER, K.BUFFER_AIR), "prove.space-odd", "not between"),
         (_as(AFTER, K.ROOM_AIR, value=-8.0), "prove.reading-impossible", "cannot be right"),
         (_as(_as(AFTER, K.ROOM_AIR, value=4.0), K.BUFFER_AIR, value=16.0), "prove.space-odd", "not between"),
-        (_as(AFTER, K.ROOM_AIR, sun=True), "prove.sun", "in the sun"),
-        (_as(AFTER, K.SURFACE_INFRARED, emissivity=0.05, spot="middle, tape"), "prove.bright", "emissivity"),
+        (_as(AFTER, K.ROOM_AIR, sun=True), "prove.air-sun", "in the sun"),
+        (_as(AFTER, K.SURFACE_INFRARED, emissivity=0.05, spot="middle, tape"), "prove.bright-patch", "emissivity"),
         (_as(AFTER, K.SURFACE_INFRARED, time="yesterday"), "prove.reading-time", "cannot be read"),
         (tuple(t for t in AFTER if t.kind is not K.ROOM_AIR), "prove.air-missing", "say nothing"),
         ((*BEFORE[:3], *AFTER[3:]), "prove.air-missing", "say nothing"),
@@ -71,7 +74,7 @@ def test_wrong_readings_give_a_finding_and_no_figure(
 ) -> None:
     codes, answer = _answer(temperatures)
     assert code in codes
-    assert any(said in f.text and f.code == code and f.weight is Weight.WARN for f in answer.findings)
+    assert any(said in told(f) and f.code == code and f.weight is Weight.WARN for f in answer.findings)
     assert answer.faces == ()
     assert answer.saving is None
     assert answer.to_read  # and they are asked for again
@@ -80,7 +83,7 @@ def test_wrong_readings_give_a_finding_and_no_figure(
 def test_a_night_colder_than_any_design_day_is_asked_about() -> None:
     codes, answer = _answer(_in_c_taken_as_f(AFTER, K.OUTDOOR_AIR))
     assert "prove.outdoor-odd" in codes
-    assert any("read in °C?" in f.text for f in answer.findings if f.code == "prove.outdoor-odd")
+    assert any("read in °C?" in told(f, "ft-in") for f in answer.findings if f.code == "prove.outdoor-odd")
     assert "prove.outdoor-odd" not in _answer(AFTER)[0]
 
 
@@ -107,7 +110,7 @@ def test_readings_older_than_the_work_are_stale() -> None:
         assert ("prove.stale" in codes) is not good
         assert bool(answer.faces) is good
     begun = replace(job, log=replace(job.log, entries=(LogEntry(1.0, face="B1-back", day="2026-01-02"),)))
-    assert "prove.stale" in _answer(tuple(replace(t, time="2026-01-10T21:00") for t in BEFORE), begun)[0]
+    assert "prove.stale-before" in _answer(tuple(replace(t, time="2026-01-10T21:00") for t in BEFORE), begun)[0]
     # a corrected day counts, the slip does not
     slip = (
         LogEntry(2.0, face="B1-back", share_done=1.0, day="2026-02-09"),
@@ -209,10 +212,10 @@ def test_nothing_that_is_read_breaks_the_judge(readings: list[Temperature]) -> N
 
 
 def test_other_unit_and_words() -> None:
-    assert "°F" in other_unit(68.0, Units.MM, 10.0, 30.0)
-    assert "°C" in other_unit(celsius(20.0), Units.FT_IN, 10.0, 30.0)
-    assert other_unit(300.0, Units.MM, 10.0, 30.0) == ""
-    assert impossible(Temperature(K.ROOM_AIR, 20.0), Units.MM) == ""
+    assert "°F" in told(other_unit(68.0, Units.MM, 10.0, 30.0) or "")
+    assert "°C" in told(other_unit(celsius(20.0), Units.FT_IN, 10.0, 30.0) or "")
+    assert other_unit(300.0, Units.MM, 10.0, 30.0) is None
+    assert impossible(Temperature(K.ROOM_AIR, 20.0), Units.MM) is None
     assert impossible(Temperature(K.HEAT_FLUX, 5000.0, sigma=2.0), Units.MM)
     assert temp(20.0, Units.FT_IN) == "68.0 °F"
     assert diff(10.0, Units.FT_IN, 0) == "18 °F"
@@ -221,57 +224,46 @@ def test_other_unit_and_words() -> None:
     assert (counted(1, "entry", "entries"), counted(2, "entry", "entries")) == ("1 entry", "2 entries")
 
 
+def lines(findings: list[Finding]) -> list[str]:
+    return [told(f) for f in gathered(findings, 8)]
+
+
+def sun(number: int, face: str) -> Finding:
+    return aside(Said.of("prove.sun", face=FaceRef(face)), number)
+
+
 def test_the_same_said_of_several_readings_is_one_line() -> None:
-    same = [Finding("prove.sun", f"Reading {n} on C1: the sun was on it.", Weight.WARN) for n in (2, 3, 4)]
-    other = Finding("prove.sun", "Reading 9 on C2: the sun was on it.", Weight.WARN)
-    plain = Finding("prove.x", "C1: something else.")
-    lines = [text for _, text in grouped([same[0], plain, *same[1:], other])]
-    assert lines == [
-        "Readings 2, 3 and 4 on C1: the sun was on it.",
-        "C1: something else.",
-        "Reading 9 on C2: the sun was on it.",
+    assert lines([sun(2, "C1"), sun(3, "C1"), sun(9, "C2"), sun(4, "C1")]) == [
+        "Readings 2, 3 and 4 on C1: the sun was on it. Read after dark. Set aside.",
+        "Reading 9 on C2: the sun was on it. Read after dark. Set aside.",
     ]
-    many = [Finding("prove.sun", f"Reading {n}: x.", Weight.WARN) for n in range(100)]
-    assert [text for _, text in grouped(many)] == ["Readings 0, 1, 2, 3, 4, 5, 6, 7 and 92 more: x."]
+    (many,) = lines([sun(n, "C1") for n in range(100)])
+    assert many.startswith("Readings 0, 1, 2, 3, 4, 5, 6, 7 and 92 more on C1")
 
 
 def test_figures_that_differ_become_a_range_and_nothing_else_is_mixed() -> None:
-    def said(number: int, face: str, apart: str) -> Finding:
-        text = f"Reading {number} on {face}: only {apart} K between its two sides; 5 K are wanted. Set aside."
-        return Finding("prove.mild", text, Weight.WARN, ("temperatures", number))
+    def mild(number: int, face: str, apart: float) -> Finding:
+        wanted = TemperatureDifference(5.0)
+        said = Said.of("prove.mild", face=FaceRef(face), apart=TemperatureDifference(apart), wanted=wanted)
+        return aside(said, number)
 
-    lines = [
-        x for _, x in grouped([said(3, "C1", "2.9"), said(4, "C1", "-0.5"), said(5, "C2", "1.0"), said(6, "C1", "3.1")])
-    ]
-    assert lines == [
-        "Readings 3, 4 and 6 on C1: only -0.5 to 3.1 K between its two sides; 5 K are wanted. Set aside.",
-        "Reading 5 on C2: only 1.0 K between its two sides; 5 K are wanted. Set aside.",
-    ]
+    told_ = lines([mild(3, "C1", 2.9), mild(4, "C1", -0.5), mild(5, "C2", 1.0), mild(6, "C1", 3.1)])
+    assert len(told_) == 2
+    assert told_[0].startswith("Readings 3, 4 and 6 on C1: only -0.5 K to 3.1 K between its two sides; 5 K are wanted.")
+    assert told_[1].startswith("Reading 5 on C2: only 1 K between its two sides; 5 K are wanted.")
 
 
-def test_a_sentence_about_one_names_the_others_and_one_about_a_set_its_readings() -> None:
-    odd = [
-        Finding(
-            "prove.reading-impossible", f"Reading {n} is not a number: set aside.", Weight.WARN, ("temperatures", n)
-        )
-        for n in (1, 5)
-    ]
+def test_what_is_said_of_a_set_is_said_once_and_of_entries_with_their_numbers() -> None:
     apart = [
-        Finding(
-            "prove.times-apart",
-            "Readings of the set x were taken over 9 h. Set aside.",
-            Weight.WARN,
-            ("temperatures", n),
-        )
+        Finding.of("prove.times-apart", Weight.WARN, ("temperatures", n), set=Name("x"), hours=Span(9.0))
         for n in (2, 3, 7)
     ]
-    logged = [Finding("prove.log-x", "Hours count as spent only.", Weight.NOTE, ("log", "entries", n)) for n in (0, 2)]
-    files = [Finding("prove.logger-unit", "no unit", Weight.NOTE, ("loggers", n)) for n in (0, 1)]
-    assert [text for _, text in grouped([*odd, *apart, *logged, *files])] == [
-        "Reading 1 is not a number: set aside. The same holds for 5.",
-        "Readings of the set x were taken over 9 h. Set aside. (Readings 2, 3 and 7)",
-        "Hours count as spent only. (Entries 0 and 2)",
-        "no unit",
+    pauses = [
+        Finding.of("prove.log-pause", Weight.NOTE, ("log", "entries", n), entry=RowRef(n, "entry")) for n in (0, 2)
+    ]
+    assert [text.partition(":")[0] for text in lines([*apart, *pauses])] == [
+        "Readings of the set x were taken over 9 h",
+        "Entries 0 and 2 are pauses",
     ]
 
 

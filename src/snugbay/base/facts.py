@@ -206,6 +206,14 @@ class PieceRef:
 
 
 @dataclass(frozen=True)
+class RowRef:
+    """A row of the log or of the readings: ``Reading 3``, ``Entry 4``."""
+
+    row: int
+    of: str = "reading"
+
+
+@dataclass(frozen=True)
 class Name:
     """What the user, a catalogue or the document calls a thing: written as it is, in every language."""
 
@@ -229,6 +237,14 @@ class Listed:
     items: tuple[Fact, ...]
     join: str = "and"
     most: int = 0
+
+
+@dataclass(frozen=True)
+class Range:
+    """From the least to the greatest of several quantities of one kind."""
+
+    least: Fact
+    greatest: Fact
 
 
 @dataclass(frozen=True)
@@ -266,7 +282,7 @@ class Said:
 Fact = Union[  # noqa: UP007  forward references
     Length, LongLength, Distance, Area, Volume, Angle, Temperature, TemperatureDifference, Resistance, Mass,
     MassPerArea, Energy, HeatFlux, Speed, Pressure, Money, Hours, Span, Days, Years, Share, Number, Count, Month,
-    FaceRef, ReadingRef, PieceRef, Name, Listed, Fault, Said,
+    FaceRef, ReadingRef, PieceRef, RowRef, Name, Listed, Range, Fault, Said,
 ]  # fmt: skip
 """One thing that a sentence names."""
 
@@ -320,6 +336,8 @@ def plain(fact: Fact | None) -> object:
         return {"said": fact.code, "facts": {k: plain(v) for k, v in fact.facts}}
     if isinstance(fact, Listed):
         return [plain(i) for i in fact.items]
+    if isinstance(fact, Range):
+        return {"least": plain(fact.least), "greatest": plain(fact.greatest)}
     if isinstance(fact, Fault):
         return {"kind": "Fault", "what": fact.what, "hint": fact.hint}
     key = fields(fact)[0].name

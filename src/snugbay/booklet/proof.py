@@ -8,7 +8,8 @@ from snugbay.booklet.words import R_IP_PER_SI, Words, hours_text, words_of
 from snugbay.draw import Scene, forecast_bar, resistance_bars
 from snugbay.job import Job
 from snugbay.prove.values import ColdSeam, FaceProof, ProveAnswer
-from snugbay.prove.wording import counted, grouped
+from snugbay.prove.wording import counted
+from snugbay.words import gathered
 
 Section = dict[str, object]
 LIKELY = 0.5
@@ -73,7 +74,7 @@ def proof_section(job: Job, proof: ProveAnswer) -> Section:
             if x.hours >= LEAST_HOURS or not x.hours
         ],
         "to-read": [[r.what, r.where, r.when, r.why] for r in proof.to_read],
-        "findings": [line for _, line in grouped(proof.findings)],
+        "findings": [words.finding(f) for f in gathered(proof.findings, 8)],
         "spent": say("cover.hours", hours=hours_text(proof.forecast.spent)),
     }
 

@@ -15,7 +15,11 @@ from snugbay.cli.weighing import money
 from snugbay.flow import proved, rates_of, to_read_unplanned
 from snugbay.job import Job
 from snugbay.prove import Interval, ProveAnswer, ToRead, learned_rates
-from snugbay.prove.wording import counted, grouped
+from snugbay.prove.wording import counted
+from snugbay.words import gathered, writer_of
+
+MOST = 8
+"""Readings or entries that one line names. [-]"""
 
 PAGE = "before-and-after.pdf"
 
@@ -81,7 +85,8 @@ def tell(console: Console, job: Job, value: ProveAnswer) -> None:
         )
         planned = money(value.saving_planned, job.place.currency)
         console.print(f"Saves {mid} a year by the readings (8 in 10 chances {low} to {high}); planned {planned}.")
-    for weight, line in grouped(value.findings):
+    writer = writer_of(job)
+    for weight, line in ((f.weight, writer.finding(f)) for f in gathered(value.findings, MOST)):
         console.print(f"{weight.value}: {line}", markup=False)
     _to_read(console, value.to_read)
 

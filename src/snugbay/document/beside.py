@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from snugbay.base import InputError, SnugbayError
+from snugbay.base import InputError, Said, SnugbayError
+from snugbay.base.facts import Name
 from snugbay.job import Job, Logger, Temperature
 from snugbay.prove import parse_logger, readings_from_logger
 from snugbay.prove.sets import time_of
@@ -57,7 +58,8 @@ def with_loggers(job: Job, text_of: Callable[[str], str | None]) -> Job:
                 error.what = f"{logger.file}, line {error.line}: {error.what}"
                 error.line = None
             raise error.at("loggers", number) from None
-        found = tuple(replace(f, text=f"{logger.file}: {f.text}", where=("loggers", number)) for f in table.findings)
+        at = Said.of("prove.said.in-file", file=Name(logger.file))
+        found = tuple(replace(f, where=("loggers", number)).having(at=at) for f in table.findings)
         loggers.append(replace(logger, read=True, findings=found))
     return replace(job, temperatures=tuple(readings), loggers=tuple(loggers))
 

@@ -6,11 +6,12 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import Name, TemperatureDifference
+from snugbay.base.facts import Temperature as Temp
 from snugbay.job import Face, Job, Temperature, ZoneKind
 from snugbay.prove.single import AIRS, STAGES, aside, impossible, other_unit
 from snugbay.prove.tables import figure
-from snugbay.prove.wording import diff, temp
 
 Key = tuple[str, str, str]
 """When, set, zone."""
@@ -35,9 +36,9 @@ class Airs:
     findings: list[Finding] = field(default_factory=list)
     told: set[Key] = field(default_factory=set)
 
-    def say(self, code: str, text: str, weight: Weight = Weight.WARN) -> None:
+    def say(self, said: Said, weight: Weight = Weight.WARN) -> None:
         """Note something about readings together."""
-        self.findings.append(Finding(f"prove.{code}", text, weight, ("temperatures",)))
+        self.findings.append(Finding(said.code, weight=weight, where=("temperatures",), facts=said.facts))
 
     def of_kind(self, when: str, name: str, kind: ZoneKind) -> Air | None:
         """Return the air of the first zone of a kind that was read in a set."""
@@ -55,19 +56,19 @@ class Airs:
             made = self._balanced(key, self.guess[when, zone])
             if made is not None:
                 self.known[key] = made
-                units = self.job.units
                 self.say(
-                    "air-guessed",
-                    f"Nobody read the air in {zone} ({name or when}): the heat balance takes it as "
-                    f"{temp(made.mean, units)} give or take {diff(made.sigma, units)}, which widens the answer.",
+                    Said.of(
+                        "prove.air-guessed",
+                        zone=Name(zone),
+                        set=Name(name or when),
+                        taken=Temp(made.mean),
+                        sigma=TemperatureDifference(made.sigma),
+                    ),
                     Weight.NOTE,
                 )
         if key not in self.known and key not in self.told:
             self.told.add(key)
-            self.say(
-                "air-missing",
-                f"No usable air temperature of {zone} was read with the others ({name or when}): they say nothing.",
-            )
+            self.say(Said.of("prove.air-missing", zone=Name(zone), set=Name(name or when)))
         return self.known.get(key)
 
     def _balanced(self, key: Key, place: tuple[float, float]) -> Air | None:
@@ -92,15 +93,15 @@ def _zone_of(job: Job, t: Temperature) -> str | None:
 
 def _fault(job: Job, number: int, t: Temperature, zone: str | None) -> Finding | None:
     bad = impossible(t, job.units)
-    if bad:
-        return aside("reading-impossible", number, f"Reading {number} {bad}")
+    if bad is not None:
+        return aside(bad, number)
     if t.when not in STAGES:
-        return aside("reading-when", number, f"Reading {number} is neither before nor after the work.")
+        return aside(Said.of("prove.reading-when"), number)
     if t.sun:
-        return aside("sun", number, f"Reading {number}: a thermometer in the sun does not show the air; set aside.")
+        return aside(Said.of("prove.air-sun"), number)
     if zone is None:
-        text = f"Reading {number}: it is not clear which space's air this is ({t.zone or 'no space named'})."
-        return aside("reading-zone", number, text)
+        named = Name(t.zone) if t.zone else Said.of("prove.said.no-space-named")
+        return aside(Said.of("prove.reading-zone", zone=named), number)
     return None
 
 
@@ -142,11 +143,8 @@ def gathered(
         air = _mean(own)
         if air is None:
             span = max(t.value for t in own) - min(t.value for t in own)
-            out.say(
-                "airs-apart",
-                f"Readings of the air in {key[2]} taken together ({key[1] or key[0]}) are {diff(span, job.units)} "
-                "apart: name evenings apart, or read again. They are not used.",
-            )
+            zone_, set_ = Name(key[2]), Name(key[1] or key[0])
+            out.say(Said.of("prove.airs-apart", zone=zone_, set=set_, apart=TemperatureDifference(span)))
         else:
             out.known[key] = air
     for key in [k for k in out.known if _kind(job, k[2]) is ZoneKind.BUFFER]:
@@ -176,10 +174,13 @@ def _check_outdoors(airs: Airs, design_c: float) -> None:
     for (when, name, zone), air in airs.known.items():
         if _kind(airs.job, zone) is ZoneKind.OUTSIDE and air.mean < design_c - beyond:
             airs.say(
-                "outdoor-odd",
-                f"Outdoors it read {temp(air.mean, units)} ({name or when}), {diff(design_c - air.mean, units, 0)} "
-                f"colder than a design day of this place.{other_unit(air.mean, units, design_c - beyond, 30.0)} "
-                "If it is wrong, so is what follows from it.",
+                Said.of(
+                    "prove.outdoor-odd",
+                    read=Temp(air.mean),
+                    set=Name(name or when),
+                    colder=TemperatureDifference(design_c - air.mean),
+                    unit=other_unit(air.mean, units, design_c - beyond, 30.0),
+                )
             )
 
 
@@ -195,9 +196,15 @@ def _check_space(airs: Airs, key: Key) -> None:
         return
     hint = other_unit(own.mean, units, min(room.mean, out.mean), max(room.mean, out.mean))
     airs.say(
-        "space-odd",
-        f"The air in {zone} ({name or when}) reads {temp(own.mean, units)}, not between outdoors "
-        f"({temp(out.mean, units)}) and the rooms ({temp(room.mean, units)}).{hint} It is not used.",
+        Said.of(
+            "prove.space-odd",
+            zone=Name(zone),
+            set=Name(name or when),
+            read=Temp(own.mean),
+            outdoors=Temp(out.mean),
+            rooms=Temp(room.mean),
+            unit=hint,
+        )
     )
     del airs.known[key]
     airs.guess = {k: v for k, v in airs.guess.items() if k != (when, zone)}

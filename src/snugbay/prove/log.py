@@ -6,7 +6,8 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import FaceRef, Name, Number, RowRef, Share, Span, names
 from snugbay.job import Log, LogEntry
 from snugbay.prove.tables import table, words
 from snugbay.prove.work import WHOLE, Cell, Work, piece_shares
@@ -79,8 +80,10 @@ class _State:
     at: dict[tuple[str, str], float] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
 
-    def say(self, code: str, number: int, text: str, weight: Weight = Weight.WARN) -> None:
-        self.findings.append(Finding(f"prove.log-{code}", text, weight, ("log", "entries", number)))
+    def say(self, said: Said, number: int, weight: Weight = Weight.WARN) -> None:
+        """Note what is wrong with an entry."""
+        found = Finding(said.code, weight=weight, where=("log", "entries", number), facts=said.facts)
+        self.findings.append(found.having(entry=RowRef(number, "entry")))
 
 
 def element_name(written: str) -> str:
@@ -109,8 +112,8 @@ def standing(log: Log) -> tuple[tuple[tuple[int, LogEntry], ...], tuple[Finding,
             gone.add(e.replaces)
         else:
             gone.add(i)
-            text = f"Entry {i} says it corrects entry {e.replaces}, which it cannot: it is left out."
-            found.append(Finding("prove.log-replaces", text, Weight.WARN, ("log", "entries", i)))
+            where, entry = ("log", "entries", i), RowRef(i, "entry")
+            found.append(Finding.of("prove.log-replaces", Weight.WARN, where, entry=entry, old=Name(str(e.replaces))))
     keep = sorted((i for i in place if i not in gone), key=lambda i: place[i])
     return tuple((i, log.entries[i]) for i in keep), tuple(found)
 
@@ -126,13 +129,10 @@ def slips(entries: Sequence[tuple[int, float, float]]) -> tuple[Finding, ...]:
     out = []
     for number, ratio, spreads in entries:
         if abs(spreads) > SLIP and not 1 / SLIP_RATIO < ratio < SLIP_RATIO:
-            much = f"{ratio:.1f} times what" if ratio > 1 else f"only {ratio:.0%} of what"
-            text = (
-                f"Entry {number} is {much} the other entries explain: was the clock left running, or stopped early? It "
-                "counts little. Correct it if it is wrong."
-            )
-            where = ("log", "entries", number)
-            out.append(Finding("prove.log-odd", text, Weight.WARN, where, numbers={"ratio": ratio}))
+            many, few = "prove.said.times-what", "prove.said.only-of-what"
+            much = Said.of(many, ratio=Number(ratio)) if ratio > 1 else Said.of(few, share=Share(ratio))
+            where, entry = ("log", "entries", number), RowRef(number, "entry")
+            out.append(Finding.of("prove.log-odd", Weight.WARN, where, entry=entry, much=much, ratio=Number(ratio)))
     return tuple(out)
 
 
@@ -158,17 +158,17 @@ def read_log(log: Log, work: Work) -> Record:
     spent = 0.0
     for number, entry in entries:
         if not math.isfinite(entry.hours) or entry.hours < 0:
-            state.say("hours", number, f"Entry {number} has impossible hours ({entry.hours}): it is left out.")
+            state.say(Said.of("prove.log-hours", hours=Name(f"{entry.hours}")), number)
             continue
         if element_name(entry.element) in words("learning", "pauses", "names"):
-            state.say("pause", number, f"Entry {number} is a pause: it counts for nothing.", Weight.NOTE)
+            state.say(Said.of("prove.log-pause"), number, Weight.NOTE)
             continue
         spent += entry.hours
         parts = _parts(state, number, entry, places[number])
         if parts and entry.hours > 0:
             worked.append(Worked(number, entry.hours, parts))
         elif parts:
-            state.say("no-time", number, f"Entry {number} finished work in no time: it counts as done, not as a rate.")
+            state.say(Said.of("prove.log-no-time"), number)
     _earlier_steps(state)
     at = tuple(state.at.get((c.family, c.element), 0.0) for c in work.cells)
     return Record(tuple(worked), tuple(_closed(s) for s in state.shares), at, spent, tuple(state.findings))
@@ -190,31 +190,20 @@ def _parts(state: _State, number: int, entry: LogEntry, place: int) -> tuple[Par
     element = element_name(entry.element)
     known = {c.element for c in state.work.cells}
     if element != ALL and element not in known:
-        state.say(
-            "element",
-            number,
-            f"Entry {number} is for {entry.element!r}, which the plan has no hours for: they count as spent only.",
-            Weight.NOTE,
-        )
+        state.say(Said.of("prove.log-element", element=Name(entry.element)), number, Weight.NOTE)
         return ()
     if entry.face and entry.face not in state.work.faces:
-        state.say("face", number, f"Entry {number} names face {entry.face!r}, which the job has not: spent only.")
+        state.say(Said.of("prove.log-face", face=Name(entry.face)), number)
         return ()
     if entry.pieces:
         return _by_pieces(state, number, entry, element, place)
     if not 0.0 < entry.share_done <= 1.0:
-        state.say(
-            "no-progress",
-            number,
-            f"Entry {number} says neither which pieces nor what share got done: its {entry.hours:g} h count as spent "
-            "and teach nothing.",
-            Weight.NOTE,
-        )
+        state.say(Said.of("prove.log-no-progress", hours=Span(entry.hours)), number, Weight.NOTE)
         return ()
     own = [i for i, c in enumerate(state.work.cells) if (not entry.face or c.face == entry.face)]
     own = [i for i in own if element in (ALL, state.work.cells[i].element) and state.work.cells[i].takes(place)]
     if not own:
-        state.say("no-work", number, f"Entry {number} is for work that the plan has not: spent only.", Weight.NOTE)
+        state.say(Said.of("prove.log-no-work"), number, Weight.NOTE)
         return ()
     asked = [(i, entry.share_done / state.work.cells[i].of, frozenset[str]()) for i in own]
     return _covered(state, number, asked, entry.face)
@@ -227,20 +216,21 @@ def _by_pieces(state: _State, number: int, entry: LogEntry, element: str, place:
         if face is None and entry.face and not state.work.pieces.get(entry.face):
             face = entry.face
         if face is None:
-            state.say("piece", number, f"Entry {number} names piece {label!r}, which the plan has not.")
+            state.say(Said.of("prove.log-piece", piece=Name(label)), number)
         elif entry.face and face != entry.face:
-            state.say("piece", number, f"Entry {number}: piece {label!r} belongs to {face}, not to {entry.face}.")
+            own, other = Name(face), Name(entry.face)
+            state.say(Said.of("prove.log-piece-of", piece=Name(label), own=own, other=other), number)
         else:
             by_face.setdefault(face, []).append(label)
     if sum(len(v) for v in by_face.values()) < len(set(entry.pieces)):
-        state.say("piece-spent", number, f"The hours of entry {number} count as spent and teach nothing.", Weight.NOTE)
+        state.say(Said.of("prove.log-piece-spent"), number, Weight.NOTE)
         return ()
     asked: list[tuple[int, float, frozenset[str]]] = []
     for i, c in enumerate(state.work.cells):
         if c.face in by_face and element in (ALL, c.element) and c.takes(place):
             asked.append((i, 0.0, frozenset(by_face[c.face])))
     if not asked:
-        state.say("no-work", number, f"Entry {number} is for work that the plan has not: spent only.", Weight.NOTE)
+        state.say(Said.of("prove.log-no-work"), number, Weight.NOTE)
     return _covered(state, number, asked, entry.face)
 
 
@@ -255,13 +245,8 @@ def _covered(state: _State, number: int, asked: list[tuple[int, float, frozenset
             continue
         parts.append(_advance(state, i, more, new))
     if asked and not parts:
-        where = f" on {face}" if face else ""
-        state.say(
-            "again",
-            number,
-            f"Entry {number} is for work{where} that the log has as done already: its hours count as spent (work done "
-            "over again), not as a rate.",
-        )
+        on = Said.of("prove.said.on-face", face=FaceRef(face)) if face else None
+        state.say(Said.of("prove.log-again", on=on), number)
     return tuple(parts)
 
 
@@ -300,13 +285,8 @@ def _earlier_steps(state: _State) -> None:
             _advance(state, k, more, new)
             silent[cell_name(c)] = None
     if silent:
-        text = (
-            "No hours are logged for "
-            + ", ".join(silent)
-            + ", though later steps are done on the same pieces: it counts "
-            "as done."
-        )
-        state.findings.append(Finding("prove.log-unlogged", text, Weight.NOTE, ("log", "entries")))
+        work = names(silent, "comma")
+        state.findings.append(Finding.of("prove.log-unlogged", Weight.NOTE, ("log", "entries"), work=work))
 
 
 def planned_done(work: Work, record: Record) -> float:

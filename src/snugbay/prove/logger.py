@@ -15,10 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from snugbay.base import Finding, InputError, Outcome, UnknownName, Weight
+from snugbay.base.facts import Count, Name, Span
 from snugbay.job import Temperature
 from snugbay.physics.units import W_M2_PER_BTU_H_FT2, celsius_from_f
 from snugbay.prove.clock import day_first, looks_like_time, read_time
-from snugbay.prove.wording import counted
 
 LEAST_ROWS = 2
 FAHRENHEIT = re.compile(r"(°\s*F\b|\bdeg\s*F\b|\(F\)|\[F\]|\bfahrenheit\b|_f$|\s°?F$)", re.IGNORECASE)
@@ -176,8 +176,7 @@ def parse_logger(text: str, dates: str = "") -> Outcome[LoggerTable]:
     marked = np.abs(values) >= NO_FIGURE
     if marked.any():
         values[marked] = np.nan
-        text_ = f"{counted(int(marked.sum()), 'value')} of the logger left out: marks for a fault, not readings."
-        findings.append(Finding("prove.logger-faults", text_, Weight.WARN))
+        findings.append(Finding.of("prove.logger-faults", Weight.WARN, (), at=None, n=Count(int(marked.sum()))))
     for i, name in enumerate(raw.head[1:]):
         units = {u for r in once for u in (r[1][i][1],) if u}
         values[:, i] = _in_si(values[:, i], name, units, findings)
@@ -195,26 +194,22 @@ def _in_si(column: NDArray[Any], name: str, units: set[str], findings: list[Find
     if INCH_POUND_FLUX.search(name):
         return np.asarray(column * W_M2_PER_BTU_H_FT2)
     if not (CELSIUS.search(name) or FLUX.search(name) or units):
-        text = f"Column {name!r} of the logger names no unit: it is taken as °C, or W/m² for a plate."
-        findings.append(Finding("prove.logger-unit", text, Weight.NOTE))
+        findings.append(Finding.of("prove.logger-unit", Weight.NOTE, (), at=None, column=Name(name), unit=Name("°C")))
     return column
 
 
 def _twice(n: int) -> Finding:
-    text = f"{counted(n, 'row')} of the logger with the time of another row: the first of them is used."
-    return Finding("prove.logger-times", text, Weight.WARN)
+    return Finding.of("prove.logger-times", Weight.WARN, (), at=None, n=Count(n))
 
 
 def _table_findings(table: LoggerTable, gaps: NDArray[Any]) -> tuple[Finding, ...]:
     out = []
     if np.any(gaps > 1.5 * table.step_hours):
-        text = (
-            f"The logger has gaps: up to {gaps.max():.1f} h between rows that are usually {table.step_hours:g} h apart."
-        )
-        out.append(Finding("prove.logger-gaps", text, Weight.WARN, numbers={"longest_h": float(gaps.max())}))
+        longest, usual = Span(float(gaps.max())), Span(table.step_hours)
+        out.append(Finding.of("prove.logger-gaps", Weight.WARN, (), at=None, longest=longest, usual=usual))
     blank = int(np.isnan(table.values).sum())
     if blank:
-        out.append(Finding("prove.logger-blanks", f"{counted(blank, 'value')} of the logger left blank.", Weight.NOTE))
+        out.append(Finding.of("prove.logger-blanks", Weight.NOTE, (), at=None, n=Count(blank)))
     return tuple(out)
 
 

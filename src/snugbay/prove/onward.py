@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from snugbay.base import Finding, InputError, NoPlan, Outcome, Run, Weight
+from snugbay.base.facts import Fault
 from snugbay.job import Job, Log
 from snugbay.pieces import PieceSet
 from snugbay.prove.forecast import cells_left
@@ -164,11 +165,7 @@ def rest(
     answer = replan(asked.job, asked.survey, asked.weighing, run, state, learned)
     findings = answer.findings
     if len(state.used) > len({item for item, _ in log.used}):
-        text = (
-            "Of some materials nothing is logged as used: for the re-plan they are taken as used in step with the work."
-            " Log what is used up to plan the rest with what is really in hand."
-        )
-        findings = (*findings, Finding("prove.used-unlogged", text, Weight.NOTE, ("log", "used")))
+        findings = (*findings, Finding.of("prove.used-unlogged", Weight.NOTE, ("log", "used")))
     return Outcome(replace(answer.value, findings=findings), findings, answer.provenance, answer.finished)
 
 
@@ -189,7 +186,7 @@ def onward(
     try:
         answer = rest(followed, run, work, record, learned)
     except InputError as error:
-        return None, (Finding("prove.pace-odd", f"{error.what} {error.hint}", Weight.WARN, ("log", "entries")),)
+        return None, (Finding.of("prove.pace-odd", Weight.WARN, ("log", "entries"), fault=Fault.of(error)),)
     except NoPlan as error:
-        return None, (Finding("prove.no-replan", f"The rest cannot be planned anew: {error}", Weight.WARN, ("log",)),)
+        return None, (Finding.of("prove.no-replan", Weight.WARN, ("log",), fault=Fault.of(error)),)
     return answer.value, answer.findings

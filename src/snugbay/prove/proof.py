@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import FaceRef, Resistance, Share
 from snugbay.job import Face, Units
 from snugbay.physics.units import r_ip_from_si
 from snugbay.prove.backwards import Believed, Inferred
 from snugbay.prove.forecast import interval
 from snugbay.prove.tables import figure
 from snugbay.prove.values import FaceProof, Interval
-from snugbay.prove.wording import film as film_text
 
 NOTHING = 1e-6
-MIXED = "before and after, or two faces, were mixed up"
 
 
 def r_text(r: float, units: Units) -> str:
@@ -84,7 +83,7 @@ def face_proofs(
         For the words.
     """
     if found.contradicts:
-        return (), (_contradiction(face, held, found, units),)
+        return (), (_contradiction(face, held, found),)
     out: list[FaceProof] = []
     d = found.draws
     nothing = Interval(0.0, 0.0, 0.0, 0.0, 0.0)
@@ -95,7 +94,7 @@ def face_proofs(
             "reckoned from its layers."
         )
         out.append(FaceProof(face.id, face.title, "before", total, None, held.planned, nothing, False, text))
-    findings: list[Finding] = list(_odd(face, held, found, units))
+    findings: list[Finding] = list(_odd(face, held, found))
     if found.read(after=True):
         apart = tells_air_apart(found)
         added = interval(d.added())
@@ -119,14 +118,7 @@ def face_proofs(
             )
         )
         if not apart and held.planned > NOTHING:
-            findings.append(
-                Finding(
-                    "prove.not-told-apart",
-                    f"{face.id}: these readings cannot tell air going round the insulation from poor resistance; one "
-                    "more on a windy night, marked as windy, would.",
-                    where=("temperatures",),
-                )
-            )
+            findings.append(Finding.of("prove.not-told-apart", Weight.NOTE, ("temperatures",), face=FaceRef(face.id)))
     return tuple(out), tuple(findings)
 
 
@@ -137,47 +129,45 @@ def _about_air(found: Inferred, *, apart: bool) -> str:
     return f" Air goes round it with {air.low80:.0%} to {air.high80:.0%} of the heat."
 
 
-def _contradiction(face: Face, held: Believed, found: Inferred, units: Units) -> Finding:
+def _contradiction(face: Face, held: Believed, found: Inferred) -> Finding:
     """Finding where readings contradict each other so far that no figure may be taken from them."""
-    layers = f"the {r_text(held.found, units)} that its layers give"
-    against = f"its readings and {layers} contradict each other"
-    look = "Look at the units, the spots and the layers"
+    given = Resistance(held.found)
+    against = Said.of("prove.said.against-layers", when=None, given=given)
+    look = Said.of("prove.said.look-at-units", mixed=None)
     if found.read(after=True) and found.read(after=False):
         least = figure("readings", "limits", "least_agreement")
         bad = [when for when in ("before", "after") if found.alone(held, after=when == "after") < least]
         if not bad:
-            against = "its readings before and after contradict each other"
-            look = f"See whether {MIXED}"
-        elif len(bad) == 1:
-            against = f"its readings {bad[0]} the work and {layers} contradict each other"
-            look += f", and whether {MIXED}" if bad == ["after"] else ""
-    text = (
-        f"{face.id}: {against}, by far more than thermometers stray. {look}, and read again. No figure is taken from "
-        "them."
+            against, look = Said.of("prove.said.against-each-other"), Said.of("prove.said.see-whether-mixed")
+        elif bad == ["after"]:
+            against = Said.of("prove.said.against-layers", when=Said.of("prove.said.after"), given=given)
+            look = Said.of("prove.said.look-at-units", mixed=Said.of("prove.said.and-whether-mixed"))
+        elif bad == ["before"]:
+            against = Said.of("prove.said.against-layers", when=Said.of("prove.said.before"), given=given)
+    where, face_ = ("temperatures",), FaceRef(face.id)
+    return Finding.of(
+        "prove.contradiction",
+        Weight.WARN,
+        where,
+        face=face_,
+        against=against,
+        look=look,
+        chance=Share(float(found.agrees)),
     )
-    return Finding("prove.contradiction", text, Weight.WARN, ("temperatures",), numbers={"chance": found.agrees})
 
 
-def _odd(face: Face, held: Believed, found: Inferred, units: Units) -> tuple[Finding, ...]:
+def _odd(face: Face, held: Believed, found: Inferred) -> tuple[Finding, ...]:
     """Findings where the readings and what was held hardly agree, or the sampler did not settle."""
     out: list[Finding] = []
+    me = FaceRef(face.id)
     if not found.particles.settled:
-        text = f"{face.id}: the reckoning did not settle; take its figures as rough."
-        out.append(Finding("prove.not-settled", text, Weight.WARN, ("temperatures",)))
+        out.append(Finding.of("prove.not-settled", Weight.WARN, ("temperatures",), face=me))
     before = interval(found.draws.found)
     low, high = held.found * np.exp(-2.6 * held.found_spread), held.found * np.exp(2.6 * held.found_spread)
     if not low <= before.median <= high:
-        text = (
-            f"{face.id}: the readings ask for {r_text(before.median, units)} as found where its layers give "
-            f"{r_text(held.found, units)}. Look at the layers again, or at the readings."
-        )
-        out.append(Finding("prove.layers-odd", text, Weight.WARN, ("faces", face.id)))
+        asked, given = Resistance(before.median), Resistance(held.found)
+        out.append(Finding.of("prove.layers-odd", Weight.WARN, ("faces", face.id), face=me, asked=asked, given=given))
     film = float(np.median(found.draws.warm_film))
     if abs(np.log(film / held.warm_film[0])) > 2.0 * held.warm_film[1]:
-        text = (
-            f"{face.id}: the readings only fit with {film_text(film, units)} for the air film at the warm surface: the "
-            "air beside the face is not as warm as where the room's thermometer hung. Read the air a hand from the "
-            "face."
-        )
-        out.append(Finding("prove.film-odd", text, Weight.WARN, ("temperatures",)))
+        out.append(Finding.of("prove.film-odd", Weight.WARN, ("temperatures",), face=me, film=Resistance(film)))
     return tuple(out)

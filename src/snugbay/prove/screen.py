@@ -6,14 +6,15 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import FaceRef, Name, Number, Span, TemperatureDifference
+from snugbay.base.facts import Temperature as Temp
 from snugbay.job import Face, Job, Temperature, ZoneKind
 from snugbay.physics.insitu import apparent_temperature, check_infrared, infrared_uncertainty, reread
 from snugbay.prove.airs import Air, Airs, gathered
 from snugbay.prove.sets import looked_over, time_of
 from snugbay.prove.single import AIRS, STAGES, Kind, aside, impossible, other_unit
 from snugbay.prove.tables import figure, words
-from snugbay.prove.wording import diff, temp
 from snugbay.weigh import AS_FOUND, Weighing
 
 USUAL_HOURS = Temperature(Kind.ROOM_AIR, 0.0).steady_hours
@@ -110,21 +111,13 @@ def _bright(weighing: Weighing, face: Face, t: Temperature, number: int) -> Find
         return None
     low = check_infrared(t.emissivity) if t.emissivity < figure("readings", "limits", "least_emissivity") else ()
     if low and _has(t.spot, "patch"):
-        text = (
-            f"Reading {number} on {face.id} was taken on a patch of tape, yet its emissivity is given as "
-            f"{t.emissivity:.2f}, that of the foil under it. Tape and matt paint have about 0.95. Set aside."
-        )
-        return aside("bright", number, text)
+        return aside(Said.of("prove.bright-patch", face=FaceRef(face.id), emissivity=Number(t.emissivity)), number)
     if _has(t.spot, "patch"):
         return None
     if low:
-        return aside("bright", number, f"Reading {number} on {face.id}: {low[0].text} It is set aside.")
+        return aside(Said.of("prove.bright", face=FaceRef(face.id), why=low[0].said), number)
     if foil_seen(weighing, face, t) or face.substrate == "metal":
-        text = (
-            f"Reading {number} on {face.id}: the surface is foil or bare metal, and the meter shows the room in it. "
-            "Stick on a patch of tape, let it settle, read that and write it so (middle, tape). Set aside."
-        )
-        return aside("bright", number, text)
+        return aside(Said.of("prove.bright-foil", face=FaceRef(face.id)), number)
     return None
 
 
@@ -136,28 +129,26 @@ def hours_wanted(face: Face) -> float:
 
 def _unsteady(face: Face, t: Temperature, number: int) -> Finding | None:
     if t.sun:
-        return aside("sun", number, f"Reading {number} on {face.id}: the sun was on it. Read after dark. Set aside.")
+        return aside(Said.of("prove.sun", face=FaceRef(face.id)), number)
     least = hours_wanted(face)
     if not t.steady_hours >= least:
-        unsaid = " (taken where steady_hours is not written)" if t.steady_hours == USUAL_HOURS else ""
-        text = (
-            f"Reading {number} on {face.id}: only {t.steady_hours:g} h of steady heating before it{unsaid}, "
-            f"{least:g} h are wanted. Set aside."
+        said = Said.of(
+            "prove.unsteady",
+            face=FaceRef(face.id),
+            steady=Span(t.steady_hours),
+            unsaid=Said.of("prove.said.taken-unsaid") if t.steady_hours == USUAL_HOURS else None,
+            wanted=Span(least),
         )
-        return aside("unsteady", number, text)
+        return aside(said, number)
     return None
 
 
 def _flat(job: Job, face: Face, number: int) -> Finding | None:
     kinds = {z.id: z.kind for z in job.zones}
     if kinds[face.cold] is ZoneKind.GROUND:
-        text = (
-            f"Reading {number} on {face.id}: a face in the ground answers to the ground of months ago; a surface "
-            "reading cannot give its resistance. Set aside."
-        )
-        return aside("ground", number, text)
+        return aside(Said.of("prove.ground", face=FaceRef(face.id)), number)
     if face.warm == face.cold:
-        return aside("one-zone", number, f"Reading {number}: {face.id} has the same space on both sides. Set aside.")
+        return aside(Said.of("prove.one-zone", face=FaceRef(face.id)), number)
     return None
 
 
@@ -204,7 +195,7 @@ def screen(
     spots: list[Spot] = []
     for number, t in enumerate(job.temperatures):
         if number in sets.left_out and number not in elsewhere:
-            if sets.left_out[number].text not in {f.text for f in airs.findings}:  # one line for a whole set
+            if sets.left_out[number].said not in {f.said for f in airs.findings}:  # one line for a whole set
                 airs.findings.append(sets.left_out[number])
         elif t.kind not in AIRS and number not in elsewhere:
             made = _spot(weighing, airs, number, t, windy=(t.when, t.set) in sets.windy)
@@ -222,33 +213,29 @@ def _by_day(airs: Airs, t: Temperature) -> None:
     first, last = (figure("readings", "limits", f"day_{k}_hour") for k in ("first", "last"))
     if at is None or not first <= at.hour + at.minute / 60.0 <= last:
         return
-    text = (
-        f"The set {t.set or t.when} was read by day ({at:%H:%M}): sun on the outside, or an hour before, misleads. "
-        "After dark is better."
-    )
-    if text not in {f.text for f in airs.findings}:
-        airs.say("by-day", text, Weight.NOTE)
+    said = Said.of("prove.by-day", set=Name(t.set or t.when), time=Name(f"{at:%H:%M}"))
+    if said not in {f.said for f in airs.findings}:
+        airs.say(said, Weight.NOTE)
 
 
 def _spot(weighing: Weighing, airs: Airs, number: int, t: Temperature, *, windy: bool) -> Spot | Finding | None:
     """Return a usable reading of a surface or plate, or why it is none; None where its air is missing."""
     bad = impossible(t, airs.job.units)
-    if bad:
-        return aside("reading-impossible", number, f"Reading {number} {bad}")
+    if bad is not None:
+        return aside(bad, number)
     if t.when not in STAGES or t.side not in ("warm", "cold"):
-        text = f"Reading {number} is neither before nor after the work, or on neither side of the face: set aside."
-        return aside("reading-impossible", number, text)
+        return aside(Said.of("prove.reading-when-or-side"), number)
     face = next((f for f in airs.job.faces if f.id == t.face), None)
     if face is None:
-        why = f"face {t.face!r}, which the job has not" if t.face else "no face"
-        return aside("reading-face", number, f"Reading {number} names {why}: set aside.")
+        unknown = Said.of("prove.said.unknown-face", face=Name(t.face)) if t.face else Said.of("prove.said.no-face")
+        return aside(Said.of("prove.reading-face", what=unknown), number)
     fault = _flat(airs.job, face, number) or _unsteady(face, t, number) or _bright(weighing, face, t, number)
     if fault is not None:
         return fault
     pair = airs.both(face, t)
     if pair is None:
         return None
-    fault = _too_near(face, pair, number, airs)
+    fault = _too_near(face, pair, number)
     if fault is not None:
         return fault
     if t.kind is Kind.HEAT_FLUX:
@@ -256,23 +243,22 @@ def _spot(weighing: Weighing, airs: Airs, number: int, t: Temperature, *, windy:
     return _surface(face, pair, number, t, airs, windy=windy)
 
 
-def _too_near(face: Face, pair: tuple[Air, Air], number: int, airs: Airs) -> Finding | None:
+def _too_near(face: Face, pair: tuple[Air, Air], number: int) -> Finding | None:
     """Finding where the two sides are too near each other, or the wrong way round."""
-    apart, units = pair[0].mean - pair[1].mean, airs.job.units
+    apart = pair[0].mean - pair[1].mean
     least = figure("readings", "limits", "least_difference_k")
     if apart >= least:
         return None
     if apart <= -least:
-        text = (
-            f"Reading {number} on {face.id}: the air on its cold side reads {diff(-apart, units)} warmer than that on "
-            "its warm side. Two airs mixed up? Set aside."
-        )
-        return aside("swapped", number, text)
-    text = (
-        f"Reading {number} on {face.id}: only {diff(apart, units)} between its two sides; {diff(least, units, 0)} are "
-        "wanted. Set aside."
+        warmer = TemperatureDifference(-apart)
+        return aside(Said.of("prove.swapped", face=FaceRef(face.id), warmer=warmer), number)
+    said = Said.of(
+        "prove.mild",
+        face=FaceRef(face.id),
+        apart=TemperatureDifference(apart),
+        wanted=TemperatureDifference(least),
     )
-    return aside("mild", number, text)
+    return aside(said, number)
 
 
 def _surface(
@@ -283,26 +269,25 @@ def _surface(
     near = warm if t.side == "warm" else cold
     value, sigma = _temperature_of(t, near.mean if t.reflected_c is None else t.reflected_c)
     if not (math.isfinite(value) and math.isfinite(sigma)):
-        text = (
-            f"Reading {number} on {face.id}: no surface of emissivity {t.emissivity:.2f} can show "
-            f"{temp(t.value, units)} here. Set aside."
-        )
-        return aside("beyond", number, text)
+        face_, eps = FaceRef(face.id), Number(t.emissivity)
+        return aside(Said.of("prove.beyond-emissivity", face=face_, emissivity=eps, read=Temp(t.value)), number)
     slack = figure("readings", "limits", "beyond_sigmas") * math.hypot(sigma, max(warm.sigma, cold.sigma))
     if not cold.mean - slack <= value <= warm.mean + slack:
-        text = (
-            f"Reading {number} on {face.id}: {temp(value, units)} does not lie between the airs either side "
-            f"({temp(cold.mean, units)} and {temp(warm.mean, units)}): sun, a heater, or the meter misled."
-            f"{other_unit(t.value, units, cold.mean, warm.mean)} Set aside."
+        said = Said.of(
+            "prove.beyond",
+            face=FaceRef(face.id),
+            read=Temp(value),
+            cold=Temp(cold.mean),
+            warm=Temp(warm.mean),
+            unit=other_unit(t.value, units, cold.mean, warm.mean),
         )
-        return aside("beyond", number, text)
+        return aside(said, number)
     return Spot(number, face.id, t.spot, t.side, t.set, t.when, value, sigma, False, windy)
 
 
 def _plate(t: Temperature, number: int, face: Face, *, windy: bool) -> Spot | Finding:
     if t.value <= 0:
-        text = f"Reading {number} on {face.id}: the plate shows heat coming in. Turned round? Set aside."
-        return aside("plate-turned", number, text)
+        return aside(Said.of("prove.plate-inward", face=FaceRef(face.id)), number)
     return Spot(number, face.id, t.spot, t.side, t.set, t.when, t.value, t.sigma, True, windy)
 
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from snugbay.base import Finding, Weight
+from snugbay.base import Finding, Said, Weight
+from snugbay.base.facts import Name, told_all
 from snugbay.job import Temperature, TemperatureKind
 from snugbay.physics.insitu import average_method
 from snugbay.prove.backwards import Measured
@@ -77,28 +79,26 @@ def _averaged(
     start = times_read[0]
     at = [(t - start).total_seconds() / 3600.0 for t in times_read if t is not None and start is not None]
     if len(at) < len(times):
-        return None, [_said(title, "time", "a time is not in the form 2026-01-31T18:00. Set aside.")]
+        return None, [_found(Said.of("prove.series-time"), title)]
     order = np.argsort(at)
     rows, gaps = rows[order], np.diff(np.array(at)[order])
     step = float(np.median(gaps))
     good = np.isfinite(rows).all(axis=1)
     if step <= 0 or np.any(np.abs(gaps - step) > 0.5 * step) or not good.all():
-        return None, [
-            _said(title, "gaps", "rows are missing or not evenly spaced, so the end tests mean nothing. Set aside.")
-        ]
+        return None, [_found(Said.of("prove.series-gaps"), title)]
     fault = _unlikely(rows, title)
     if fault is not None:
         return None, [fault]
     answer = average_method(rows[:, 0], rows[:, 1], rows[:, 2], step_hours=step)
     if not answer.passed:
-        why = " ".join(f.text for f in answer.findings)
-        text = f"{why} No figure is taken from it yet: go on logging."
-        return None, [_said(title, "open", text, "ISO9869-1:2014 7.2")]
+        why = told_all(f.said for f in answer.findings)
+        return None, [replace(_found(Said.of("prove.series-open", why=why), title), source="ISO9869-1:2014 7.2")]
     return Measured(after, answer.resistance, figure("readings", "errors", "series_share")), []
 
 
-def _said(title: str, code: str, text: str, source: str = "") -> Finding:
-    return Finding(f"prove.series-{code}", f"Plate series {title}: {text}", Weight.WARN, ("temperatures",), source)
+def _found(said: Said, title: str) -> Finding:
+    found = Finding(said.code, weight=Weight.WARN, where=("temperatures",), facts=said.facts)
+    return found.having(series=Name(title))
 
 
 def _unlikely(rows: NDArray[Any], title: str) -> Finding | None:
@@ -107,17 +107,10 @@ def _unlikely(rows: NDArray[Any], title: str) -> Finding | None:
     cold, hot = (figure("readings", "limits", f"surface_{k}_c") for k in ("low", "high"))
     means = rows.mean(axis=0)
     if rows[:, :2].min() < cold or rows[:, :2].max() > hot or not low - 10.0 <= means[0] <= high:
-        text = "its temperatures cannot be those of a wall. Were they logged in °F? Put the unit in the column's head. "
-        return _said(title, "unit", text + "Set aside.")
+        return _found(Said.of("prove.series-unit", unit=Name("°F")), title)
     total = rows.sum(axis=0)
     if not (total[2] > 0 and total[0] > total[1]):
-        return Finding(
-            "prove.plate-turned",
-            f"Plate series {title}: heat and temperatures do not run the same way. Plate turned round? Set aside.",
-            Weight.WARN,
-            ("temperatures",),
-        )
+        return _found(Said.of("prove.plate-turned"), title)
     if means[0] - means[1] < figure("readings", "limits", "series_difference_k"):
-        text = "its two surfaces were too near each other in the mean for a figure. Wait for colder weather. Set aside."
-        return _said(title, "mild", text)
+        return _found(Said.of("prove.series-mild"), title)
     return None

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
-from snugbay.base import Finding
+from snugbay.base import Fact, Finding, Said, Weight
+from snugbay.base.facts import FaceRef, Name, Span
 from snugbay.job import Job, Temperature
 from snugbay.prove.log import standing
 from snugbay.prove.single import aside
@@ -78,18 +79,13 @@ def looked_over(job: Job, series: frozenset[int]) -> Sets:
     for number, t in enumerate(job.temperatures):
         fault = stale(job, number, t)
         if t.wind and (t.when, t.set) in both:
-            text = (
-                f"The set {t.set or t.when} is said to be both windy and calm: name the two nights apart. Its "
-                "readings are set aside."
-            )
-            fault = aside("wind-both", number, text)
+            fault = _of_set(Said.of("prove.wind-both", set=Name(t.set or t.when)), number)
         if fault is not None:
             out[number] = fault
         elif number not in series and t.time:
             at = time_of(t.time)
             if at is None:
-                text = f"Reading {number}: its time {t.time!r} cannot be read; write it as 2026-01-31T18:00. Set aside."
-                out[number] = aside("reading-time", number, text)
+                out[number] = aside(Said.of("prove.reading-time", time=Name(t.time)), number)
             else:
                 times.setdefault((t.when, t.set), []).append(at)
     _apart(job, series, times, out)
@@ -106,11 +102,13 @@ def _apart(
             continue
         for number, t in enumerate(job.temperatures):
             if (t.when, t.set) == key and number not in series and number not in out:
-                text = (
-                    f"Readings of the set {key[1] or key[0]} were taken over {hours:.0f} h: the weather changed "
-                    "between them. Name evenings apart, or take a few steady hours of a night. Set aside."
-                )
-                out[number] = aside("times-apart", number, text)
+                said = Said.of("prove.times-apart", set=Name(key[1] or key[0]), hours=Span(round(hours)))
+                out[number] = _of_set(said, number)
+
+
+def _of_set(said: Said, number: int) -> Finding:
+    """Finding about a set, found at one of its readings."""
+    return Finding(said.code, weight=Weight.WARN, where=("temperatures", number), facts=said.facts)
 
 
 def _day(text: str) -> date | None:
@@ -126,15 +124,9 @@ def stale(job: Job, number: int, t: Temperature) -> Finding | None:
     entries, _ = standing(job.log)
     worked = [d for _, e in entries if e.hours > 0 and e.face == t.face and (d := _day(e.day))]
     if t.when == "after" and worked and read < max(worked):
-        text = (
-            f"Readings on {t.face} ({t.set or t.when}) are said to be after the work but were taken on {read}, and "
-            f"work went on there until {max(worked)}. Read again. Set aside."
-        )
-        return aside("stale", number, text)
+        facts: dict[str, Fact] = {"face": FaceRef(t.face), "set": Name(t.set or t.when), "read": Name(str(read))}
+        return _of_set(Said.of("prove.stale", **facts, worked=Name(str(max(worked)))), number)
     if t.when == "before" and worked and read > min(worked):
-        text = (
-            f"Readings on {t.face} ({t.set or t.when}) are said to be before the work but were taken on {read}, and "
-            f"work had begun there on {min(worked)}. Set aside."
-        )
-        return aside("stale", number, text)
+        facts = {"face": FaceRef(t.face), "set": Name(t.set or t.when), "read": Name(str(read))}
+        return _of_set(Said.of("prove.stale-before", **facts, worked=Name(str(min(worked)))), number)
     return None

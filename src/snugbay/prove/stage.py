@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from snugbay.base import Finding, InputError, Outcome, Run, Weight
+from snugbay.base.facts import Name
 from snugbay.job import Job
 from snugbay.prove.ask import judged_faces, to_read
 from snugbay.prove.forecast import forecast, learned, unexplained
@@ -93,8 +94,7 @@ def unread_loggers(job: Job) -> tuple[Finding, ...]:
     for number, logger in enumerate(job.loggers):
         out.extend(logger.findings)
         if not logger.read:
-            text = f"The logger's file {logger.file} is not there: bring it in under Prove on the page."
-            out.append(Finding("prove.logger-unread", text, Weight.WARN, ("loggers", number)))
+            out.append(Finding.of("prove.logger-unread", Weight.WARN, ("loggers", number), file=Name(logger.file)))
     return tuple(out)
 
 

@@ -6,14 +6,29 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from snugbay.base import Fact, Finding
-from snugbay.base.facts import FaceRef, Listed, PieceRef
+from snugbay.base.facts import (
+    FaceRef,
+    HeatFlux,
+    Listed,
+    Number,
+    PieceRef,
+    Range,
+    RowRef,
+    Span,
+    Temperature,
+    TemperatureDifference,
+    figure,
+)
 
 MOST_NAMED = 6
 """Names that one sentence lists."""
 
 
 def gathered(findings: Iterable[Finding], most: int = MOST_NAMED) -> tuple[Finding, ...]:
-    """Return findings of one code whose facts differ in one piece alone, or one face, as one that names them all."""
+    """Return findings of one code as one, where they say the same of several readings, pieces or faces.
+
+    Those about rows of a table may differ in their figures: the one that is left gives their least and greatest.
+    """
     groups: dict[object, list[Finding]] = {}
     for finding in findings:
         groups.setdefault(_key(finding), []).append(finding)
@@ -21,8 +36,8 @@ def gathered(findings: Iterable[Finding], most: int = MOST_NAMED) -> tuple[Findi
 
 
 def _ref(finding: Finding) -> str:
-    """Return the name of the one piece of a finding, or else of its one face; empty where neither is."""
-    for kind in (PieceRef, FaceRef):
+    """Return the name of the one row, or piece, or face of a finding; empty where there is none."""
+    for kind in (RowRef, PieceRef, FaceRef):
         found = [name for name, fact in finding.facts if isinstance(fact, kind)]
         if len(found) == 1:
             return found[0]
@@ -32,8 +47,17 @@ def _ref(finding: Finding) -> str:
 def _key(finding: Finding) -> object:
     ref = _ref(finding)
     if not ref:
-        return finding.code, finding.text, finding.where, finding.facts
-    return finding.code, finding.weight, tuple((name, fact) for name, fact in finding.facts if name != ref)
+        return finding.code, finding.text, finding.weight, finding.facts
+    rows = isinstance(finding.fact(ref), RowRef)
+    rest = tuple(
+        (name, type(fact) if rows and _measured(fact) else fact) for name, fact in finding.facts if name != ref
+    )
+    return finding.code, finding.weight, rest
+
+
+def _measured(fact: Fact | None) -> bool:
+    """Return whether a fact is a figure with a unit."""
+    return isinstance(fact, (Temperature, TemperatureDifference, Span, HeatFlux, Number))
 
 
 def _one(group: list[Finding], most: int) -> Finding:
@@ -42,4 +66,15 @@ def _one(group: list[Finding], most: int) -> Finding:
     if len(refs) < 2:
         return first
     together = Listed(tuple(refs), "and", most)
-    return replace(first, facts=tuple((name, together if name == ref else fact) for name, fact in first.facts))
+    return replace(
+        first,
+        facts=tuple((name, together if name == ref else _over(group, name, fact)) for name, fact in first.facts),
+    )
+
+
+def _over(group: list[Finding], name: str, fact: Fact | None) -> Fact | None:
+    """Return what a fact is over several findings: itself, or from its least to its greatest figure."""
+    all_ = [one for finding in group if (one := finding.fact(name)) is not None]
+    if not _measured(fact) or len(set(all_)) < 2:
+        return fact
+    return Range(min(all_, key=figure), max(all_, key=figure))

@@ -96,6 +96,14 @@ class Writer(Figures):
             return how.split("|")[0 if _many(fact) == 1 else 1]
         if isinstance(fact, f.Said):
             return self._phrase(fact, decimals)
+        if isinstance(fact, f.RowRef):
+            return f"{table_of(self.language)[f'list.{fact.of}']} {fact.row}"
+        if isinstance(fact, f.Range):
+            low, high = self._write(fact.least, decimals, how), self._write(fact.greatest, decimals, how)
+            return table_of(self.language)["list.range"].format(low=low, high=high)
+        if isinstance(fact, f.Listed) and fact.items and isinstance(fact.items[0], f.RowRef):
+            rows = [str(i.row) for i in fact.items if isinstance(i, f.RowRef)]
+            return f"{table_of(self.language)[f'list.{fact.items[0].of}s']} {self._listed(rows, fact.join, fact.most)}"
         if isinstance(fact, f.Listed):
             return self._listed([self._write(i, decimals, how) for i in fact.items], fact.join, fact.most)
         if isinstance(fact, f.Fault):
@@ -179,8 +187,10 @@ def _quantities(fact: Fact | None) -> Iterator[Fact]:
     elif isinstance(fact, f.Listed):
         for inner in fact.items:
             yield from _quantities(inner)
+    elif isinstance(fact, f.Range):
+        yield from (fact.least, fact.greatest)
     elif fact is not None and not isinstance(
-        fact, (f.Fault, f.FaceRef, f.PieceRef, f.ReadingRef, f.Name, f.Month, f.Count)
+        fact, (f.Fault, f.FaceRef, f.PieceRef, f.ReadingRef, f.RowRef, f.Name, f.Month, f.Count)
     ):
         yield fact
 

@@ -18,7 +18,6 @@ from snugbay.flow import JobPlan
 from snugbay.job import TemperatureKind
 from snugbay.prove import ColdSeam, ProveAnswer
 from snugbay.prove.names import check_day, hours_on
-from snugbay.prove.wording import grouped
 from snugbay.tape.quantities import R_SI_PER_R_IP
 from snugbay.web.beside import take_in
 from snugbay.web.desk import Desk
@@ -32,6 +31,7 @@ from snugbay.web.printing import Printer
 from snugbay.web.render import drawn, page
 from snugbay.web.surveying import printer_of
 from snugbay.web.texts import texts
+from snugbay.words import gathered
 
 router = APIRouter(include_in_schema=False)
 
@@ -79,7 +79,9 @@ def _verdict(desk: Desk, job: str) -> dict[str, Any]:
     except SnugbayError as error:
         return {"proof": None, "proof_fault": error, "charts": {}, "cold": [], "notes": ()}
     charts = _charts(proof, printer_of(opened.job, opened.data))
-    notes = grouped(proof.findings) if proof is not None else ()
+    writer = printer_of(opened.job, opened.data)
+    findings = gathered(proof.findings, 8) if proof is not None else ()
+    notes = tuple((f.weight, writer.finding(f)) for f in findings)
     cold = cold_scenes(proof, kept.plan)
     return {"proof": proof, "proof_fault": None, "charts": charts, "cold": cold, "notes": notes}
 
