@@ -46,7 +46,7 @@ def _strategy(kind: Any) -> st.SearchStrategy[Any]:
     if isinstance(kind, type) and issubclass(kind, Enum):
         return st.sampled_from(list(kind))
     assert is_dataclass(kind)
-    return _built(kind)
+    return _built(typing.cast(type, kind))
 
 
 @cache
