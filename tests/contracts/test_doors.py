@@ -1,4 +1,4 @@
-"""The doors (command line, page, many) reach what is reckoned by `flow` alone; from the rooms beneath they take values."""
+"""The doors (command line, page, many) reach what is reckoned by `flow` alone, and take values from the other rooms."""
 
 from __future__ import annotations
 

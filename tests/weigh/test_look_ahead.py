@@ -146,7 +146,7 @@ def test_sealing_is_worth_part_of_the_saving_and_no_more_than_the_house_has() ->
     rows, house, found = sealing_worth(ground(tight, taped), options)
     assert house == pytest.approx(0.02 * (4 / 50) ** 0.65 * (1.2 / 8) ** 0.5)
     assert sum(r.area for r in rows) == pytest.approx(house)
-    assert [f.code for f in found] == ["season.seals-exceed-house"]
+    assert [f.code for f in found] == ["season.faces-exceed-house"]
 
 
 def test_all_parts_of_a_saving_add_up_to_it_and_sealing_behind_a_cold_space_is_worth_less_than_outdoors() -> None:

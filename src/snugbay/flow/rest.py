@@ -18,7 +18,7 @@ from snugbay.flow.proof import followed, proof_of, under_way
 from snugbay.flow.relay import WHOLE, last_sheet, lay_rest, rest_of, supplies
 from snugbay.flow.values import JobPlan, Onward, Supply
 from snugbay.flow.whole import in_order, weighed
-from snugbay.job import Face, Job, short_list
+from snugbay.job import Face, Job
 from snugbay.pieces import BoardChoice, Piece, PieceSet, pieces_that_go_in, prove_in_solids
 from snugbay.prove import Closed, Now, PiecesCut, pieces_cut, plan_rest
 from snugbay.prove.onward import used_up

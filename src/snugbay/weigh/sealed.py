@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from snugbay.base import Finding
+from snugbay.base import Finding, Weight
+from snugbay.base.facts import Area
 from snugbay.physics import air
 from snugbay.ways import Option
 from snugbay.ways.balance import mean_slope, season_drop
@@ -49,11 +50,8 @@ def sealing_worth(
     scale = 1.0
     if measured is not None and claimed > measured:
         scale = measured / claimed
-        text = (
-            f"The faces to seal add up to {claimed * 1e4:.0f} cm² of leaks, more than the {measured * 1e4:.0f} cm² of "
-            "the house by its blower door: they are scaled down to it."
-        )
-        found = (Finding("season.seals-exceed-house", text, numbers={"claimed": claimed, "house": measured}),)
+        facts = {"claimed": Area(claimed), "house": Area(measured)}
+        found = (Finding.of("season.faces-exceed-house", Weight.NOTE, (), **facts),)
     usual, low, high = (_parts(base, options, closed, k * scale) for k in (1.0, 1.0 / SPREAD, SPREAD))
     price = home.fuel.price_kwh / home.fuel.efficiency
     rows = [
