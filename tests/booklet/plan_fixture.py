@@ -269,6 +269,7 @@ PROVED = Said.of(
     way=None,
     held=None,
     deep=None,
+    promise=None,
 )
 PIECE_SET = PieceSet(
     pieces=PIECES,

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import atan2, cos, degrees, hypot, pi, sin, sqrt, tan
+from math import atan2, cos, hypot, pi, sin, sqrt, tan
 
 from snugbay.base import Finding, OutOfRange, Weight
 from snugbay.base.facts import Angle, faces

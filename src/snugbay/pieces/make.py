@@ -9,7 +9,7 @@ from types import MappingProxyType
 from shapely.geometry import LineString, Polygon
 
 from snugbay.base import Finding, InputError, Outcome, Run, Stopped, Weight
-from snugbay.base.facts import Count, FaceRef, Length, Name
+from snugbay.base.facts import Count, FaceRef, Length, LongLength, Name
 from snugbay.job import Job, Join
 from snugbay.pieces.corners import Ending, end_plane, end_sigma, opening_of
 from snugbay.pieces.cutting import NONE_LATER, Cell, Laid, cut_layer, framing_of, outer_of, with_label
@@ -324,13 +324,13 @@ def _off_framing(site: Site, slab: Slab, laid: Laid) -> list[Finding]:
     if off < 0.05:
         return []
     return [
-        Finding(
+        Finding.of(
             "pieces.off-framing",
-            f"{site.face.id}, layer {slab.layer}: {off:.1f} m of seams fall between the framing: screw a batten behind "
-            "them first, or there is nothing to hold the edges.",
             Weight.NOTE,
             ("faces", site.face.id),
-            numbers={"length_m": off},
+            face=FaceRef(site.face.id),
+            layer=Count(slab.layer),
+            seams=LongLength(off),
         )
     ]
 

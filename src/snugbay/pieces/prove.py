@@ -20,7 +20,7 @@ from snugbay.pieces.near_hot import near_hot
 from snugbay.pieces.overlay import mended, together, without
 from snugbay.pieces.putting_in import in_their_places, into_surfaces, put_in, surfaces
 from snugbay.pieces.regions import members
-from snugbay.pieces.values import Piece, PieceKind, PieceSet, Proof, Tried
+from snugbay.pieces.values import Piece, PieceKind, PieceSet, Promise, Proof, Tried
 from snugbay.survey import Frame, Survey
 
 LEAST_VOLUME = 1e-9
@@ -110,12 +110,7 @@ def prove_in_solids(job: Job, survey: Survey, piece_set: PieceSet, run: Run) -> 
         share,
         gap,
         way,
-        "; ".join(
-            [
-                in_words(len(pieces), len(pairs), share, gap, way, len(held), len(deep)),
-                *([piece_set.promise.text] if piece_set.promise is not None else []),
-            ]
-        ),
+        in_words(len(pieces), len(pairs), share, gap, way, len(held), len(deep), piece_set.promise),
         bare / meant if meant else 0.0,
         not held and not through,
         tuple(findings),
@@ -173,7 +168,16 @@ def slice_at(solids: Sequence[manifold3d.Manifold], frame: Frame, z: float) -> B
     return together(found)
 
 
-def in_words(count: int, pairs: int, share: float, gap: float, way: bool, held: int, deep: int) -> Said:
+def in_words(
+    count: int,
+    pairs: int,
+    share: float,
+    gap: float,
+    way: bool,
+    held: int,
+    deep: int,
+    promise: Promise | None = None,
+) -> Said:
     """Return the proof in one line."""
     return Said.of(
         "pieces.proof",
@@ -184,6 +188,7 @@ def in_words(count: int, pairs: int, share: float, gap: float, way: bool, held: 
         way=None if way else Said.of("pieces.said.not-all-pass"),
         held=Said.of("pieces.said.not-put-in", n=Count(held)) if held else None,
         deep=Said.of("pieces.said.standing-into", n=Count(deep)) if deep else None,
+        promise=Said.of("pieces.said.promised", promise=promise.said) if promise is not None else None,
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from snugbay.base import Finding, Said, Told
+from snugbay.base.facts import Count, Range, Share, names
 from snugbay.survey import Point
 
 
@@ -315,14 +316,19 @@ class Promise:
     where: tuple[str, ...]
 
     @property
-    def text(self) -> str:
-        """In words."""
-        said = f"all boards go in untrimmed with {100 * self.all_go_in:.0f} %"
+    def said(self) -> Said:
+        """As a phrase."""
+        chance = Share(self.all_go_in)
         if self.most < 1 or not self.where:
-            return said
-        number = f"{self.least}" if self.least == self.most else f"{self.least} to {self.most}"
-        trim = "trim" if self.most == 1 else "trims"
-        return f"{said}; if not, expect {number} {trim}, most likely {', '.join(self.where)}"
+            return Said.of("pieces.promise", chance=chance, trims=None)
+        number = Count(self.most)
+        trims = Said.of(
+            "pieces.said.if-not",
+            number=number if self.least == self.most else Range(Count(self.least), number),
+            most=number,
+            where=names(self.where, "comma"),
+        )
+        return Said.of("pieces.promise", chance=chance, trims=trims)
 
 
 @dataclass(frozen=True)

@@ -188,7 +188,8 @@ def _quantities(fact: Fact | None) -> Iterator[Fact]:
         for inner in fact.items:
             yield from _quantities(inner)
     elif isinstance(fact, f.Range):
-        yield from (fact.least, fact.greatest)
+        yield from _quantities(fact.least)
+        yield from _quantities(fact.greatest)
     elif fact is not None and not isinstance(
         fact, (f.Fault, f.FaceRef, f.PieceRef, f.ReadingRef, f.RowRef, f.Name, f.Month, f.Count)
     ):

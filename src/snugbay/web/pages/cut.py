@@ -55,7 +55,7 @@ def cut_view(desk: Desk, job: str, kept: KeptPlan, number: int) -> dict[str, Any
     laying = desk.store.work.laying(job, kept.number)
     return {
         "sheets": views,
-        "promise": kept.plan.pieces.promise.text if kept.plan.pieces.promise is not None else "",
+        "promise": printer.said(kept.plan.pieces.promise.said) if kept.plan.pieces.promise is not None else "",
         "stops": open_stops(kept.plan, desk.store.work.ticks(job, 0, "caution")),
         "here": here,
         "sheet_scene": drawing,
