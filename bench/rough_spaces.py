@@ -30,6 +30,7 @@ from snugbay.weigh.choosing import Chooser
 from snugbay.weigh.evaluate import Plan, whole_cost, worth
 from snugbay.weigh.likely import spreads_of
 from snugbay.weigh.luck import draw
+from snugbay.weigh.question import problem
 from snugbay.weigh.spread import simulate
 from snugbay.weigh.stage import Question, looked_at
 
@@ -62,6 +63,14 @@ def plan_on(q: Question, ways: dict[str, str], inside: tuple[str, ...]) -> Plan 
     return Plan(tuple(q.problem.net.zones.index(z) for z in inside), tuple(picks))
 
 
+def ways_of(search: Chooser, plan: Plan) -> dict[str, str]:
+    return {f.id: f.options[i].way for f, i in zip(search.problem.faces, plan.picks, strict=True)}
+
+
+def inside_of(search: Chooser, plan: Plan) -> tuple[str, ...]:
+    return tuple(search.problem.net.zones[z] for z in plan.inside)
+
+
 def full(begun: Started, run: Run) -> tuple[Question, Plan]:
     """Put the full question and return it with its best plan."""
     job = replace(begun.job, wishes=replace(begun.job.wishes, layers=1))
@@ -70,6 +79,8 @@ def full(begun: Started, run: Run) -> tuple[Question, Plan]:
     best = best_plan(search).plan
     assert best is not None
     plans = [best, *(p for _, p, _ in one_way(search, run))]
+    q = replace(q, problem=problem(q.base, q.options, q.shelf, pruned=False)[0])
+    plans = [carried for p in plans if (carried := plan_on(q, ways_of(search, p), inside_of(search, p))) is not None]
     return q, min(plans, key=lambda p: whole_cost(q.problem, worth(q.problem, p)))
 
 

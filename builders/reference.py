@@ -5,6 +5,7 @@ python builders/reference.py
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import Any
 
@@ -120,10 +121,35 @@ def commands_page() -> str:
     return "\n".join(lines).rstrip() + "\n"
 
 
+SPACES = (Path(__file__).parent / "spaces.md").read_text(encoding="utf-8")
+"""What stands above the kinds."""
+
+
+def spaces_page() -> str:
+    """Return the reference of spaces: how they work, and each kind with its numbers and faces."""
+    from snugbay.job.outlines import Taped
+    from snugbay.job.space import Space, expand_space, kinds
+
+    lines = [SPACES]
+    for kind in kinds().values():
+        lines += [f"## {kind.title}", "", f'`kind = "{kind.name}"`. {kind.note}', ""]
+        lines += ["| number | what | until said | read at |", "| --- | --- | --- | --- |"]
+        for n in kind.numbers:
+            guess = {"length": f"{n.guess:g} m", "angle": f"{math.degrees(n.guess):.0f}°"}.get(n.unit, f"{n.guess:g}")
+            lines.append(f"| `{n.name}` | {n.title} | {'must be said' if n.main else guess} | {n.reads} |")
+        faces = ", ".join(f"{e.name} ({e.behind})" for e in kind.all_edges)
+        lines += ["", f"Faces, and what lies behind them: {faces}.", ""]
+        numbers = {n.name: Taped(n.guess) for n in kind.numbers if n.main}
+        made = expand_space(Space("s", kind.title, kind, numbers, zone="s", warm={"inside": True}))
+        lines += [f"May be read: {'; '.join(m for m in made.measures if not m.startswith('angle'))}.", ""]
+    return "\n".join(lines).rstrip() + "\n"
+
+
 def main() -> None:
     OUT.mkdir(parents=True, exist_ok=True)
     (OUT / "document.md").write_text(document_page(), encoding="utf-8")
     (OUT / "commands.md").write_text(commands_page(), encoding="utf-8")
+    (OUT / "spaces.md").write_text(spaces_page(), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -113,3 +113,4 @@ def test_reference_pages_are_up_to_date() -> None:
     spec.loader.exec_module(builder)
     assert (ROOT / "docs/reference/document.md").read_text(encoding="utf-8") == builder.document_page()
     assert (ROOT / "docs/reference/commands.md").read_text(encoding="utf-8") == builder.commands_page()
+    assert (ROOT / "docs/reference/spaces.md").read_text(encoding="utf-8") == builder.spaces_page()
