@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache
+from itertools import islice
 from typing import Final
 
 import numpy as np
@@ -184,12 +185,18 @@ def _close_names(word: str) -> str:
 
 
 def search_places(text: str, limit: int = 10) -> tuple[str, ...]:
-    """Names that begin with, then names that contain, the text; for a search box."""
+    """Names that begin with, then names that contain, the text; for a search box: only places with a climate."""
     key = plain(text)
-    names = [p.full for p in place_rows()]
-    heads = [n for n in names if plain(n).startswith(key)]
-    inside = [n for n in names if key in plain(n) and n not in heads]
-    return tuple((heads + inside)[:limit])
+    rows = [(plain(p.full), p) for p in place_rows()]
+    heads = [p for name, p in rows if name.startswith(key)]
+    inside = [p for name, p in rows if key in name and not name.startswith(key)]
+    return tuple(p.full for p in islice((p for p in (*heads, *inside) if _bridged(p)), limit))
+
+
+def _bridged(place: PlaceRow) -> bool:
+    """Tell whether a station is near enough to a place to take its climate."""
+    table = station_table()
+    return bool(distance_km(place.lat, place.lon, table.lat, table.lon).min() <= WITHIN_KM)
 
 
 def at_station(station_id: str) -> Climate:
