@@ -20,7 +20,11 @@ from tests.weigh.loop import loop_of
 from tests.weigh.small import question
 
 from snugbay.base import Run
-from snugbay.weigh.alternatives import whole_cost_aim
+from snugbay.document import example, read
+from snugbay.survey import survey
+from snugbay.weigh import weigh_dry
+from snugbay.weigh.alternatives import Solver, best_plan, frontier, lines, one_way, second_best, whole_cost_aim
+from snugbay.weigh.breakeven import break_evens
 from snugbay.weigh.cells import first_boxes
 from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.luck import draw
@@ -29,6 +33,9 @@ from snugbay.weigh.program import build
 from snugbay.weigh.search import Search
 from snugbay.weigh.solver import solve
 from snugbay.weigh.spread import Spreads, simulate
+from snugbay.weigh.stage import looked_at
+from snugbay.weigh.table import Table
+from snugbay.weigh.units import alike_groups, each_by_itself, units_of
 
 DRAWS = 10_000
 
@@ -117,7 +124,50 @@ def alike_bench() -> None:
         )
 
 
+def all_questions(search: Solver, notches: int) -> list[float]:
+    """Ask all that a weighing asks; return the whole costs, for comparison."""
+    run = Run()
+    first = best_plan(search)
+    assert first.plan is not None
+    second = second_best(search, first.plan)
+    found = [first.value, second.value, *(c.whole_cost for _, c in lines(search, run))]
+    found += [c.whole_cost for _, _, c in one_way(search, run)]
+    frontier(search, run)
+    return [*found, *(t.value for t in break_evens(search, run, {}, notches)[0])]
+
+
+def questions_bench() -> None:
+    print(
+        "all questions of a weighing (choice, second, lines, one way, frontier, break-evens), options reckoned before:"
+    )
+    for name in ("ferry-cottage", "chapel-dormers"):
+        job, run = read(example(name)), Run()
+        start = time.process_time()
+        q = looked_at(job, survey(job, run).value, run)
+        options = time.process_time() - start
+        face_by_face = units_of(q.problem, each_by_itself(q.problem)).problem
+        units = units_of(q.problem, alike_groups(job, q.problem)).problem
+        notches = sum(len(f.notches) + len(f.holes) for f in job.faces)
+        seconds, answers = [], []
+        for search in (Search(face_by_face, run), Search(units, run), Table(units)):
+            start = time.process_time()
+            answers.append(all_questions(search, notches))
+            seconds.append(time.process_time() - start)
+        same = max(abs(a - b) / max(abs(b), 1e-9) for a, b in zip(answers[1], answers[2], strict=True))
+        start = time.process_time()
+        weigh_dry(job, survey(job, run).value, run)
+        whole = time.process_time() - start
+        print(
+            f"  {name}: program face by face {seconds[0]:.2f} s, program with like parts alike {seconds[1]:.2f} s, "
+            f"table "
+            f"{seconds[2]:.2f} s; ratios {seconds[0] / seconds[2]:.0f} and {seconds[1] / seconds[2]:.0f}; program and "
+            f"table differ by {same:.0e}; options {options:.2f} s, all of it judged {whole:.2f} s: "
+            f"{whole / (options + seconds[0]):.2f} of options and program face by face (wanted 1.5 at most)"
+        )
+
+
 if __name__ == "__main__":
     spread_bench()
     program_bench()
     alike_bench()
+    questions_bench()

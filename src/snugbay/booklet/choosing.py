@@ -13,7 +13,7 @@ from snugbay.booklet.words import Words, hours_text, listed, number_text
 from snugbay.flow import JobPlan
 from snugbay.job import Objective, short_list
 from snugbay.weigh import AS_FOUND, PlanPoint
-from snugbay.weigh.points import as_shown, second_costs_more
+from snugbay.weigh.points import as_shown, optimality, second_costs_more
 
 Section = dict[str, object]
 _MOST_BEATS = 5
@@ -52,7 +52,7 @@ def choice(plan: JobPlan, words: Words) -> Section:
             years=number_text(wishes.years),
             worth=words.money(plan.job.you.hour_worth),
         ),
-        "proved": say("choice.proved", gap=number_text(100 * weighing.gap, 2)),
+        "proved": optimality(weighing, wishes.objective, plan.job.place.currency),
         "ways": rows,
         "left": say("cover.left", faces=listed(folded(plan.job, left))) if left else "",
         "plans": _plans(plan, words),

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from snugbay.base import Effort, Finding, Outcome, Run, Weight, never_stop
+from snugbay.base.facts import Hours, Money
 from snugbay.cautions import cautions
 from snugbay.fit import bill, fitting_plan, over_budget, with_uses
 from snugbay.flow.checks import check_names, check_places
@@ -23,9 +24,12 @@ from snugbay.ways import all_ways, rates_of
 from snugbay.ways.found import ground
 from snugbay.ways.laid import as_laid
 from snugbay.ways.resources import shelf
-from snugbay.weigh import Afterwards, Weighing, look_ahead, weigh_dry
+from snugbay.weigh import Afterwards, Weighing, look_ahead, weigh_again, weigh_dry
 from snugbay.weigh.counted import counted_again, done_of
 from snugbay.weigh.points import as_shown
+
+MOST_CHOICES = 3
+"""Plans that are laid and counted at most before the best of them is kept."""
 
 _WEIGHTS = {Weight.STOP: 0, Weight.WARN: 1, Weight.NOTE: 2}
 
@@ -93,6 +97,54 @@ def as_counted(job: Job, taped: Survey, weighing: Weighing, pieces: PieceSet, sh
     return counted_again(weighing, laid, things, job.you.hour_worth)
 
 
+@dataclass(frozen=True)
+class _Settled:
+    """A plan that is still the choice once its boards are laid and counted."""
+
+    offered: Weighing
+    counted: Weighing
+    cutting: Outcome[tuple[PieceSet, SheetPlan]]
+    findings: tuple[Finding, ...] = ()
+
+
+def _settled(job: Job, taped: Survey, weighing: Weighing, run: Run) -> _Settled:
+    """Cut, count, and choose again while the count makes another plan better; each plan is counted once."""
+    seen: dict[tuple[tuple[str, str], ...], _Settled] = {}
+    known = weighing
+    found: tuple[Finding, ...] = ()
+    while True:
+        cutting = cut(job, taped, weighing, _hurried(run).within("Cut", 0.9 * len(seen) / MOST_CHOICES, 0.9))
+        counted = as_counted(job, taped, _with_counts(weighing, known), *cutting.value, run)
+        here = seen[weighing.plan.ways] = _Settled(weighing, counted, cutting, found)
+        if run.stop() or len(seen) == MOST_CHOICES or not weighing.boards:
+            return min(seen.values(), key=lambda s: s.counted.plan.whole_cost)
+        again = weigh_again(job, as_if_read(job, taped), counted, run)
+        if again is None:
+            return here
+        if again.value.plan.ways in seen:
+            return seen[again.value.plan.ways]
+        known, weighing = counted, again.value
+        found = (*found, _chosen_again(here))
+
+
+def _with_counts(weighing: Weighing, known: Weighing) -> Weighing:
+    """Keep what was counted of ways that another plan had."""
+    return replace(weighing, options=known.options) if known is not weighing else weighing
+
+
+def _chosen_again(before: _Settled) -> Finding:
+    offered, counted = before.offered.plan, before.counted.plan
+    return Finding.of(
+        "weigh.chosen-again",
+        Weight.NOTE,
+        (),
+        hours=Hours(counted.hours),
+        cash=Money(counted.cash),
+        hours_offered=Hours(offered.hours),
+        cash_offered=Money(offered.cash),
+    )
+
+
 def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     """Plan a whole job.
 
@@ -116,19 +168,19 @@ def whole_job(job: Job, run: Run) -> Outcome[JobPlan]:
     """
     answered = weighed(job, run, taped_by=0.05, weighed_by=0.5)
     taped, weighing = answered.value
-    ahead = look_ahead(job, taped, weighing, run.within("Look ahead", 0.5, 0.55))
-    weighing = _with_carbon(weighing, ahead.value)
     stopped = run.stop()
-    cutting = cut(job, taped, weighing, _hurried(run).within("Cut", 0.55, 0.95))
+    settled = _settled(job, taped, weighing, run.within("Cut", 0.5, 0.9))
+    offered, weighing, cutting = settled.offered, settled.counted, settled.cutting
     pieces, sheets = cutting.value
+    ahead = look_ahead(job, taped, weighing, run.within("Look ahead", 0.9, 0.95))
+    weighing = _with_carbon(weighing, ahead.value)
     warned = cautions(job, taped, weighing, ahead.findings)
     codes = tuple(c.code for c in warned)
     rates = rates_of(job)
-    offered, weighing = weighing, as_counted(job, taped, weighing, pieces, sheets, run)
     list_ = weighing.purchases
     fitting = fitting_plan(job, as_shown(weighing), pieces, codes, rates)
     fitting = with_uses(fitting, pieces, sheets, list_, shelf(job, all_ways(job.own_ways, rates), rates))
-    found = answered.findings + ahead.findings + cutting.findings
+    found = answered.findings + settled.findings + ahead.findings + cutting.findings
     findings = in_order(found + over_budget(job, bill(offered, list_)))
     proof = None
     if job.log.entries or job.temperatures or job.loggers:

@@ -1,7 +1,7 @@
 """Room weigh: where the line runs and which way each face gets; frontier, spread, break-even, re-plan."""
 
 from snugbay.weigh.afterwards import Afterwards
-from snugbay.weigh.dry import weigh_dry
+from snugbay.weigh.dry import weigh_again, weigh_dry
 from snugbay.weigh.look_ahead import look_ahead
 from snugbay.weigh.replan import Progress, replan
 from snugbay.weigh.stage import weigh
@@ -35,6 +35,7 @@ __all__ = [
     "look_ahead",
     "replan",
     "weigh",
+    "weigh_again",
     "weigh_dry",
     "why_not",
 ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from snugbay.base import Fact, Finding, Outcome, Run, Said, SnugbayError, Weight
+from snugbay.base import Fact, Finding, NoPlan, Outcome, Run, Said, SnugbayError, Weight
 from snugbay.base.facts import FaceRef, Money, Name, faces, names, told_all
 from snugbay.job import Job, Objective
 from snugbay.materials import money_rate
@@ -24,6 +24,7 @@ from snugbay.weigh.report import chosen
 from snugbay.weigh.stage import Question, looked_at, unsolved, weighing
 from snugbay.weigh.units import Group, each_by_itself
 from snugbay.weigh.values import Weighing
+from snugbay.weigh.whynot import question_again
 
 WET = "weigh.said.wet"
 
@@ -78,7 +79,37 @@ def weigh_dry(job: Job, survey: Survey, run: Run) -> Outcome[Weighing]:
         was left out, where no way stays dry, and what would be dry where the job insists on a wet way.
     """
     q = looked_at(job, survey, run)
-    choice = choose(q, run)
+    return _told(q, choose(q, run), run)
+
+
+def weigh_again(job: Job, survey: Survey, counted: Weighing, run: Run) -> Outcome[Weighing] | None:
+    """Choose again once the chosen ways are counted from what is laid; None where the choice stays.
+
+    Parameters
+    ----------
+    job, survey
+        As weighed.
+    counted : Weighing
+        Its chosen ways counted from pieces, sheets and joints (`counted.counted_again`); all others as offered.
+    run : Run
+        Seed, effort, stop.
+
+    Notes
+    -----
+    Where the counted ways leave no plan within the limits, the choice stays and the limits are told to be overrun.
+    """
+    q = question_again(job, survey, counted)
+    try:
+        choice = choose(q, run)
+    except NoPlan:
+        return None
+    assert choice.answer.plan is not None
+    ways = tuple((f.id, f.options[i].way) for f, i in zip(q.problem.faces, choice.answer.plan.picks, strict=True))
+    return None if ways == counted.plan.ways else _told(q, choice, run)
+
+
+def _told(q: Question, choice: Choice, run: Run) -> Outcome[Weighing]:
+    """Say everything about a choice."""
     findings = (*choice.findings, *_left_bare(choice), *_insisted(choice, run))
     asked = replace(choice.question, findings=(*q.findings, *findings))
     assert choice.answer.plan is not None

@@ -20,7 +20,7 @@ from snugbay.web.printing import Printer
 from snugbay.web.render import drawn, page
 from snugbay.web.views import face_ways, point_views, point_words, way_titles
 from snugbay.web.weighing import Reason
-from snugbay.weigh.points import as_shown
+from snugbay.weigh.points import as_shown, optimality
 
 router = APIRouter(include_in_schema=False)
 
@@ -48,6 +48,7 @@ def weigh_view(plan: JobPlan, printer: Printer) -> dict[str, Any]:
     shown = as_shown(weighing)
     return {
         "weighing": weighing,
+        "proof": optimality(weighing, plan.job.wishes.objective, plan.job.place.currency),
         "titles": titles,
         "table": face_ways(plan),
         "words": point_words(weighing.plan, titles),

@@ -1,0 +1,43 @@
+"""The choice is made again where counting what was laid makes another plan better, and stays where it does not."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from tests.weigh.test_shown_is_judged import QUICK, small_job
+
+from snugbay.weigh import Weighing, weigh_again, weigh_dry
+
+
+@pytest.fixture(scope="module")
+def offered() -> Weighing:
+    return weigh_dry(*small_job(1), QUICK).value
+
+
+def counted(w: Weighing, factor: float) -> Weighing:
+    """The chosen ways take so many times their hours once they are laid."""
+    chosen = set(w.plan.ways)
+    options = tuple(
+        replace(o, hours=tuple(replace(h, typical=factor * h.typical, high=factor * h.high) for h in o.hours))
+        if (o.face, o.way) in chosen
+        else o
+        for o in w.options
+    )
+    return replace(w, options=options)
+
+
+def test_the_choice_stays_where_the_count_says_what_was_offered(offered: Weighing) -> None:
+    assert weigh_again(*small_job(1), offered, QUICK) is None
+    assert weigh_again(*small_job(1), counted(offered, 1.02), QUICK) is None
+
+
+def test_another_plan_is_chosen_where_the_chosen_one_takes_far_longer(offered: Weighing) -> None:
+    slow = counted(offered, 20.0)
+    again = weigh_again(*small_job(1), slow, QUICK)
+    assert again is not None
+    assert again.value.plan.ways != offered.plan.ways
+    assert again.value.proof.judged
+    # what was counted is kept for the ways that were laid
+    for face, way in offered.plan.ways:
+        assert again.value.option(face, way).hours == slow.option(face, way).hours
