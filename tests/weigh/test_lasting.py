@@ -93,3 +93,10 @@ def test_deep_air_resists_no_more_than_an_inch_of_it() -> None:
     deep, thin = (lasting._build_up(case(PAINTED, (("air", t),), board(0.05))).layers[1].thickness for t in (0.2, 0.02))
     assert deep / 0.14 == pytest.approx(0.18, abs=0.005)
     assert thin == 0.02
+
+
+def test_a_lone_board_with_air_on_both_sides_has_nothing_to_trap() -> None:
+    found = judged(case(board(0.05), weather=False))
+    assert found.verdict == "dry"
+    assert found.reasons
+    assert found.water_by_year == ()  # nothing had to be run
