@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from snugbay.booklet.texts import say
 from snugbay.booklet.words import Words, listed, number_text
 from snugbay.draw.piece import size_words
@@ -11,10 +13,10 @@ from snugbay.draw.sheet_marks import distance_words
 from snugbay.draw.sheet_parts import parts_of
 from snugbay.draw.solid import is_plain
 from snugbay.draw.symbols import board_name, degrees_text
-from snugbay.draw.texts import kind_words
+from snugbay.draw.texts import end_words, kind_words
 from snugbay.flow import JobPlan
 from snugbay.pieces import Piece
-from snugbay.sheets import Cut, Mark, Sheet
+from snugbay.sheets import Cut, End, Mark, Sheet
 from snugbay.sheets.cutting.rounds import without_bites
 from snugbay.ways import rates_of
 from snugbay.ways.boardset import cuttings
@@ -166,13 +168,23 @@ def cut_rows(sheet: Sheet, part: str, words: Words) -> list[dict[str, str]]:
                 if cut.blank == "sheet"
                 else say("sheets.blank-name", name=cut.blank),
                 "kind": kind_words(cut.kind),
-                "marks": listed(dict.fromkeys(_mark(m, cut, words) for m in sheet.marks if m.cut == cut.number)),
+                "marks": listed(dict.fromkeys(_marks(sheet, cut, words))),
                 "bevel": bevel_words(cut, sheet.thickness, words.fmt),
                 "tool": tool_words(cut),
                 "pieces": listed(cut.pieces),
             }
         )
     return rows
+
+
+def _marks(sheet: Sheet, cut: Cut, words: Words) -> Iterator[str]:
+    """Yield the marks of a cut from start to end, each with what the tool does there if it does not lie on an edge."""
+    own = (m for m in sheet.marks if m.cut == cut.number)
+    for mark, end in zip(own, cut.ends, strict=False):
+        said = _mark(mark, cut, words)
+        if not cut.radius and (mark.edge == "inside" or end is not End.RUN):
+            said += f" ({end_words(end)})"
+        yield said
 
 
 def _mark(mark: Mark, cut: Cut, words: Words) -> str:

@@ -10,6 +10,8 @@ from snugbay.draw.lettering import shortened, text_width
 from snugbay.draw.placing import Room
 from snugbay.draw.scene import Anchor, Area, Group, Item, Scene, Stroke, Text, moved
 from snugbay.draw.sheet_body import (
+    BAR,
+    LEAD,
     bands_of,
     bevel_notes,
     crossed,
@@ -21,6 +23,7 @@ from snugbay.draw.sheet_body import (
     draw_piece,
     draw_waste,
     kerf_cross,
+    leads_on,
     piece_label,
     real_cuts,
     rect_on_page,
@@ -29,9 +32,9 @@ from snugbay.draw.sheet_body import (
 )
 from snugbay.draw.sheet_marks import EDGE, draw_lanes, edge_lanes, flat_edges, inside_marks, lane_depths
 from snugbay.draw.sheet_parts import LEAST_BODY, MARGINS, blank_outlines, given_by, name_of_part, part_drawing, parts_of
-from snugbay.draw.symbols import Format, board_name, check_square, is_inch, legend_lines, legend_rows, scale_bar
+from snugbay.draw.symbols import Format, arrow, board_name, check_square, is_inch, legend_lines, legend_rows, scale_bar
 from snugbay.draw.texts import say
-from snugbay.sheets import Sheet
+from snugbay.sheets import End, Sheet
 
 HEAD = 13.0
 """Height of the title lines. [mm]"""
@@ -273,6 +276,12 @@ def _samples(sheet: Sheet) -> list[tuple[Item, str]]:
     for (look, name), shown in zip(lines, present, strict=True):
         if shown:
             samples.append((Stroke(((0, 0), (10, 0)), look), say(f"sheet.legend-{name}")))
+    line, drawn = Stroke(((0, 0), (10, 0)), "chalk-line"), real_cuts(sheet.cuts)
+    if any(e is not End.RUN for c in drawn if not c.radius for e in c.ends):
+        samples.append((Group((line, Stroke(((10, -BAR), (10, BAR)), "heavy")), "stop"), say("sheet.legend-bar")))
+    if any(leads_on(c, sheet) for c in drawn):
+        lead = arrow((5.5, 0), (1.0, 0.0), LEAD, "chalk-solid", "chalk-tick")
+        samples.append((Group((Stroke(((0, 0), (5.5, 0)), "chalk-line"), lead), "lead"), say("sheet.legend-lead")))
     if any(sawn(c) for c in real_cuts(sheet.cuts)):
         samples.append((kerf_cross((5.0, 0.0)), say("sheet.legend-kerf")))
     samples.append((crossed((((0, -2.5), (10, -2.5), (10, 2.5), (0, 2.5)),), "sample"), say("sheet.legend-waste")))

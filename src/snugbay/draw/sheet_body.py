@@ -26,10 +26,10 @@ from snugbay.draw.lettering import text_width
 from snugbay.draw.placing import Room
 from snugbay.draw.rounds import rims
 from snugbay.draw.scene import Area, Group, Item, Stroke, Text
-from snugbay.draw.symbols import Format, degrees_text, disc_radius, numbered, readable_turn, up_arrow
-from snugbay.draw.texts import kind_words, say
+from snugbay.draw.symbols import Format, arrow, degrees_text, disc_radius, numbered, readable_turn, up_arrow
+from snugbay.draw.texts import end_words, kind_words, say
 from snugbay.job import Tool
-from snugbay.sheets import Cut, Placement, Sheet
+from snugbay.sheets import Cut, End, Placement, Sheet
 
 LABEL = 7.0
 """Largest em of a piece's label. [mm]"""
@@ -215,7 +215,8 @@ def dislike_cut(cut: Cut, sheet: Sheet, view: View, space: Room) -> None:
 def draw_cuts(sheet: Sheet, view: View) -> tuple[Group, ...]:
     """Draw the cut lines, their kinds told by dashes; a cross on the side that a saw's kerf takes.
 
-    A round cut is drawn along its rim.
+    A bar ends a line where the tool stops; an arrow leads on from a mark within the board to the edge. A round cut is
+    drawn along its rim.
     """
     looks = {"stopped": "chalk-stopped", "plunge": "chalk-plunge"}
     found = []
@@ -225,8 +226,39 @@ def draw_cuts(sheet: Sheet, view: View) -> tuple[Group, ...]:
         if not items:
             items.append(Stroke(line, looks.get(c.kind, "chalk-line")))
             items += _kerf_side(*line) if sawn(c) else []
+            items += _ends(c, sheet, line)
         found.append(Group(tuple(items), "cut", str(c.number), f"{c.number}: {kind_words(c.kind)}"))
     return tuple(found)
+
+
+def leads_on(cut: Cut, sheet: Sheet) -> bool:
+    """Answer whether a cut goes on from a mark within the board to an edge."""
+    inside = {m.at for m in sheet.marks if m.cut == cut.number and m.edge == "inside"}
+    pairs = zip(cut.ends, (cut.start, cut.end), strict=True)
+    return not cut.radius and any(end is End.RUN and at in inside for end, at in pairs)
+
+
+BAR, LEAD = 1.7, 4.5
+"""Half length of the bar where a tool stops, length of the arrow that leads on to the edge. [mm]"""
+
+
+def _ends(cut: Cut, sheet: Sheet, line: tuple[Point, ...]) -> list[Item]:
+    """Return a bar at each end where the tool stops, an arrow where it goes on from a mark within the board."""
+    start, end = line
+    long = distance(start, end)
+    if long < 1e-6:
+        return []
+    way = ((end[0] - start[0]) / long, (end[1] - start[1]) / long)
+    side = (-way[1], way[0])
+    inside = {m.at for m in sheet.marks if m.cut == cut.number and m.edge == "inside"}
+    found: list[Item] = []
+    for what, at, place, sign in zip(cut.ends, line, (cut.start, cut.end), (-1, 1), strict=True):
+        if what is not End.RUN:
+            bar = Stroke((offset(at, side, BAR), offset(at, side, -BAR)), "heavy")
+            found.append(Group((bar,), "stop", title=end_words(what)))
+        elif place in inside:
+            found.append(arrow(at, (sign * way[0], sign * way[1]), LEAD, "chalk-solid", "chalk-tick"))
+    return found
 
 
 def tool_words(cut: Cut) -> str:

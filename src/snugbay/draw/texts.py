@@ -8,6 +8,7 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from snugbay.base import SnugbayError
+from snugbay.sheets import End
 
 WORDS = MappingProxyType(
     {
@@ -29,8 +30,10 @@ WORDS = MappingProxyType(
         "sheet.scale": "scale 1:{scale}",
         "sheet.square": "this square is {side} on paper",
         "sheet.legend-through": "cut from edge to edge",
-        "sheet.legend-stopped": "cut that stops",
-        "sheet.legend-plunge": "plunge cut",
+        "sheet.legend-stopped": "cut that stops at one end",
+        "sheet.legend-plunge": "cut that stops at both ends",
+        "sheet.legend-bar": "stop here, blade upright",
+        "sheet.legend-lead": "saw on to the edge",
         "sheet.legend-waste": "waste",
         "sheet.legend-kerf": "the saw takes this side of the line",
         "sheet.angle": "{angle}°",
@@ -62,8 +65,11 @@ WORDS = MappingProxyType(
         # kinds of cut
         "cut.edge to edge": "edge to edge",
         "cut.through the blank": "through the part",
-        "cut.stopped": "stops before the edge",
-        "cut.plunge": "plunge",
+        "cut.stopped": "stops at one end",
+        "cut.plunge": "stops at both ends",
+        "cut.end-run": "on to the edge",
+        "cut.end-stop": "stop there",
+        "cut.end-upright": "stop there, blade upright",
         "cut.round": "round, by hand",
         # pieces
         "piece.title": "{id}",
@@ -157,6 +163,11 @@ def say(key: str, **parts: object) -> str:
     except KeyError as error:
         raise SnugbayError(f"The drawings have no text {key!r}.") from error
     return pattern.format(**parts) if parts else pattern
+
+
+def end_words(end: End) -> str:
+    """Say what the tool does at an end of a cut."""
+    return say(f"cut.end-{end.name.lower()}")
 
 
 def kind_words(kind: str) -> str:

@@ -5,11 +5,12 @@ from snugbay.sheets.nest.budget import Budget
 from snugbay.sheets.nest.formats import instances_from_json, solution_to_json
 from snugbay.sheets.nest.instance import Instance, Laid, LaidSheet, Layout, SheetSize
 from snugbay.sheets.nest.lay import lay
-from snugbay.sheets.values import Cut, Mark, Placement, Sheet, SheetPlan
+from snugbay.sheets.values import Cut, End, Mark, Placement, Sheet, SheetPlan
 
 __all__ = [
     "Budget",
     "Cut",
+    "End",
     "Instance",
     "Laid",
     "LaidSheet",

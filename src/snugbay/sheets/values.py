@@ -6,9 +6,24 @@ Layouts come from `nest`; the cut tree, marks and minutes from `cutting`.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 from math import hypot
 
 from snugbay.survey import Point
+
+
+class End(StrEnum):
+    """How a tool leaves a cut at one of its ends."""
+
+    RUN = "runs on"
+    """On to the next edge of the part in hand: nothing that is wanted lies in the way."""
+    STOP = "stops"
+    """At the mark; a little further does no harm."""
+    UPRIGHT = "stops upright"
+    """At the mark, the last of it with the blade upright: board that stays lies right behind it."""
+
+
+RUNS = (End.RUN, End.RUN)
 
 
 @dataclass(frozen=True)
@@ -29,6 +44,12 @@ class Placement:
         Direction of the up arrow on the sheet (unit vector).
     label_at : Point
         A place well inside for the label. [m]
+    origin : Point
+        Where the origin of the piece's own axes lies on the sheet. [m]
+    body : float
+        Widest strip that rounding to marks takes off the piece's body. [m]
+    tip : float
+        Furthest that one of its corners is moved; at a thin tip much more than its sides are. [m]
     """
 
     piece: str
@@ -37,6 +58,9 @@ class Placement:
     turn: float
     up: Point
     label_at: Point
+    origin: Point = (0.0, 0.0)
+    body: float = 0.0
+    tip: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -51,8 +75,8 @@ class Cut:
         Line on the sheet, on the piece side of the kerf: the kerf lies to the right of start - end. Both are the centre
         of a round cut, which may lie off the board. [m]
     kind : str
-        ``"edge to edge"``, ``"through the blank"``, ``"stopped"``, ``"plunge"``, ``"round"`` (a hole or a bite, cut
-        by hand along its rim), ``"factory edge"`` (no cut).
+        ``"edge to edge"``, ``"through the blank"`` (both ends run on to an edge of the part in hand), ``"stopped"``
+        (one end does), ``"plunge"`` (none does), ``"round"`` (a hole or a bite, cut by hand along its rim).
     depth : int
         0 for cuts across the whole sheet, 1 in the blanks these give, ...
     blank : str
@@ -75,6 +99,8 @@ class Cut:
         Length of the rim that a round cut makes; otherwise 0. [m]
     turned : bool
         True where the tool reaches only half through: cut from both sides, the board turned over in between.
+    ends : (End, End)
+        What the tool does at the start and at the end.
     """
 
     number: int
@@ -92,6 +118,7 @@ class Cut:
     radius: float = 0.0
     arc: float = 0.0
     turned: bool = False
+    ends: tuple[End, End] = RUNS
 
     @property
     def length(self) -> float:

@@ -15,6 +15,7 @@ from starlette.responses import HTMLResponse
 from snugbay.draw import Medium, Scene, to_svg
 from snugbay.draw.sheet_body import bevel_words
 from snugbay.draw.symbols import degrees_text
+from snugbay.draw.texts import end_words
 from snugbay.web.assets import asset_url
 from snugbay.web.forms import page_id
 from snugbay.web.texts import texts
@@ -41,6 +42,7 @@ def environment() -> Environment:
         signed=signed,
         degrees=lambda angle: degrees_text(abs(angle)),
         bevel_words=bevel_words,
+        end_words=end_words,
         answer_of=lambda reasons, face, way: reasons.get(Reason(face, way)),
         tick_form=tick_form,
         t=words,

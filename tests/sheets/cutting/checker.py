@@ -18,7 +18,7 @@ from shapely import prepare, union_all
 from shapely.geometry import LineString, MultiPolygon, Point, Polygon, box
 
 from snugbay.pieces import Piece
-from snugbay.sheets import Cut, Mark, Placement, Sheet, SheetPlan
+from snugbay.sheets import Cut, End, Mark, Placement, Sheet, SheetPlan
 from snugbay.tape import Tape
 
 XY = tuple[float, float]
@@ -34,8 +34,8 @@ THIN = 2e-6
 """Width of a knife's strip. [m]"""
 KERFS = {"long knife": 0.0, "circular saw": 0.125 * 0.0254}
 """Width that a tool takes (fitting practice, section 3); saws not named take 0.06 in. [m]"""
-RUN_OUT = 0.03
-"""Board that a tool needs beyond the end of a cut. [m]"""
+FAR = 10.0
+"""Longer than any board. [m]"""
 
 
 @dataclass
@@ -71,22 +71,22 @@ def check_plan(plan: SheetPlan, pieces: Sequence[Piece], tape: Tape, kerf: float
     faults = [f"{label} is placed {n} times" for label, n in placed.items() if n != 1]
     faults += [f"{p.id} is not placed" for p in pieces if p.id not in placed]
     for sheet in plan.sheets:
-        faults += _sheet(sheet, by_label, tape, kerf, plan.worst_rounding)
+        faults += _sheet(sheet, by_label, tape, kerf)
     return faults
 
 
-def _sheet(sheet: Sheet, pieces: dict[str, Piece], tape: Tape, kerf: float, worst: float) -> list[str]:
+def _sheet(sheet: Sheet, pieces: dict[str, Piece], tape: Tape, kerf: float) -> list[str]:
     bench = Bench(sheet, kerf, float(tape.mark))
     bench.blanks["sheet"] = Blank(0.0, 0.0, sheet.length, sheet.width)
     bench.board = box(0.0, 0.0, sheet.length, sheet.width)
     if [c.number for c in sheet.cuts] != list(range(1, len(sheet.cuts) + 1)):
         bench.fault("cuts are not numbered in order")
     _edge_to_edge_first(bench)
-    slits: list[Polygon] = []
+    slits: list[Polygon | MultiPolygon] = []
     for cut in sheet.cuts:
         _carry_out(bench, cut, pieces, slits)
     for placement in sheet.placements:
-        _came_out(bench, placement, pieces[placement.piece], worst, slits)
+        _came_out(bench, placement, pieces[placement.piece], placement.tip, slits)
     _apart(bench)
     return bench.faults
 
@@ -200,7 +200,7 @@ def _strip(start: XY, end: XY, kerf: float, beyond: float = OVERCUT) -> Polygon:
     return Polygon([a, b, b + right, a + right])
 
 
-def _carry_out(bench: Bench, cut: Cut, pieces: dict[str, Piece], slits: list[Polygon]) -> None:
+def _carry_out(bench: Bench, cut: Cut, pieces: dict[str, Piece], slits: list[Polygon | MultiPolygon]) -> None:
     if cut.kind == "round":
         _round(bench, cut)
         return
@@ -212,7 +212,6 @@ def _carry_out(bench: Bench, cut: Cut, pieces: dict[str, Piece], slits: list[Pol
         bench.fault(f"cut {cut.number} has no length")
         return
     strip = _run_out(bench, cut, start, end)
-    _reach(bench, cut, start, end)
     if _is_slit(bench, cut, pieces):
         slits.append(strip)
     bench.board = bench.board.difference(strip)
@@ -220,23 +219,36 @@ def _carry_out(bench: Bench, cut: Cut, pieces: dict[str, Piece], slits: list[Pol
         _new_blanks(bench, cut, start, end)
 
 
-def _run_out(bench: Bench, cut: Cut, start: XY, end: XY) -> Polygon:
-    """Return what a cut takes away of its blank: at a mark on the blank's edge the tool runs on out of the board."""
-    blank = bench.blanks[cut.blank]
-    board = box(blank.x, blank.y, blank.x + blank.width, blank.y + blank.height)
-    (x0, y0), (x1, y1) = start, end
-    length = hypot(x1 - x0, y1 - y0)
-    ux, uy = RUN_OUT * (x1 - x0) / length, RUN_OUT * (y1 - y0) / length
-    a = (x0 - ux, y0 - uy) if Point(start).distance(board.exterior) < 1e-7 else start
-    b = (x1 + ux, y1 + uy) if Point(end).distance(board.exterior) < 1e-7 else end
+def _run_out(bench: Bench, cut: Cut, start: XY, end: XY) -> Polygon | MultiPolygon:
+    """Return what a cut takes away: from mark to mark, and on to the next edge of the part where it does not stop."""
     kerf = _kerf(cut)
     if kerf > bench.kerf + 1e-9:
         bench.fault(f"cut {cut.number} takes more than the layout leaves")
-    if cut.tool == "circular saw" and cut.kind in ("stopped", "plunge", "round"):
+    stops = [e is not End.RUN for e in cut.ends]
+    if cut.tool == "circular saw" and (any(stops) or cut.kind == "round"):
         bench.fault(f"cut {cut.number}: a circular saw ends within the board")
-    near = board.buffer(OVERCUT + (bench.kerf if _gives_blanks(bench, cut) else 0.0), join_style="mitre")
-    found = _strip(a, b, kerf).intersection(near)
-    return found if isinstance(found, Polygon) else _strip(start, end, kerf)
+    if sum(stops) != {"stopped": 1, "plunge": 2}.get(cut.kind, 0):
+        bench.fault(f"cut {cut.number} is said to be {cut.kind} and has {sum(stops)} stops")
+    part = _hand(bench, cut, start, end)
+    gone = [_strip(start, end, kerf)]
+    ux, uy = np.array((end[0] - start[0], end[1] - start[1])) / hypot(end[0] - start[0], end[1] - start[1])
+    for stop, (x, y), way in ((stops[0], start, -1.0), (stops[1], end, 1.0)):
+        if not stop and part is not None:
+            far = (x + way * FAR * ux, y + way * FAR * uy)
+            ahead = (_strip((x, y), far, kerf) if way > 0 else _strip(far, (x, y), kerf)).intersection(part)
+            near = [p for p in getattr(ahead, "geoms", [ahead]) if p.distance(Point(x, y)) < 1.5 * OVERCUT + kerf]
+            gone += [p for p in near if isinstance(p, Polygon)]
+    return union_all(gone)
+
+
+def _hand(bench: Bench, cut: Cut, start: XY, end: XY) -> Polygon | None:
+    """Return the part that is cut: the one with the label of a piece on it, else the one that the line is on."""
+    own = next((p for p in bench.sheet.placements if p.piece in cut.pieces), None)
+    if own is not None:
+        return _part_with(bench, Point(own.label_at))
+    line = LineString([start, end])
+    parts = [p for p in getattr(bench.board, "geoms", [bench.board]) if isinstance(p, Polygon)]
+    return max(parts, key=lambda p: p.intersection(line).length, default=None)
 
 
 def _kerf(cut: Cut) -> float:
@@ -278,24 +290,6 @@ def _part_with(bench: Bench, spot: Point) -> Polygon | None:
         if one.intersects(spot):
             return one if isinstance(one, Polygon) else None
     return None
-
-
-def _reach(bench: Bench, cut: Cut, start: XY, end: XY) -> None:
-    """A cut that is not named stopped or plunge runs out of the board, or on into waste, at both ends."""
-    if cut.kind in ("stopped", "plunge"):
-        return
-    ux, uy = np.array((end[0] - start[0], end[1] - start[1])) / hypot(end[0] - start[0], end[1] - start[1])
-    own = next((p for p in bench.sheet.placements if p.piece in cut.pieces), None)
-    middle = Point((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    part = _part_with(bench, Point(own.label_at)) if own else _part_with(bench, middle)
-    for (x, y), way in ((start, -1.0), (end, 1.0)):
-        far = (x + way * ux * RUN_OUT, y + way * uy * RUN_OUT)
-        tail = LineString([(x + way * ux * 3e-5, y + way * uy * 3e-5), far])
-        reach = tail.intersection(part if part is not None else bench.board)
-        for p in bench.sheet.placements:
-            hit = reach.intersection(Polygon(p.outline).buffer(-bench.mark)).length
-            if hit > 1e-4:
-                bench.fault(f"cut {cut.number} has no run-out: {p.piece} lies beyond its end")
 
 
 def _back(piece: Piece) -> list[XY]:
@@ -501,7 +495,9 @@ def _side(edges: list[tuple[XY, XY]], i: int, near: float, short: float) -> tupl
     return a, (ux, uy), -near if at_start >= 0 else short, length + (near if at_end >= 0 else -short)
 
 
-def _came_out(bench: Bench, placement: Placement, piece: Piece, worst: float, slits: list[Polygon]) -> None:
+def _came_out(
+    bench: Bench, placement: Placement, piece: Piece, worst: float, slits: list[Polygon | MultiPolygon]
+) -> None:
     label = placement.piece
     part = _part_with(bench, Point(placement.label_at))
     if part is None:
@@ -541,7 +537,7 @@ def _came_out(bench: Bench, placement: Placement, piece: Piece, worst: float, sl
     _off_damage(bench, label, part)
 
 
-def _healed(part: Polygon, slits: list[Polygon]) -> Polygon:
+def _healed(part: Polygon, slits: list[Polygon | MultiPolygon]) -> Polygon:
     """Return a part with its slits closed and its holes filled."""
     for slit in slits:
         closed = (

@@ -17,7 +17,7 @@ from snugbay.materials import Rates, board
 from snugbay.pieces import Edge, EdgeKind, Piece
 from snugbay.sheets import Instance, Laid, LaidSheet, SheetPlan, SheetSize, plan_sheets
 from snugbay.sheets.cutting.edges import lines_of, met
-from snugbay.sheets.cutting.lines import Line
+from snugbay.sheets.cutting.lines import Line, Saw
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import pattern
 from snugbay.sheets.cutting.tree import Leaf, Lying
@@ -144,8 +144,8 @@ def carried(
     instance = Instance(row.key, sheet, tuple(p.outline for p in patterns), kerf_of(tool))
     yard = Yard(patterns, row, (), Bench(tool, Rates(), row.thickness), Worth(50.0, 0.5), mark)
     found = together([yard.carried(s) for s in layout or shelves(instance)])
-    sheets = tuple(replace(s, number=n) for n, s in enumerate(found.sheets, start=1))
-    return SheetPlan(sheets, 0.0, 0, found.shared, found.rounding, 0.0)
+    sheets = tuple(replace(yard.measured(s), number=n) for n, s in enumerate(found.sheets, start=1))
+    return SheetPlan(sheets, 0.0, 0, found.shared, max(p.body for s in sheets for p in s.placements), 0.0)
 
 
 @settings(max_examples=60, deadline=None, phases=[Phase.explicit, Phase.generate], derandomize=True)
@@ -223,7 +223,7 @@ def test_teeth_in_one_line_are_one_cut() -> None:
     outline = comb("T", (0.0, 0.0, 0.0)).outline
     found = pattern(piece("T", outline), 0.001)
     lying = Lying(0, found.shape, 0, found.bare).moved(0.2, 0.1)
-    lines = lines_of(Leaf(1.8, 1.1, (lying,)), 0.0, 0.001)
+    lines = lines_of(Leaf(1.8, 1.1, (lying,)), Saw(), 0.001)
     top = [line for line in lines if line.start[1] == line.end[1] and abs(line.start[1] - 0.8) < 1e-6]
     assert len(top) == 1, "three teeth, one line from edge to edge"
 

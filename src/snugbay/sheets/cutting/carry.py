@@ -4,25 +4,31 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import ceil, floor, hypot, pi
 
 import shapely
+from shapely.affinity import affine_transform
 from shapely.geometry import MultiLineString, MultiPolygon, Polygon
 from shapely.geometry import Point as ShapelyPoint
 
 from snugbay.sheets.cutting.align import aligned, into_blank
-from snugbay.sheets.cutting.bevels import Slope, bevel_on, bevelled_sides
-from snugbay.sheets.cutting.edges import after_cuts, alone, lines_of
-from snugbay.sheets.cutting.lines import Line, pared
+from snugbay.sheets.cutting.bevels import Slope, bevelled_sides
+from snugbay.sheets.cutting.edges import after_cuts, lines_of
+from snugbay.sheets.cutting.lines import KINDS, Line, pared
 from snugbay.sheets.cutting.minutes import Bench
-from snugbay.sheets.cutting.patterns import TINY, Pattern, loss, ring
+from snugbay.sheets.cutting.order import freed
+from snugbay.sheets.cutting.patterns import TINY, Pattern, loss, ring, thickest
+from snugbay.sheets.cutting.rounds import finished
 from snugbay.sheets.cutting.tree import NARROW, Leaf, Lying, Node, Split, is_waste
 from snugbay.sheets.values import Cut, Mark, Placement
 from snugbay.survey import Point
 
 CLEAR = 0.01
 """A label keeps so far off a slit. [m]"""
+ACROSS = "edge to edge"
+"""Kind of a cut across the whole sheet."""
+THROUGH, STOPPED = KINDS[:2]
 TURNS = ((1, 0), (0, 1), (-1, 0), (0, -1))
 
 
@@ -46,7 +52,7 @@ class Carried:
     empty: list[tuple[float, float, float, float]] = field(default_factory=list)
     scraps: list[Polygon] = field(default_factory=list)
     shared: int = 0
-    rounding: float = 0.0
+    pinched: int = 0
 
 
 class Carrier:
@@ -80,31 +86,28 @@ class Carrier:
         if isinstance(node, Leaf):
             leaves.append((node, blank))
             return
-        number = len(self.out.cuts) + 1
-        self._edge_cut(node, blank, number)
+        number = self._edge_cut(node, blank)
         step = node.at + self.bench.kerf
         dx, dy = (step, 0.0) if node.axis == 0 else (0.0, step)
         self._split(node.low, Blank(blank.x, blank.y, f"{number}a", blank.depth + 1), leaves)
         self._split(node.high, Blank(blank.x + dx, blank.y + dy, f"{number}b", blank.depth + 1), leaves)
 
-    def _edge_cut(self, node: Split, blank: Blank, number: int) -> None:
+    def _edge_cut(self, node: Split, blank: Blank) -> int:
         if node.axis == 0:
-            start, end = (blank.x + node.at, blank.y), (blank.x + node.at, blank.y + node.height)
-            ends = (("bottom", start), ("top", end))
+            at = (blank.x + node.at, blank.y), (blank.x + node.at, blank.y + node.height)
+            sides = ("bottom", "top")
         else:
-            start, end = (blank.x + node.width, blank.y + node.at), (blank.x, blank.y + node.at)
-            ends = (("left", end), ("right", start))
+            at = (blank.x + node.width, blank.y + node.at), (blank.x, blank.y + node.at)
+            sides = ("right", "left")
         along = node.height if node.axis == 0 else node.width
-        touching = _along(node.low, node.axis, far=True) + _along(node.high, node.axis, far=False)
-        if _along(node.low, node.axis, far=True) and _along(node.high, node.axis, far=False):
-            self.out.shared += 1
-        labels = tuple(dict.fromkeys(self.patterns[n].piece.id for n in touching))
-        kind = "edge to edge" if blank.name == "sheet" else "through the blank"
-        self._add(number, start, end, kind, blank, along, 0.0, labels, self._strip(node))
+        low, high = _along(node.low, node.axis, far=True), _along(node.high, node.axis, far=False)
+        self.out.shared += bool(low and high)
+        labels = tuple(dict.fromkeys(self.patterns[n].piece.id for n in low + high))
+        kind = ACROSS if blank.name == "sheet" else THROUGH
+        number = self._add(Line(*at, kind, along, ()), blank, at, labels, self._strip(node))
         rounded = self._rounded(node.at)
-        self.out.rounding = max(self.out.rounding, abs(node.at - rounded))
-        for side, at in ends:
-            self.out.marks.append(Mark(number, side, at, rounded, 0.0, node.at))
+        self.out.marks += [Mark(number, side, end, rounded, 0.0, node.at) for side, end in zip(sides, at, strict=True)]
+        return number
 
     def _strip(self, node: Split) -> float:
         """Width of the waste that an edge-to-edge cut takes off, if it is narrow. [m]"""
@@ -117,39 +120,36 @@ class Carrier:
 
     def _add(
         self,
-        number: int,
-        start: Point,
-        end: Point,
-        kind: str,
+        line: Line,
         blank: Blank,
-        length: float,
-        bevel: float,
+        at: tuple[Point, Point],
         labels: tuple[str, ...],
         strip: float = 0.0,
-        radius: float = 0.0,
-    ) -> None:
-        bevelled = abs(bevel) > 1e-6
-        tool = self.bench.tool_for(kind, bevel)
-        minutes = self.bench.minutes(length, kind, bevelled=bevelled, tool=tool)
+    ) -> int:
+        """Add a cut with its tool and minutes, and return its number."""
+        number = len(self.out.cuts) + 1
+        bevelled = abs(line.bevel) > 1e-6
+        tool = self.bench.tool_for(STOPPED if line.by_hand and line.kind == THROUGH else line.kind, line.bevel)
         self.out.cuts.append(
             Cut(
                 number,
-                start,
-                end,
-                kind,
+                *at,
+                line.kind,
                 blank.depth,
                 blank.name,
-                bevel,
-                self.bench.passes(tool, bevel),
+                line.bevel,
+                self.bench.passes(tool, line.bevel),
                 tool.value,
-                minutes,
+                self.bench.minutes(line.path, line.kind, bevelled=bevelled, tool=tool),
                 labels,
                 strip,
-                radius,
-                length if radius else 0.0,
-                self.bench.turned(tool, bevel),
+                line.radius,
+                line.length if line.radius else 0.0,
+                self.bench.turned(tool, line.bevel),
+                line.stops,
             )
         )
+        return number
 
     def _leaf(self, leaf: Leaf, blank: Blank) -> None:
         if not leaf.lying:
@@ -160,8 +160,7 @@ class Carrier:
         lines = self._cuts_inside(leaf, blank)
         left = Polygon([(0, 0), (leaf.width, 0), (leaf.width, leaf.height), (0, leaf.height)])
         for whole in leaf.lying:
-            piece = after_cuts(leaf, whole, lines, self.bench.kerf, self.mark)
-            self.out.rounding = max(self.out.rounding, loss(piece.finished, piece.bare, piece.rounds))
+            piece = after_cuts(leaf, whole, lines, self.bench.saw, self.mark)
             self.out.placements.append(self._placement(piece, blank))
             left = left.difference(piece.finished.buffer(self.bench.kerf, join_style="mitre"))
         for part in getattr(left, "geoms", [left]):
@@ -170,44 +169,34 @@ class Carrier:
 
     def _cuts_inside(self, leaf: Leaf, blank: Blank) -> tuple[Line, ...]:
         """Cut the lines of a leaf, then bevel the sides that were cut square or are edges of the blank."""
-        by_number = {p.number: p for p in leaf.lying}
         bevelled: dict[int, list[Slope]] = defaultdict(list)
-        inside = self.bench.kerf_of(self.bench.tool_for("plunge"))
-        lines = lines_of(leaf, self.bench.kerf, self.mark, inside)
+        saw = self.bench.saw
+        lines = lines_of(leaf, saw, self.mark)
         for line in lines:
-            bevel = 0.0
-            if len(line.numbers) == 1 and not line.hole:
-                piece = by_number[line.numbers[0]]
-                bevel = bevel_on(line.start, line.end, ring(piece.shape), piece.slopes, self.mark)
-                if bevel:
-                    bevelled[piece.number].append(Slope(line.start, line.end, bevel))
-            self._line(line, leaf, blank, bevel, pared(leaf, line, lines, self.bench.kerf))
+            if line.bevel:
+                bevelled[line.numbers[0]].append(Slope(line.start, line.end, line.bevel))
+            self._line(line, leaf, blank, pared(leaf, line, lines, self.bench.kerf))
         for piece in leaf.lying:
             for side in bevelled_sides(ring(piece.shape), piece.slopes, self.mark, bevelled[piece.number]):
-                self._line(alone(piece, side.start, side.end), leaf, blank, side.bevel)
+                long = hypot(side.end[0] - side.start[0], side.end[1] - side.start[1])
+                line = Line(side.start, side.end, "", long, (piece.number,), bevel=side.bevel)
+                self._line(freed(piece, line, saw), leaf, blank)
         return lines
 
-    def _line(self, line: Line, leaf: Leaf, blank: Blank, bevel: float, strip: float = 0.0) -> None:
-        number = len(self.out.cuts) + 1
-        if line.radius:
-            self._round(number, line, blank)
+    def _line(self, line: Line, leaf: Leaf, blank: Blank, strip: float = 0.0) -> None:
+        labels = tuple(dict.fromkeys(self.patterns[n].piece.id for n in line.numbers))
+        if line.radius:  # one mark, its centre, which may lie off the board
+            x, y = line.start
+            at = (blank.x + x, blank.y + y)
+            self.out.marks.append(Mark(self._add(line, blank, (at, at), labels), "inside", at, x, y, x))
             return
         start, end = self._grid(line.start, line, leaf), self._grid(line.end, line, leaf)
         self.out.shared += int(line.shared)
-        pieces = [self.patterns[n].piece for n in line.numbers]
-        labels = tuple(dict.fromkeys(p.id for p in pieces))
-        at = ((blank.x + start[0], blank.y + start[1]), (blank.x + end[0], blank.y + end[1]))
-        self._add(number, *at, line.kind, blank, line.length, bevel, labels, strip)
-        for exact, local, world in zip((line.start, line.end), (start, end), at, strict=True):
-            self.out.marks.append(_mark(number, exact, local, world, leaf))
-
-    def _round(self, number: int, line: Line, blank: Blank) -> None:
-        """Add a round cut with the one mark of its centre, which may lie off the board."""
-        x, y = line.start
-        at = (blank.x + x, blank.y + y)
-        labels = tuple(self.patterns[n].piece.id for n in line.numbers)
-        self._add(number, at, at, line.kind, blank, line.length, 0.0, labels, radius=line.radius)
-        self.out.marks.append(Mark(number, "inside", at, x, y, x))
+        self.out.pinched += int(line.pinched)
+        world = ((blank.x + start[0], blank.y + start[1]), (blank.x + end[0], blank.y + end[1]))
+        number = self._add(line, blank, world, labels, strip)
+        for exact, local, there in zip((line.start, line.end), (start, end), world, strict=True):
+            self.out.marks.append(_mark(number, exact, local, there, leaf))
 
     def _grid(self, point: Point, line: Line, leaf: Leaf) -> Point:
         """Return a corner on the marks or the blank's edge, inside the piece where it has to be moved."""
@@ -222,8 +211,6 @@ class Carrier:
                 step = hypot(at[0] - point[0], at[1] - point[1])
                 if step < move and shapes[0].distance(ShapelyPoint(at)) < TINY:
                     best, move = at, step
-        if move < float("inf"):
-            self.out.rounding = max(self.out.rounding, move)
         return best
 
     def _near(self, value: float, size: float) -> float:
@@ -240,7 +227,19 @@ class Carrier:
         turned = (c * up[0] - s * up[1], s * up[0] + c * up[1])
         label = _well_inside(body.difference(MultiLineString(piece.slits).buffer(CLEAR)))
         at = (label[0] + blank.x, label[1] + blank.y)
-        return Placement(found.piece.id, outline, holes, (piece.turn % 4) * pi / 2, turned, at)
+        origin = (piece.origin[0] + blank.x, piece.origin[1] + blank.y)
+        return Placement(found.piece.id, outline, holes, (piece.turn % 4) * pi / 2, turned, at, origin)
+
+
+def rounded(placed: Placement, found: Pattern) -> Placement:
+    """Return a piece's place with how much rounding to marks takes off its body, and off the tip that loses most."""
+    c, s = TURNS[round(placed.turn / (pi / 2)) % 4]
+    x, y = found.origin
+    dx, dy = placed.origin[0] - (c * x - s * y), placed.origin[1] - (s * x + c * y)
+    rounds = tuple(r.turned(c, s).moved(dx, dy) for r in found.rounds)
+    bare, shape = affine_transform(found.bare, [c, -s, s, c, dx, dy]), Polygon(placed.outline, placed.holes)
+    body = thickest(finished(bare, rounds).difference(shape))
+    return replace(placed, body=body, tip=loss(shape, bare, rounds))
 
 
 def _shifted(shape: Polygon, blank: Blank) -> Polygon:

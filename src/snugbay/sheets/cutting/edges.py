@@ -6,59 +6,65 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil, floor, hypot
 
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import LineString, box
 
+from snugbay.sheets.cutting.bevels import bevel_on
 from snugbay.sheets.cutting.lines import (
     KINDS,
     ROUND,
     RUN_OUT,
     THREAD,
     Line,
+    Saw,
+    Swath,
     at_rim,
     band,
     swath,
-    tail,
     taken,
     unit,
 )
-from snugbay.sheets.cutting.patterns import TINY, ring
+from snugbay.sheets.cutting.order import in_order
+from snugbay.sheets.cutting.patterns import TINY, polygons, ring
 from snugbay.sheets.cutting.tree import Leaf, Lying
+from snugbay.sheets.values import End
 from snugbay.survey import Point
 
 
-def lines_of(leaf: Leaf, kerf: float, mark: float, inside: float | None = None) -> tuple[Line, ...]:
-    """Return the cuts inside a leaf in order; a side that two pieces share is cut once.
-
-    Of the cuts that are left, one with a run-out at both ends comes first; a piece that is parted already lies in no
-    tool's way. Holes and slits come last.
+def lines_of(leaf: Leaf, saw: Saw, mark: float) -> tuple[Line, ...]:
+    """Return the cuts inside a leaf in order; a side that two pieces share is cut once. Holes and slits come last.
 
     Parameters
     ----------
     leaf : Leaf
         The blank.
-    kerf : float
-        Of the tool. [m]
+    saw : Saw
+        What the tool takes. Where the cuts that stop are made with another one, such a cut serves one piece only.
     mark : float
         Distance between two marks. [m]
-    inside : float or None
-        Kerf of the tool that makes the cuts that end within the board, if that is another one; such a cut then serves
-        one piece only. [m]
     """
-    inner = [line for piece in leaf.lying for line in _holes(piece)]
+    inner = [line for piece in leaf.lying for line in _holes(piece, saw)]
     apart: frozenset[frozenset[int]] = frozenset()
     while True:
-        own = _sides(leaf, kerf, mark, apart)
-        long = _once([extended(leaf, _clipped(leaf, line), kerf, mark) for line in own])
-        lines = (*_in_order(leaf, long, kerf, kerf if inside is None else inside), *inner)
-        other_tool = inside is not None and inside != kerf
+        own = _sides(leaf, saw.kerf, mark, apart)
+        long = _once([extended(leaf, _clipped(leaf, line), saw, mark) for line in own])
+        lines = (*in_order(leaf, [_slanting(leaf, line, mark) for line in long], saw, mark), *inner)
+        other_tool = saw.inside != saw.kerf
         parted = {
             frozenset(line.numbers)
             for line in lines
-            if line.shared and ((other_tool and line.kind != KINDS[0]) or not _on_marks(leaf, line, mark))
+            if line.shared and ((other_tool and line.by_hand) or not _on_marks(leaf, line, mark))
         }
         if not parted - apart:
             return lines
         apart |= parted
+
+
+def _slanting(leaf: Leaf, line: Line, mark: float) -> Line:
+    """Return a cut that serves one piece alone at that piece's bevel."""
+    if len(line.numbers) > 1:
+        return line
+    piece = next(p for p in leaf.lying if p.number == line.numbers[0])
+    return replace(line, bevel=bevel_on(line.start, line.end, ring(piece.shape), piece.slopes, mark))
 
 
 def _on_marks(leaf: Leaf, line: Line, mark: float) -> bool:
@@ -123,7 +129,7 @@ def outer_lines(leaf: Leaf, piece: Lying) -> list[Line]:
         before, after = points[i - 1], points[(i + 2) % count]
         stuck = [_reflex(before, a, b), _reflex(a, b, after)]
         ends = tuple(frozenset((piece.number,)) if s else frozenset[int]() for s in stuck)
-        lines.append(Line(a, b, "plunge", hypot(b[0] - a[0], b[1] - a[1]), (piece.number,), False, (ends[0], ends[1])))
+        lines.append(Line(a, b, "plunge", _long(a, b), (piece.number,), False, (ends[0], ends[1])))
     return lines
 
 
@@ -140,70 +146,7 @@ def _reflex(a: Point, b: Point, c: Point) -> bool:
     return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0]) < -1e-12
 
 
-def _in_order(leaf: Leaf, lines: list[Line], kerf: float, inside: float) -> list[Line]:
-    """Return the lines in cutting order, each with its kind."""
-    blocks = [(_blocked(leaf, line.end, line.start), _blocked(leaf, line.start, line.end)) for line in lines]
-    board = Board(leaf)
-    left = list(range(len(lines)))
-    done: list[Line] = []
-    while left:
-        kinds = {i: _kind(lines[i], blocks[i], board.beside(lines[i].numbers[0])) for i in left}
-        best = min(left, key=lambda i: (KINDS.index(kinds[i]), -lines[i].length if kinds[i] == KINDS[0] else 0.0, i))
-        left.remove(best)
-        done.append(replace(lines[best], kind=kinds[best]))
-        board.cut(lines[best], kerf if kinds[best] == KINDS[0] else inside)
-    return done
-
-
-def _kind(line: Line, blocks: tuple[frozenset[int], frozenset[int]], beside: frozenset[int]) -> str:
-    """Return how a tool gets along a line: it runs out at an end where no piece lies beyond."""
-    free = [not (line.ends[k] | (blocks[k] & beside)) for k in (0, 1)]
-    return KINDS[2 - sum(free)]
-
-
-def alone(piece: Lying, start: Point, end: Point) -> Line:
-    """Return a cut along the side of a piece that lies free already; only the piece itself can be in the way."""
-    held = [tail(a, b).intersection(piece.shape).length > 1e-6 for a, b in ((end, start), (start, end))]
-    return Line(start, end, KINDS[sum(held)], hypot(end[0] - start[0], end[1] - start[1]), (piece.number,))
-
-
-def _blocked(leaf: Leaf, a: Point, b: Point) -> frozenset[int]:
-    """Return the pieces that lie in the tool's way beyond b."""
-    inside = tail(a, b).intersection(box(0.0, 0.0, leaf.width, leaf.height))
-    return frozenset(p.number for p in leaf.lying if inside.intersection(p.shape).length > 1e-6)
-
-
-class Board:
-    """A blank while it is being cut: which pieces still hang together."""
-
-    def __init__(self, leaf: Leaf) -> None:
-        self.leaf = leaf
-        self.spots = {p.number: p.shape.representative_point() for p in leaf.lying}
-        self.parts: list[tuple[Polygon, frozenset[int]]] = [
-            (box(0.0, 0.0, leaf.width, leaf.height), frozenset(self.spots))
-        ]
-
-    def beside(self, number: int) -> frozenset[int]:
-        """Return the pieces that hang together with one."""
-        return next((held for _, held in self.parts if number in held), frozenset((number,)))
-
-    def cut(self, line: Line, kerf: float) -> None:
-        """Take a cut out of the part that it belongs to."""
-        gone = swath(self.leaf, line, kerf)
-        parts = []
-        for shape, held in self.parts:
-            if not held & set(line.numbers):
-                parts.append((shape, held))
-                continue
-            rest = shape.difference(gone)
-            for one in getattr(rest, "geoms", [rest]):
-                inside = frozenset(n for n in held if one.intersects(self.spots[n]))
-                if inside:
-                    parts.append((one, inside))
-        self.parts = parts
-
-
-def extended(leaf: Leaf, line: Line, kerf: float, mark: float) -> Line:
+def extended(leaf: Leaf, line: Line, saw: Saw, mark: float) -> Line:
     """Return a line drawn out to the blank's edges, so that two marks on edges give it, where nothing is in the way.
 
     The marks on the edges are taken towards the piece; it loses at most a mark.
@@ -220,6 +163,7 @@ def extended(leaf: Leaf, line: Line, kerf: float, mark: float) -> Line:
         if not -TINY <= ux * (start[1] - corner[1]) - uy * (start[0] - corner[0]) <= mark + TINY:
             return line
     drawn = replace(line, start=start, end=end)
+    kerf = saw.kerf
     if any(d > kerf + 1e-6 for partner in line.partners for d in _aside(drawn, partner)):
         return line
     gone = band(start, end, kerf, RUN_OUT, RUN_OUT)
@@ -230,7 +174,7 @@ def extended(leaf: Leaf, line: Line, kerf: float, mark: float) -> Line:
             lost = lost.difference(beside)
         if lost.area > THREAD * THREAD:
             return line
-    return replace(line, start=start, end=end, length=hypot(end[0] - start[0], end[1] - start[1]))
+    return replace(line, start=start, end=end, length=_long(start, end), drawn_out=True)
 
 
 def _hit(leaf: Leaf, a: Point, b: Point) -> Point:
@@ -312,20 +256,21 @@ def merged(one: Line, two: Line) -> Line:
     return Line(start, end, one.kind, high - low, numbers, False, (ends[0], ends[1]), partners)
 
 
-def after_cuts(leaf: Leaf, piece: Lying, lines: Sequence[Line], kerf: float, mark: float) -> Lying:
-    """Return a piece without what the cuts of other pieces take of it: less than a mark beside a shared side."""
+def after_cuts(leaf: Leaf, piece: Lying, lines: Sequence[Line], saw: Saw, mark: float) -> Lying:
+    """Return a piece without what cuts take of it: less than a mark beside a shared side, or one that is drawn out."""
     for line in lines:
-        if line.hole or piece.number in line.numbers[:1]:
+        if line.hole or (piece.number in line.numbers[:1] and not line.drawn_out):
             continue
-        gone = taken(leaf, line, kerf, mark) if piece.number in line.numbers else swath(leaf, line, kerf)
+        kerf = saw.inside if line.by_hand else saw.kerf
+        shared = piece.number in line.numbers[1:] and line.shared
+        gone = taken(leaf, line, kerf, mark) if shared else swath(leaf, line, kerf)
         if gone.intersects(piece.shape):
-            left = piece.shape.difference(gone)
-            if isinstance(left, Polygon):
-                piece = piece.shaped(left)
+            left = max(polygons(piece.shape.difference(gone)), key=lambda part: part.area)
+            piece = piece.shaped(left)
     return piece
 
 
-def _holes(piece: Lying) -> list[Line]:
+def _holes(piece: Lying, saw: Saw) -> list[Line]:
     """Return the rims of holes and bites, the piece to the left, and the slits that lead to them."""
     lines = []
     for hole in piece.shape.interiors:
@@ -333,10 +278,20 @@ def _holes(piece: Lying) -> list[Line]:
         if hole.is_ccw:
             points.reverse()
         for a, b in zip(points, [*points[1:], points[0]], strict=True):
-            lines.append(Line(a, b, KINDS[2], hypot(b[0] - a[0], b[1] - a[1]), (piece.number,), True))
+            stops = (End.UPRIGHT, End.UPRIGHT)
+            lines.append(Line(a, b, KINDS[2], _long(a, b), (piece.number,), True, stops=stops, by_hand=True))
     for one in piece.rounds:
         at, long = one.centre, one.arc(piece.shape)
-        lines.append(Line(at, at, ROUND, long, (piece.number,), True, radius=one.radius))
+        lines.append(Line(at, at, ROUND, long, (piece.number,), True, radius=one.radius, by_hand=True))
     for a, b in piece.slits:
-        lines.append(Line(a, b, KINDS[1], hypot(b[0] - a[0], b[1] - a[1]), (piece.number,), True))
+        took = Swath(a, b, saw.inside)
+        past = took.beyond(THREAD, saw.overrun, last=True)
+        stops = (End.RUN, End.UPRIGHT if past.intersects(piece.finished) else End.STOP)
+        reach = (took.runs(piece.finished, last=False), 0.0)
+        line = Line(a, b, KINDS[1], _long(a, b), (piece.number,), True, stops=stops, reach=reach, by_hand=True)
+        lines.append(line)
     return lines
+
+
+def _long(a: Point, b: Point) -> float:
+    return hypot(b[0] - a[0], b[1] - a[1])

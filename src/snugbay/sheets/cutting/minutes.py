@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, cos
+from math import ceil, cos, sqrt
 
 from snugbay.job import Tool
 from snugbay.materials import Rates
+from snugbay.sheets.cutting.lines import Saw
 from snugbay.tape import FOOT_M, INCH_M
 
 _CUT = "time_model.cutting."
 _MARK = "time_model.marking."
+_OVERRUN = "cutting.overrun."
 INSIDE = ("stopped", "plunge", "round")
 """Kinds of cut that end within the board."""
 SIDES_OF_A_NOTCH = 3
@@ -49,6 +51,23 @@ def reach_id(tool: Tool) -> str:
 def reach(tool: Tool, rates: Rates) -> float:
     """Thickness that a tool reaches through from one side, typical. [m]"""
     return rates[reach_id(tool)].typical * INCH_M
+
+
+def overrun(rates: Rates) -> float:
+    """Past its mark that a leaning blade cuts, typical. [m]"""
+    return rates[_OVERRUN + "hand"].typical * INCH_M
+
+
+def sweep(tool: Tool, rates: Rates, thickness: float) -> float:
+    """How far beyond the edge where its cut ends a circular saw's blade reaches at the board's face, typical. [m]
+
+    Half the chord of the blade at the depth of the board, or of half of it where it cuts from both sides.
+    """
+    if tool is not Tool.CIRCULAR:
+        return 0.0
+    radius = rates[_OVERRUN + "blade"].typical * INCH_M
+    deep = thickness if thickness <= reach(tool, rates) + 1e-9 else thickness / 2
+    return sqrt(max(radius**2 - max(radius - deep, 0.0) ** 2, 0.0))
 
 
 def kerf_of(tool: Tool, rates: Rates) -> float:
@@ -100,6 +119,12 @@ class Bench:
     def kerf_of(self, tool: Tool) -> float:
         """Width that a tool removes, typical. [m]"""
         return kerf_of(tool, self.rates)
+
+    @property
+    def saw(self) -> Saw:
+        """What the tool takes of the board, and the one that makes the cuts that stop."""
+        inside = self.kerf_of(self.tool_for("plunge"))
+        return Saw(self.kerf, inside, overrun(self.rates), sweep(self.tool, self.rates, self.thickness), self.thickness)
 
     def through(self, bevel: float = 0.0) -> float:
         """Length of the way through the board, slanting at a bevel. [m]"""

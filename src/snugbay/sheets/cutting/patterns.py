@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from itertools import product
 from math import ceil, floor, hypot, isclose
 
-from shapely import intersects_xy
+from shapely import intersects_xy, maximum_inscribed_circle
 from shapely.affinity import translate
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
+from shapely.geometry.base import BaseGeometry
 
 from snugbay.pieces import EdgeKind, Piece
 from snugbay.sheets.cutting.bevels import SQUARE, Slope, shadow
@@ -45,6 +46,8 @@ class Pattern:
         Bevelled sides of the piece, in the pattern's axes.
     rounds : tuple of Round
         Round holes and bites, cut after all straight sides.
+    origin : Point
+        Where the origin of the piece's own axes lies in the pattern's. [m]
     """
 
     piece: Piece
@@ -54,6 +57,7 @@ class Pattern:
     on_grid: bool
     slopes: tuple[Slope, ...] = ()
     rounds: tuple[Round, ...] = ()
+    origin: Point = (0.0, 0.0)
 
     @property
     def outline(self) -> tuple[Point, ...]:
@@ -107,7 +111,8 @@ def pattern(piece: Piece, mark: float, full: tuple[float, ...] = ()) -> Pattern:
     moved = tuple(s.moved(-x0 - low_x, -y0 - low_y) for s in slopes)
     placed = tuple(r.moved(-low_x, -low_y) for r in rounds)
     body = translate(holed, -low_x, -low_y)
-    return Pattern(piece, body, translate(bare, -low_x, -low_y), slits, on_grid, moved, placed)
+    origin = (-x0 - low_x, -y0 - low_y)
+    return Pattern(piece, body, translate(bare, -low_x, -low_y), slits, on_grid, moved, placed, origin)
 
 
 STEPS = 4
@@ -237,6 +242,17 @@ def loss(shape: Polygon, bare: Polygon, rounds: Sequence[Round] = ()) -> float:
     corners = [p for p in ring(bare) if not any(r.swallows(p) for r in rounds)]
     corners += [p for r in rounds for p in r.rim]
     return max(float(shape.exterior.distance(ShapelyPoint(p))) for p in corners)
+
+
+def polygons(shape: BaseGeometry) -> list[Polygon]:
+    """Return the parts of a shape that have an area."""
+    return [p for p in getattr(shape, "geoms", [shape]) if isinstance(p, Polygon) and p.area > 0]
+
+
+def thickest(shape: BaseGeometry) -> float:
+    """Return the diameter of the largest disc in a shape: how wide a strip is that was lost all round. [m]"""
+    parts = (p for p in polygons(shape) if p.area > 1e-9)
+    return max((2 * float(maximum_inscribed_circle(p, 1e-5).length) for p in parts), default=0.0)
 
 
 Slacks = Sequence[float]

@@ -11,6 +11,7 @@ from snugbay.job import Offcut, Stock, Tool
 from snugbay.materials import Board, Rates, board
 from snugbay.pieces import Piece
 from snugbay.sheets.cutting.boxes import Box, Boxer, packings, shelved
+from snugbay.sheets.cutting.gate import faults
 from snugbay.sheets.cutting.lines import ROUND
 from snugbay.sheets.cutting.minutes import Bench, bench_tool, finishing
 from snugbay.sheets.cutting.notes import finished_by_hand, off_grid, out_of_reach, strips
@@ -67,7 +68,7 @@ def plan_sheets(
     for piece in pieces:
         groups[piece.material].append(piece)
     sheets: list[Sheet] = []
-    shared, rounding, findings, finished = 0, 0.0, [], True
+    shared, findings, finished = 0, [], True
     mark = float(tape.mark)
     for done, (key, group) in enumerate(groups.items()):
         row = _own_size(board(key), stock)
@@ -79,11 +80,10 @@ def plan_sheets(
         offcuts = tuple(o for o in stock.offcuts if o.material == key)
         yard = Yard(patterns, row, offcuts, bench, worth, mark)
         part = run.within("Sheets", done / len(groups), (done + 1) / len(groups))
-        best, complete = _best(patterns, yard, part)
+        best, complete = _best(patterns, yard, tape, part)
         finished = finished and complete
         sheets += _sourced(best.sheets, key, stock)
         shared += best.shared
-        rounding = max(rounding, best.rounding)
     numbered = tuple(replace(s, number=n) for n, s in enumerate(sheets, start=1))
     cuts = [c for s in numbered for c in s.cuts]
     findings += [finding for s in numbered for finding in strips(s, rates)]
@@ -94,7 +94,7 @@ def plan_sheets(
         sum(c.length for c in cuts),
         sum(c.kind != ROUND for c in cuts),
         shared,
-        rounding,
+        max((p.body for s in numbered for p in s.placements), default=0.0),
         sum(s.minutes for s in numbered),
     )
     return Outcome(plan, tuple(findings), (), finished)
@@ -153,49 +153,96 @@ def _searches(effort: Effort) -> tuple[Search, ...]:
     return SEARCHES[: efforts.index(effort) + 1]
 
 
-def _best(patterns: list[Pattern], yard: Yard, run: Run) -> tuple[Done, bool]:
+def _best(patterns: list[Pattern], yard: Yard, tape: Tape, run: Run) -> tuple[Done, bool]:
     """Try layouts, every sheet of them also in rows, and keep what is cheapest to buy and cut."""
     sizes = tuple(_size(o) for o in yard.offcuts)
     outlines = tuple(p.outline for p in patterns)
     sheet = SheetSize(yard.row.length + SLACK, yard.row.width + SLACK)
     instance = Instance(yard.row.key, sheet, outlines, yard.bench.kerf, offcuts=sizes)
-    again = _Again(yard, Boxer(patterns, yard.bench.kerf, sheet), _searches(run.effort), run)
-    best: Done | None = None
+    again = _Again(yard, Boxer(patterns, yard.bench.kerf, sheet), _searches(run.effort), tape, run)
+    layouts: list[tuple[LaidSheet, ...]] = []
     finished = True
     try:
         for layout, complete in _layouts(instance, again, run):
             finished = finished and complete
-            found = together([again.cheapest(s) for s in layout])
-            best = found if best is None or found.cost < best.cost - 1e-9 else best
+            layouts.append(layout)
+            again.tried(layout)
             if run.stop():
                 break
     except NoFit as error:
         raise _named(error, patterns) from None
-    assert best is not None
-    return best, finished and not run.stop()
+    return again.best(layouts), finished and not run.stop()
+
+
+def _better(one: Done, two: Done) -> bool:
+    """True for the layout that hands can follow, of two such the cheaper one."""
+    return one.crowded < two.crowded or (one.crowded == two.crowded and one.cost < two.cost - 1e-9)
 
 
 class _Again:
-    """Lays one sheet's pieces again in rows, and keeps the cheaper of the two."""
+    """Lays one sheet's pieces again in rows, and keeps the best that passes the saw's gate."""
 
-    def __init__(self, yard: Yard, boxer: Boxer, searches: tuple[Search, ...], run: Run) -> None:
+    def __init__(self, yard: Yard, boxer: Boxer, searches: tuple[Search, ...], tape: Tape, run: Run) -> None:
         self.yard = yard
+        self.tape = tape
+        self.faults: tuple[str, ...] = ()
         self.boxer = boxer
         self.searches = searches
         self.run = run
         self.left = sum(search.sheets for search in searches)
-        self._known: dict[LaidSheet, Done] = {}
+        self._known: dict[LaidSheet, list[Done]] = {}
 
     def sets(self, numbers: Sequence[int]) -> tuple[tuple[Box, ...], ...]:
         """Return the ways to put pieces in boxes."""
         pairs = (self.boxer.paired(numbers, of_a_face=first) for first in (True, False))
         return tuple(dict.fromkeys((*pairs, self.boxer.alone(numbers))))
 
-    def cheapest(self, laid: LaidSheet) -> Done:
-        """Return a sheet carried out as it is laid, or in rows where that costs less."""
-        if laid not in self._known:
-            self._known[laid] = min(self._tries(laid), key=lambda d: d.cost)
-        return self._known[laid]
+    def tried(self, layout: Sequence[LaidSheet]) -> None:
+        """Carry out the sheets of a layout, each as it is laid and in rows, the best first."""
+        for laid in layout:
+            if laid not in self._known:
+                self._known[laid] = sorted(self._tries(laid), key=lambda d: d.rank)
+
+    def best(self, layouts: Sequence[tuple[LaidSheet, ...]]) -> Done:
+        """Return the best of the layouts that were tried whose every sheet passes the saw's gate.
+
+        Raises
+        ------
+        NoFit
+            If none does.
+        """
+        while True:
+            found: Done | None = None
+            for layout in layouts:
+                ways = [self._known[laid] for laid in layout]
+                if all(ways):
+                    whole = together([way[0] for way in ways])
+                    found = whole if found is None or _better(whole, found) else found
+            if found is None:
+                raise self.refused()
+            measured = tuple(self.yard.measured(s) for s in found.sheets)
+            wrong = [s for s, m in zip(found.sheets, measured, strict=True) if not self._sawn(m)]
+            if not wrong:
+                return replace(found, sheets=measured)
+            for tries in self._known.values():
+                tries[:] = [done for done in tries if not any(done.sheets[0] is s for s in wrong)]
+
+    def _sawn(self, sheet: Sheet) -> bool:
+        """Saw a sheet by its instructions alone, and answer whether the pieces come out."""
+        pieces = [p.piece for p in self.yard.patterns]
+        found = faults(sheet, pieces, self.yard.bench.rates, self.tape)
+        self.faults = found or self.faults
+        return not found
+
+    def refused(self) -> NoFit:
+        """Say why no layout can be sawn as it would be printed."""
+        why = "; ".join(self.faults)
+        return NoFit(
+            f"No way was found to saw the pieces of {self.yard.row.key} out of their sheets by marks: {why}.",
+            where=("pieces",),
+            code="sheets.not-sawn",
+            hint="Try --effort thorough, another tool under you.tools, or measure that piece's face in two parts.",
+        )
 
     def _tries(self, laid: LaidSheet) -> Iterator[Done]:
         yield self.yard.carried(laid)

@@ -54,6 +54,8 @@ class Lying:
         Bevelled sides of the piece.
     rounds : tuple of Round
         Round holes and bites, not yet taken out of the shape.
+    origin : Point
+        Where the origin of the piece's own axes lies. [m]
     """
 
     number: int
@@ -63,6 +65,7 @@ class Lying:
     slits: tuple[tuple[Point, Point], ...] = ()
     slopes: tuple[Slope, ...] = ()
     rounds: tuple[Round, ...] = ()
+    origin: Point = (0.0, 0.0)
 
     @cached_property
     def finished(self) -> Polygon:
@@ -81,7 +84,8 @@ class Lying:
         slopes = tuple(s.moved(dx, dy) for s in self.slopes)
         shape, bare = translate(self.shape, dx, dy), translate(self.bare, dx, dy)
         rounds = tuple(r.moved(dx, dy) for r in self.rounds)
-        return replace(self, shape=shape, bare=bare, slits=slits, slopes=slopes, rounds=rounds)
+        origin = (self.origin[0] + dx, self.origin[1] + dy)
+        return replace(self, shape=shape, bare=bare, slits=slits, slopes=slopes, rounds=rounds, origin=origin)
 
     def shaped(self, shape: Polygon) -> Lying:
         """Return it with another shape in the same place."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
@@ -12,7 +13,7 @@ from shapely.ops import unary_union
 from snugbay.job import Offcut
 from snugbay.materials import Board
 from snugbay.sheets.cutting.bevels import Slope
-from snugbay.sheets.cutting.carry import TURNS, Blank, Carried, Carrier
+from snugbay.sheets.cutting.carry import TURNS, Blank, Carried, Carrier, rounded
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import Pattern, ring
 from snugbay.sheets.cutting.tight import tight
@@ -30,6 +31,12 @@ SLACK = 1e-9
 """Room for pieces exactly as wide as the sheet. [m]"""
 LEAST_MINUTE = 1e-3
 """A minute counts at least so much, so that of two layouts that cost the same the one sooner cut is kept. [currency]"""
+
+PINCHED = 60.0
+"""A sheet whose pieces are not parted by cuts that run from edge to edge must save so much, or a sheet (the rule of the
+bench: such cuts are slow, and one slip spoils two pieces). [min]"""
+MOST_CUTS, MOST_INSIDE = 12, 16
+"""More cuts, or marks inside a part, nobody follows on one drawing (assumption)."""
 
 Rect = tuple[float, float, float, float]
 
@@ -62,14 +69,19 @@ class Done:
         New sheets, minutes and waste that breaks, less offcuts worth keeping. [currency]
     shared : int
         Cuts that make two sides.
-    rounding : float
-        Furthest that a mark was rounded. [m]
+    crowded : int
+        Cuts and marks inside a part beyond what one drawing can hold.
     """
 
     sheets: tuple[Sheet, ...]
     cost: float
     shared: int
-    rounding: float
+    crowded: int = 0
+
+    @property
+    def rank(self) -> tuple[int, float]:
+        """Order among layouts: those that hands can follow first, then the cheapest."""
+        return self.crowded, self.cost
 
 
 def together(parts: Sequence[Done]) -> Done:
@@ -78,8 +90,21 @@ def together(parts: Sequence[Done]) -> Done:
         tuple(s for p in parts for s in p.sheets),
         sum(p.cost for p in parts),
         sum(p.shared for p in parts),
-        max((p.rounding for p in parts), default=0.0),
+        sum(p.crowded for p in parts),
     )
+
+
+def crowded(sheet: Sheet) -> int:
+    """Return how many cuts and marks inside there are beyond what the drawing of a part of a sheet can hold.
+
+    Those that one piece alone asks for, as one with many notches does, do not count: no layout has fewer.
+    """
+    blanks: dict[int, str] = {c.number: c.blank for c in sheet.cuts}
+    own = {name: {p for c in sheet.cuts if c.blank == name for p in c.pieces} for name in blanks.values()}
+    several = [name for name in blanks.values() if len(own[name]) > 1]
+    inside = Counter(blanks[m.cut] for m in sheet.marks if m.edge == "inside")
+    cuts = Counter(blanks.values())
+    return sum(max(cuts[b] - MOST_CUTS, 0) + max(inside[b] - MOST_INSIDE, 0) for b in dict.fromkeys(several))
 
 
 class Yard:
@@ -143,7 +168,13 @@ class Yard:
         cost = self.sheet_price if laid.offcut is None else 0.0
         cost += (sheet.minutes + bench.set_up() * sum(c.strip > 0 for c in sheet.cuts)) * self.minute
         cost -= self.area_worth * sum(w * h for _, _, w, h in sheet.keep)
-        return Done((sheet,), cost, carried.shared, carried.rounding)
+        cost += PINCHED * self.minute * bool(carried.pinched)
+        return Done((sheet,), cost, carried.shared, crowded(sheet))
+
+    def measured(self, sheet: Sheet) -> Sheet:
+        """Return a sheet with what rounding takes off each of its pieces."""
+        patterns = {p.piece.id: p for p in self.patterns}
+        return replace(sheet, placements=tuple(rounded(p, patterns[p.piece]) for p in sheet.placements))
 
     def _price(self, node: Node) -> float:
         return price_of(Carrier(self.patterns, self.bench, self.mark), node, self.scale, self.bench.per_metre())
@@ -157,7 +188,8 @@ class Yard:
             slits = tuple((_corner(a, turn), _corner(b, turn)) for a, b in found.slits)
             slopes = tuple(Slope(_corner(s.start, turn), _corner(s.end, turn), s.bevel) for s in found.slopes)
             rounds = tuple(r.turned(*TURNS[turn]) for r in found.rounds)
-            out.append(Lying(one.piece, shape, turn, bare, slits, slopes, rounds).moved(one.x, one.y))
+            origin = _corner(found.origin, turn)
+            out.append(Lying(one.piece, shape, turn, bare, slits, slopes, rounds, origin).moved(one.x, one.y))
         return tuple(out)
 
     def _sheet(self, carried: Carried, length: float, width: float, source: str, damaged: tuple[Rect, ...]) -> Sheet:
