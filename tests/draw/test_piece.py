@@ -94,9 +94,12 @@ def test_collinear_edges_keep_their_corner() -> None:
     assert back_outline(piece)[1] == pytest.approx((0.5, -by))
 
 
-def test_size_is_across_and_along_the_up_arrow() -> None:
+def test_size_is_that_of_the_drawing_whichever_way_the_arrow_points() -> None:
+    """A turned box was listed: nobody found its width and height on the drawing or among the marks."""
     piece = Piece("A", "A", 1, "b", 0.05, ((0, 0), (2, 0), (2, 1), (0, 1)), (Edge(EdgeKind.FREE),) * 4, up=(1.0, 0.0))
-    assert size_words(piece, lambda m: f"{m:.1f}") == ("1.0", "2.0")
+    assert size_words(piece, lambda m: f"{m:.1f}") == ("2.0", "1.0")
+    skew = replace(piece, up=(0.6, 0.8))
+    assert size_words(skew, lambda m: f"{m:.1f}") == ("2.0", "1.0")
 
 
 def test_only_plain_rectangles_go_without_a_card() -> None:

@@ -16,7 +16,7 @@ from snugbay.draw.symbols import board_name, degrees_text
 from snugbay.draw.texts import end_words, kind_words
 from snugbay.flow import JobPlan
 from snugbay.pieces import Piece
-from snugbay.sheets import Cut, End, Mark, Sheet
+from snugbay.sheets import Cut, End, Mark, Placement, Sheet
 from snugbay.sheets.cutting.rounds import without_bites
 from snugbay.ways import rates_of
 from snugbay.ways.boardset import cuttings
@@ -27,6 +27,7 @@ Section = dict[str, object]
 def piece_section(plan: JobPlan, words: Words) -> Section:
     """Return the piece list and which pieces get a drawing of their own."""
     titles = {f.id: f.title for f in plan.job.faces}
+    placed = {p.piece: p for s in plan.sheets.sheets for p in s.placements}
     rows = []
     for piece in plan.pieces.pieces:
         width, height = size_words(piece, words.fmt)
@@ -39,7 +40,7 @@ def piece_section(plan: JobPlan, words: Words) -> Section:
                 "place": place,
                 "size": f"{width} x {height}",
                 "board": board_name(piece.material),
-                "edges": edges_words(piece),
+                "edges": listed(filter(None, (edges_words(piece), _tip(placed.get(piece.id), words)))),
                 "fits": f"{100 * piece.fits:.0f} %",
                 "front": piece.front,
                 "note": piece.note,
@@ -53,6 +54,17 @@ def piece_section(plan: JobPlan, words: Words) -> Section:
         "refused": refused,
         "proof": say("pieces.proof", text=words.said(proof.said)) if proof else "",
     }
+
+
+TIP = 0.006
+"""A tip that comes out so much shorter than the sides lose is named. [m]"""
+
+
+def _tip(placed: Placement | None, words: Words) -> str:
+    """Say of a piece with a thin tip how much of it rounding takes; empty for any other."""
+    if placed is None or placed.tip - placed.body < TIP:
+        return ""
+    return say("pieces.tip", tip=words.length_up(placed.tip), body=words.length_up(placed.body))
 
 
 def edges_words(piece: Piece) -> str:

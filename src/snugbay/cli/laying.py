@@ -45,4 +45,5 @@ def line_of(layout: Layout, pieces: int) -> str:
     _, _, wide, high = (math.floor(100.0 * v + 1e-6) / 100.0 for v in layout.leftover)
     least = "no layout needs fewer" if layout.ended == "bound" else f"at least {layout.lower_bound} needed by area"
     left = f"; left over on the last: {wide:.10g} x {high:.10g}" if wide > 0 and high > 0 else ""
-    return f"{layout.name}: {pieces} pieces on {sheets} {'sheet' if sheets == 1 else 'sheets'}, {least}{left}"
+    clock = "; the clock ended the search, a quieter machine may find better" if layout.ended == "clock" else ""
+    return f"{layout.name}: {pieces} pieces on {sheets} {'sheet' if sheets == 1 else 'sheets'}, {least}{left}{clock}"

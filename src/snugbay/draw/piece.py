@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from math import hypot
 from types import MappingProxyType
 
 from snugbay.draw.geometry import Point, View, bounds, distance, middle, offset, room_for, scale_for, spot_inside
@@ -312,11 +311,7 @@ def _legend(piece: Piece, back: tuple[Point, ...], card: Card, height: float) ->
 
 
 def size_words(piece: Piece, fmt: Callable[[float], str]) -> tuple[str, str]:
-    """Return width and height of the box round a piece's larger face, as printed, along and across its up arrow."""
-    ux, uy = piece.up
-    long = hypot(ux, uy) or 1.0
-    ux, uy = ux / long, uy / long
+    """Return width and height of the box round a piece's larger face, as printed, as it is drawn and marked."""
     points = (*piece.outline, *back_outline(piece)) if is_bevelled(piece) else piece.outline
-    across = [x * uy - y * ux for x, y in points]
-    along = [x * ux + y * uy for x, y in points]
-    return fmt(max(across) - min(across)), fmt(max(along) - min(along))
+    left, low, right, high = bounds(points)
+    return fmt(right - left), fmt(high - low)

@@ -15,6 +15,7 @@ from snugbay.draw.sheet_body import (
     bands_of,
     bevel_notes,
     crossed,
+    cut_ends,
     cut_numbers,
     dislike_cut,
     draw_cuts,
@@ -23,7 +24,6 @@ from snugbay.draw.sheet_body import (
     draw_piece,
     draw_waste,
     kerf_cross,
-    leads_on,
     piece_label,
     real_cuts,
     rect_on_page,
@@ -276,10 +276,11 @@ def _samples(sheet: Sheet) -> list[tuple[Item, str]]:
     for (look, name), shown in zip(lines, present, strict=True):
         if shown:
             samples.append((Stroke(((0, 0), (10, 0)), look), say(f"sheet.legend-{name}")))
-    line, drawn = Stroke(((0, 0), (10, 0)), "chalk-line"), real_cuts(sheet.cuts)
-    if any(e is not End.RUN for c in drawn if not c.radius for e in c.ends):
+    line, view = Stroke(((0, 0), (10, 0)), "chalk-line"), View(1.0, 0.0, 0.0)
+    ends = {end is End.RUN for c in real_cuts(sheet.cuts) for end, _, _ in cut_ends(c, sheet, view)}
+    if False in ends:
         samples.append((Group((line, Stroke(((10, -BAR), (10, BAR)), "heavy")), "stop"), say("sheet.legend-bar")))
-    if any(leads_on(c, sheet) for c in drawn):
+    if True in ends:
         lead = arrow((5.5, 0), (1.0, 0.0), LEAD, "chalk-solid", "chalk-tick")
         samples.append((Group((Stroke(((0, 0), (5.5, 0)), "chalk-line"), lead), "lead"), say("sheet.legend-lead")))
     if any(sawn(c) for c in real_cuts(sheet.cuts)):

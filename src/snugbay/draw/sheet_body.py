@@ -210,6 +210,8 @@ def dislike_cut(cut: Cut, sheet: Sheet, view: View, space: Room) -> None:
     for line in rims(sheet, cut) or ((cut.start, cut.end),):
         for a, b in pairwise(view.all(line)):
             space.dislike((a, b), f"cut {cut.number}")
+    for _, at, way in cut_ends(cut, sheet, view):
+        space.dislike((at, offset(at, way, LEAD)), f"cut {cut.number}")
 
 
 def draw_cuts(sheet: Sheet, view: View) -> tuple[Group, ...]:
@@ -226,38 +228,41 @@ def draw_cuts(sheet: Sheet, view: View) -> tuple[Group, ...]:
         if not items:
             items.append(Stroke(line, looks.get(c.kind, "chalk-line")))
             items += _kerf_side(*line) if sawn(c) else []
-            items += _ends(c, sheet, line)
+            items += _ends(c, sheet, view)
         found.append(Group(tuple(items), "cut", str(c.number), f"{c.number}: {kind_words(c.kind)}"))
     return tuple(found)
-
-
-def leads_on(cut: Cut, sheet: Sheet) -> bool:
-    """Answer whether a cut goes on from a mark within the board to an edge."""
-    inside = {m.at for m in sheet.marks if m.cut == cut.number and m.edge == "inside"}
-    pairs = zip(cut.ends, (cut.start, cut.end), strict=True)
-    return not cut.radius and any(end is End.RUN and at in inside for end, at in pairs)
 
 
 BAR, LEAD = 1.7, 4.5
 """Half length of the bar where a tool stops, length of the arrow that leads on to the edge. [mm]"""
 
 
-def _ends(cut: Cut, sheet: Sheet, line: tuple[Point, ...]) -> list[Item]:
-    """Return a bar at each end where the tool stops, an arrow where it goes on from a mark within the board."""
-    start, end = line
+def cut_ends(cut: Cut, sheet: Sheet, view: View) -> list[tuple[End, Point, Point]]:
+    """Return the ends of a cut that lie on no edge or where the tool stops: what it does, the place, the way it ran."""
+    start, end = view.all((cut.start, cut.end))
     long = distance(start, end)
-    if long < 1e-6:
+    if cut.radius or long < 1e-6:
         return []
     way = ((end[0] - start[0]) / long, (end[1] - start[1]) / long)
-    side = (-way[1], way[0])
     inside = {m.at for m in sheet.marks if m.cut == cut.number and m.edge == "inside"}
+    ends = zip(cut.ends, (start, end), (cut.start, cut.end), (-1, 1), strict=True)
+    return [
+        (what, at, (sign * way[0], sign * way[1]))
+        for what, at, place, sign in ends
+        if what is not End.RUN or place in inside
+    ]
+
+
+def _ends(cut: Cut, sheet: Sheet, view: View) -> list[Item]:
+    """Return a bar at each end where the tool stops, an arrow where it goes on from a mark within the board."""
     found: list[Item] = []
-    for what, at, place, sign in zip(cut.ends, line, (cut.start, cut.end), (-1, 1), strict=True):
-        if what is not End.RUN:
+    for what, at, way in cut_ends(cut, sheet, view):
+        if what is End.RUN:
+            found.append(arrow(at, way, LEAD, "chalk-solid", "chalk-tick"))
+        else:
+            side = (-way[1], way[0])
             bar = Stroke((offset(at, side, BAR), offset(at, side, -BAR)), "heavy")
             found.append(Group((bar,), "stop", title=end_words(what)))
-        elif place in inside:
-            found.append(arrow(at, (sign * way[0], sign * way[1]), LEAD, "chalk-solid", "chalk-tick"))
     return found
 
 

@@ -106,22 +106,21 @@ def parts_of(sheet: Sheet) -> tuple[Part, ...]:
 def blank_outlines(sheet: Sheet) -> dict[str, Polygon]:
     """Return the outline of every blank that is cut, on the sheet. [m]
 
-    A blank ``"na"`` is what lies left of cut n or below it, within the blank that was cut; ``"nb"`` is the other side.
+    A blank ``"na"`` is what lies left of cut n or below it, within what was left then of the blank that was cut;
+    ``"nb"`` is the other side. The blank itself goes on with its hook corner.
     """
-    cuts = {c.number: c for c in sheet.cuts}
     whole = Polygon([(0, 0), (sheet.length, 0), (sheet.length, sheet.width), (0, sheet.width)])
-    found: dict[str, Polygon] = {"sheet": whole}
-
-    def outline(name: str) -> Polygon:
-        if name not in found:
-            number = re.match(r"\d+", name)
-            parent = cuts[int(number[0])] if number and int(number[0]) in cuts else None
-            found[name] = whole if parent is None else _side(outline(parent.blank), parent, name.endswith("a"))
-        return found[name]
-
+    names = {c.blank for c in sheet.cuts}
+    parted = {c.blank for c in sheet.cuts for side in "ab" if f"{c.number}{side}" in names}
+    found = {"sheet": whole}
+    left = {"sheet": whole}
     for cut in sheet.cuts:
-        outline(cut.blank)
-    return found
+        if cut.blank in parted:
+            rest = left.get(cut.blank, whole)
+            for side in "ab":
+                found[f"{cut.number}{side}"] = left[f"{cut.number}{side}"] = _side(rest, cut, side == "a")
+            left[cut.blank] = left[f"{cut.number}a"]
+    return {name: shape for name, shape in found.items() if name in names or name == "sheet"}
 
 
 def _side(blank: Polygon, cut: Cut, low: bool) -> Polygon:

@@ -59,6 +59,7 @@ class Bench:
     board: Polygon | MultiPolygon = field(default_factory=Polygon)
     faults: list[str] = field(default_factory=list)
     discs: list[tuple[str, XY, float]] = field(default_factory=list)
+    left: dict[str, tuple[float, float]] = field(default_factory=dict)
 
     def fault(self, text: str) -> None:
         self.faults.append(f"sheet {self.sheet.number}: {text}")
@@ -275,14 +276,17 @@ def _gives_blanks(bench: Bench, cut: Cut) -> bool:
 def _new_blanks(bench: Bench, cut: Cut, start: XY, end: XY) -> None:
     old = bench.blanks[cut.blank]
     kerf = bench.kerf
+    wide, high = bench.left.get(cut.blank, (old.width, old.height))
     if abs(start[0] - end[0]) < 1e-9:
         at = start[0] - old.x
-        bench.blanks[f"{cut.number}a"] = Blank(old.x, old.y, at, old.height)
-        bench.blanks[f"{cut.number}b"] = Blank(old.x + at + kerf, old.y, old.width - at - kerf, old.height)
+        bench.left[cut.blank] = (at, high)
+        bench.blanks[f"{cut.number}a"] = Blank(old.x, old.y, at, high)
+        bench.blanks[f"{cut.number}b"] = Blank(old.x + at + kerf, old.y, wide - at - kerf, high)
     else:
         at = start[1] - old.y
-        bench.blanks[f"{cut.number}a"] = Blank(old.x, old.y, old.width, at)
-        bench.blanks[f"{cut.number}b"] = Blank(old.x, old.y + at + kerf, old.width, old.height - at - kerf)
+        bench.left[cut.blank] = (wide, at)
+        bench.blanks[f"{cut.number}a"] = Blank(old.x, old.y, wide, at)
+        bench.blanks[f"{cut.number}b"] = Blank(old.x, old.y + at + kerf, wide, high - at - kerf)
 
 
 def _part_with(bench: Bench, spot: Point) -> Polygon | None:

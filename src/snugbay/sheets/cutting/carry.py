@@ -29,6 +29,8 @@ CLEAR = 0.01
 ACROSS = "edge to edge"
 """Kind of a cut across the whole sheet."""
 THROUGH, STOPPED = KINDS[:2]
+MOST_CUTS, MOST_INSIDE = 12, 16
+"""More cuts, or marks inside a part, nobody follows on one drawing (assumption)."""
 TURNS = ((1, 0), (0, 1), (-1, 0), (0, -1))
 
 
@@ -83,21 +85,45 @@ class Carrier:
         return self.out
 
     def _split(self, node: Node, blank: Blank, leaves: list[tuple[Leaf, Blank]]) -> None:
+        """Make all cuts of a blank that run one way, marked from its one corner, and go on with the parts they give.
+
+        The cut furthest from the corner comes first: the edge that the tape is hooked on stays for the others.
+        """
         if isinstance(node, Leaf):
             leaves.append((node, blank))
             return
-        number = self._edge_cut(node, blank)
-        step = node.at + self.bench.kerf
-        dx, dy = (step, 0.0) if node.axis == 0 else (0.0, step)
-        self._split(node.low, Blank(blank.x, blank.y, f"{number}a", blank.depth + 1), leaves)
-        self._split(node.high, Blank(blank.x + dx, blank.y + dy, f"{number}b", blank.depth + 1), leaves)
+        row = self._row(node, node.axis, 0.0)
+        numbers = [self._edge_cut(split, at, blank, node) for at, _, split in reversed(row) if split is not None][::-1]
+        names = [f"{numbers[0]}a", *(f"{number}b" for number in numbers)]
+        for (_, part, _), name, start in zip(row, names, self._starts(row), strict=True):
+            dx, dy = (start, 0.0) if node.axis == 0 else (0.0, start)
+            self._split(part, Blank(blank.x + dx, blank.y + dy, name, blank.depth + 1), leaves)
 
-    def _edge_cut(self, node: Split, blank: Blank) -> int:
+    def _row(self, node: Node, axis: int, offset: float) -> list[tuple[float, Node, Split | None]]:
+        """Return the parts of a blank along an axis from its corner, each with the cut after it and where that is. [m]
+
+        Only where a cut lies on a mark of the blank's own corner is it taken from there.
+        """
+        if isinstance(node, Leaf) or node.axis != axis:
+            return [(0.0, node, None)]
+        low = self._row(node.low, axis, offset)
+        at = offset + node.at
+        high = self._row(node.high, axis, at + self.bench.kerf)
+        marked = all(abs(v - self._rounded(v)) < TINY for v, _, split in high if split is not None)
+        if not marked or len(low) + len(high) - 1 > MOST_CUTS:
+            high = [(0.0, node.high, None)]
+        return [*low[:-1], (at, low[-1][1], node), *high]
+
+    def _starts(self, row: Sequence[tuple[float, Node, Split | None]]) -> list[float]:
+        """Return where the parts of a row begin: at the corner, then a kerf beyond each cut. [m]"""
+        return [0.0, *(at + self.bench.kerf for at, _, split in row if split is not None)]
+
+    def _edge_cut(self, node: Split, where: float, blank: Blank, whole: Split) -> int:
         if node.axis == 0:
-            at = (blank.x + node.at, blank.y), (blank.x + node.at, blank.y + node.height)
+            at = (blank.x + where, blank.y), (blank.x + where, blank.y + whole.height)
             sides = ("bottom", "top")
         else:
-            at = (blank.x + node.width, blank.y + node.at), (blank.x, blank.y + node.at)
+            at = (blank.x + whole.width, blank.y + where), (blank.x, blank.y + where)
             sides = ("right", "left")
         along = node.height if node.axis == 0 else node.width
         low, high = _along(node.low, node.axis, far=True), _along(node.high, node.axis, far=False)
@@ -105,8 +131,8 @@ class Carrier:
         labels = tuple(dict.fromkeys(self.patterns[n].piece.id for n in low + high))
         kind = ACROSS if blank.name == "sheet" else THROUGH
         number = self._add(Line(*at, kind, along, ()), blank, at, labels, self._strip(node))
-        rounded = self._rounded(node.at)
-        self.out.marks += [Mark(number, side, end, rounded, 0.0, node.at) for side, end in zip(sides, at, strict=True)]
+        far = self._rounded(where)
+        self.out.marks += [Mark(number, side, end, far, 0.0, where) for side, end in zip(sides, at, strict=True)]
         return number
 
     def _strip(self, node: Split) -> float:

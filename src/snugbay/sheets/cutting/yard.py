@@ -13,7 +13,7 @@ from shapely.ops import unary_union
 from snugbay.job import Offcut
 from snugbay.materials import Board
 from snugbay.sheets.cutting.bevels import Slope
-from snugbay.sheets.cutting.carry import TURNS, Blank, Carried, Carrier, rounded
+from snugbay.sheets.cutting.carry import MOST_CUTS, MOST_INSIDE, TURNS, Blank, Carried, Carrier, rounded
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.sheets.cutting.patterns import Pattern, ring
 from snugbay.sheets.cutting.tight import tight
@@ -35,8 +35,6 @@ LEAST_MINUTE = 1e-3
 PINCHED = 60.0
 """A sheet whose pieces are not parted by cuts that run from edge to edge must save so much, or a sheet (the rule of the
 bench: such cuts are slow, and one slip spoils two pieces). [min]"""
-MOST_CUTS, MOST_INSIDE = 12, 16
-"""More cuts, or marks inside a part, nobody follows on one drawing (assumption)."""
 
 Rect = tuple[float, float, float, float]
 
