@@ -33,6 +33,10 @@ class Reading:
     cuts: dict[str, list[LineString]] = field(default_factory=dict)
 
 
+SIGNS = {"kerf", "stop", "arrow"}
+"""Small signs on a cut's line: which side the saw takes, where the tool stops, where it goes on to the edge."""
+
+
 def read(svg: str) -> Reading:
     found = Reading()
     for layers, name, element in _elements(ET.fromstring(svg), (), ""):
@@ -43,7 +47,7 @@ def read(svg: str) -> Reading:
         elif tag == "circle" and "number" in layers:
             x, y, r = (float(element.attrib[k]) for k in ("cx", "cy", "r"))
             found.rings.append((name, Point(x, y), r))
-        elif tag in ("polyline", "polygon") and {"cut", "blank-cut"} & set(layers) and "kerf" not in layers:
+        elif tag in ("polyline", "polygon") and {"cut", "blank-cut"} & set(layers) and not SIGNS & set(layers):
             points = [tuple(map(float, p.split(","))) for p in element.attrib["points"].split()]
             found.cuts.setdefault(name, []).append(LineString(points))
     return found

@@ -83,10 +83,10 @@ class Room:
         other._hard, other._soft, other._names = [*self._hard], [*self._soft], [*self._names]
         return other
 
-    def disliked(self, corners: Sequence[Point], but: str = "") -> int:
-        """Return how many disliked things lie under a box, one of them left out if it is named."""
+    def disliked(self, corners: Sequence[Point], *but: str) -> int:
+        """Return how many disliked things lie under a box, those left out that are named."""
         found = {self._names[k] for k in self._hits(self._soft, tuple(corners))}
-        return len(found - {but})
+        return len(found - set(but))
 
     def within(self, corners: Sequence[Point]) -> bool:
         """Answer whether a box lies on the page."""

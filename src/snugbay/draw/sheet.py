@@ -276,8 +276,8 @@ def _samples(sheet: Sheet) -> list[tuple[Item, str]]:
     for (look, name), shown in zip(lines, present, strict=True):
         if shown:
             samples.append((Stroke(((0, 0), (10, 0)), look), say(f"sheet.legend-{name}")))
-    line, view = Stroke(((0, 0), (10, 0)), "chalk-line"), View(1.0, 0.0, 0.0)
-    ends = {end is End.RUN for c in real_cuts(sheet.cuts) for end, _, _ in cut_ends(c, sheet, view)}
+    line, view = Stroke(((0, 0), (10, 0)), "chalk-line"), View(100.0, 0.0, 0.0)
+    ends = {end.what is End.RUN for c in real_cuts(sheet.cuts) for end in cut_ends(c, sheet, view)}
     if False in ends:
         samples.append((Group((line, Stroke(((10, -BAR), (10, BAR)), "heavy")), "stop"), say("sheet.legend-bar")))
     if True in ends:

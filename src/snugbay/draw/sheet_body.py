@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import tan
 
@@ -210,8 +210,9 @@ def dislike_cut(cut: Cut, sheet: Sheet, view: View, space: Room) -> None:
     for line in rims(sheet, cut) or ((cut.start, cut.end),):
         for a, b in pairwise(view.all(line)):
             space.dislike((a, b), f"cut {cut.number}")
-    for _, at, way in cut_ends(cut, sheet, view):
-        space.dislike((at, offset(at, way, LEAD)), f"cut {cut.number}")
+    for end in cut_ends(cut, sheet, view):
+        if end.long:
+            space.dislike((end.at, offset(end.at, end.way, end.long)), SIGN)
 
 
 def draw_cuts(sheet: Sheet, view: View) -> tuple[Group, ...]:
@@ -237,32 +238,57 @@ BAR, LEAD = 1.7, 4.5
 """Half length of the bar where a tool stops, length of the arrow that leads on to the edge. [mm]"""
 
 
-def cut_ends(cut: Cut, sheet: Sheet, view: View) -> list[tuple[End, Point, Point]]:
-    """Return the ends of a cut that lie on no edge or where the tool stops: what it does, the place, the way it ran."""
+SIGN = "sign"
+"""What words keep off and numbers need not: an arrow that leads on."""
+LEAST_LEAD = 1.5
+"""A shorter arrow says nothing. [mm]"""
+
+
+@dataclass(frozen=True)
+class CutEnd:
+    """An end of a cut that lies on no edge, or where the tool stops: where, which way it ran, how long its sign is."""
+
+    what: End
+    at: Point
+    way: Point
+    long: float
+
+
+def cut_ends(cut: Cut, sheet: Sheet, view: View) -> list[CutEnd]:
+    """Return the ends of a cut that bear a sign. [mm]"""
     start, end = view.all((cut.start, cut.end))
     long = distance(start, end)
     if cut.radius or long < 1e-6:
         return []
     way = ((end[0] - start[0]) / long, (end[1] - start[1]) / long)
     inside = {m.at for m in sheet.marks if m.cut == cut.number and m.edge == "inside"}
-    ends = zip(cut.ends, (start, end), (cut.start, cut.end), (-1, 1), strict=True)
-    return [
-        (what, at, (sign * way[0], sign * way[1]))
-        for what, at, place, sign in ends
-        if what is not End.RUN or place in inside
-    ]
+    found = []
+    for what, at, place, sign in zip(cut.ends, (start, end), (cut.start, cut.end), (-1, 1), strict=True):
+        out = (sign * way[0], sign * way[1])
+        lead = min(LEAD, view.scale * _to_rim(place, (out[0], -out[1]), sheet))
+        if what is not End.RUN:
+            found.append(CutEnd(what, at, out, 0.0))
+        elif place in inside and lead >= LEAST_LEAD:
+            found.append(CutEnd(what, at, out, lead))
+    return found
+
+
+def _to_rim(place: Point, way: Point, sheet: Sheet) -> float:
+    """Return how far it is from a place to the board's rim in one direction. [m]"""
+    sizes = (sheet.length, sheet.width)
+    return min(((s if u > 0 else 0.0) - p) / u for p, u, s in zip(place, way, sizes, strict=True) if abs(u) > 1e-9)
 
 
 def _ends(cut: Cut, sheet: Sheet, view: View) -> list[Item]:
     """Return a bar at each end where the tool stops, an arrow where it goes on from a mark within the board."""
     found: list[Item] = []
-    for what, at, way in cut_ends(cut, sheet, view):
-        if what is End.RUN:
-            found.append(arrow(at, way, LEAD, "chalk-solid", "chalk-tick"))
+    for end in cut_ends(cut, sheet, view):
+        if end.what is End.RUN:
+            found.append(arrow(end.at, end.way, end.long, "chalk-solid", "chalk-tick"))
         else:
-            side = (-way[1], way[0])
-            bar = Stroke((offset(at, side, BAR), offset(at, side, -BAR)), "heavy")
-            found.append(Group((bar,), "stop", title=end_words(what)))
+            side = (-end.way[1], end.way[0])
+            bar = Stroke((offset(end.at, side, BAR), offset(end.at, side, -BAR)), "heavy")
+            found.append(Group((bar,), "stop", title=end_words(end.what)))
     return found
 
 
@@ -366,7 +392,9 @@ def _disc_place(wanted: Sequence[Point], radius: float, space: Room, own: str, *
     squares = [(spot, _square(spot, 2 * radius)) for spot in wanted]
     inner = 2 * (radius - GRAZE)
     free = [
-        (space.disliked(_square(spot, inner), own), k) for k, (spot, square) in enumerate(squares) if space.free(square)
+        (space.disliked(_square(spot, inner), own, SIGN), k)
+        for k, (spot, square) in enumerate(squares)
+        if space.free(square)
     ]
     hits, best = min(free, default=(0, -1))
     if best >= 0 and (settled or hits == 0):
@@ -374,7 +402,7 @@ def _disc_place(wanted: Sequence[Point], radius: float, space: Room, own: str, *
         return wanted[best], False
     spot = space.near(wanted[0], radius, detour=DETOUR)
     square = _square(spot, 2 * radius)
-    if best >= 0 and space.disliked(square) > 0:
+    if best >= 0 and space.disliked(square, SIGN) > 0:
         space.take(squares[best][1])
         return wanted[best], False
     space.take(square)
