@@ -138,6 +138,8 @@ def _corner(outline: Polygon, marks: tuple[Mark, ...]) -> Point:
     left, low, _, _ = outline.bounds
     xs = [m.at[0] - m.exact for m in marks if m.edge in ("bottom", "top")]
     ys = [m.at[1] - m.exact for m in marks if m.edge in ("left", "right")]
+    xs += [m.at[0] for m in marks if m.edge == "left"]
+    ys += [m.at[1] for m in marks if m.edge == "bottom"]
     x = next((v for v in xs if abs(v - left) < _SLACK), left)
     y = next((v for v in ys if abs(v - low) < _SLACK), low)
     return (x, y)
