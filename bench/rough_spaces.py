@@ -30,7 +30,6 @@ from snugbay.weigh.choosing import Chooser
 from snugbay.weigh.evaluate import Plan, whole_cost, worth
 from snugbay.weigh.likely import spreads_of
 from snugbay.weigh.luck import draw
-from snugbay.weigh.question import problem
 from snugbay.weigh.spread import simulate
 from snugbay.weigh.stage import Question, looked_at
 
@@ -49,26 +48,16 @@ def main_words(kind: str, rng: np.random.Generator) -> list[str]:
     return [word(n, n.usual[0] + (0.2 + 0.5 * rng.random()) * (n.usual[1] - n.usual[0])) for n in mains]
 
 
-def plan_on(q: Question, ways: dict[str, str], inside: tuple[str, ...]) -> Plan | None:
+def plan_on(q: Question, titles: dict[str, str], inside: tuple[str, ...]) -> Plan | None:
     """Carry a plan over to another question by face and way; None where a way is not offered there."""
     picks = []
     for face in q.problem.faces:
-        number = next((i for i, o in enumerate(face.options) if o.way == ways.get(face.id)), None)
-        if number is None:
-            group = ways.get(face.id, "").split("/", maxsplit=1)[0]
-            number = next((i for i, o in enumerate(face.options) if o.way.split("/")[0] == group), None)
+        title = titles.get(face.id)
+        number = 0 if title is None else next((i for i, o in enumerate(face.options) if o.title == title), None)
         if number is None:
             return None
         picks.append(number)
     return Plan(tuple(q.problem.net.zones.index(z) for z in inside), tuple(picks))
-
-
-def ways_of(search: Chooser, plan: Plan) -> dict[str, str]:
-    return {f.id: f.options[i].way for f, i in zip(search.problem.faces, plan.picks, strict=True)}
-
-
-def inside_of(search: Chooser, plan: Plan) -> tuple[str, ...]:
-    return tuple(search.problem.net.zones[z] for z in plan.inside)
 
 
 def full(begun: Started, run: Run) -> tuple[Question, Plan]:
@@ -79,8 +68,6 @@ def full(begun: Started, run: Run) -> tuple[Question, Plan]:
     best = best_plan(search).plan
     assert best is not None
     plans = [best, *(p for _, p, _ in one_way(search, run))]
-    q = replace(q, problem=problem(q.base, q.options, q.shelf, pruned=False)[0])
-    plans = [carried for p in plans if (carried := plan_on(q, ways_of(search, p), inside_of(search, p))) is not None]
     return q, min(plans, key=lambda p: whole_cost(q.problem, worth(q.problem, p)))
 
 
@@ -94,7 +81,7 @@ def main() -> None:
     spent = [0.0, 0.0]
     for number in range(count):
         kind = kinds[number % len(kinds)]
-        words = [*main_words(kind, rng), "hour=25", f"place={PLACES[int(rng.integers(len(PLACES)))]}"]
+        words = [*main_words(kind, rng), "hour=25", "units=mm", f"place={PLACES[int(rng.integers(len(PLACES)))]}"]
         run = Run(seed, Effort.QUICK)
         try:
             begun = started(asked(kind, words))
@@ -109,9 +96,14 @@ def main() -> None:
         except SnugbayError as error:
             print(f"{number:3} {kind}: {error}")
             continue
-        plan = plan_on(q, dict(answer.best.ways), answer.best.inside) if answer.best.ways else None
+        plan = (
+            plan_on(q, {f: title for title, faces in answer.best.ways for f in faces}, answer.best.inside)
+            if answer.best.ways
+            else None
+        )
         if answer.best.ways and plan is None:
             lost += 1
+            print(f"{number:3} {kind}: {answer.best.name} is not offered in full", flush=True)
             continue
         total += 1
         luck = simulate(q.problem, plan, spreads_of(q), draw(q.problem, 4, rng))

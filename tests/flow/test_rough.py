@@ -142,3 +142,20 @@ def test_dangers_are_the_gates_of_the_look_round() -> None:
 def test_a_bare_number_is_echoed_as_understood() -> None:
     begun = started(asked("eaves", ["length=168", "height=44", "place=Duluth, MN"]))
     assert {n.name: text for n, text in begun.understood}["length"] == "14' 0\""
+
+
+def test_full_answers_lie_where_the_rough_one_says(well: RoughAnswer) -> None:
+    """Two made wells out of many that the bench makes: the middle of the full answer lies in the rough bands."""
+    rng = np.random.default_rng(3)
+    space = started(asked("skylight well", ["width=28", "depth=40", "place=Duluth, MN"])).space
+    inside, near = 0, []
+    for _ in range(2):
+        true = drawn_numbers(space, rng)
+        words = [f"{n.name}={true[n.name]:.4f} m" for n in unknown(space)]
+        told = answer("skylight well", "width=28 in", "depth=40 in", "place=Duluth, MN", "units=ft-in", *words)
+        same = next(w for w in told.ways if w.name == well.best.name)
+        for full, band in ((same.hours, well.best.hours), (same.cash, well.best.cash), (same.saving, well.best.saving)):
+            inside += band.p10 <= full.p50 <= band.p90
+        near.append(same.whole.p50 <= 1.1 * told.best.whole.p50)
+    assert inside >= 5
+    assert all(near)
