@@ -190,7 +190,13 @@ def search_places(text: str, limit: int = 10) -> tuple[str, ...]:
     rows = [(plain(p.full), p) for p in place_rows()]
     heads = [p for name, p in rows if name.startswith(key)]
     inside = [p for name, p in rows if key in name and not name.startswith(key)]
-    return tuple(p.full for p in islice((p for p in (*heads, *inside) if _bridged(p)), limit))
+    return tuple(_tells(p) for p in islice((p for p in (*heads, *inside) if _bridged(p)), limit))
+
+
+def _tells(place: PlaceRow) -> str:
+    """Return what names a place and no other: its position where two of a name lie in one state."""
+    first, *more = (plain(w) for w in place.full.split(","))
+    return place.full if len(_named(first, more)) == 1 else f"{place.lat:.2f}, {place.lon:.2f}"
 
 
 def _bridged(place: PlaceRow) -> bool:
