@@ -5,7 +5,8 @@ import pickle
 import pytest
 
 from snugbay import base
-from snugbay.base import Finding, InputError, Problems, Run, SnugbayError, Weight, place_text
+from snugbay.base import Finding, InputError, Problems, Run, Said, SnugbayError, Weight, place_text
+from snugbay.base.facts import Count, Length
 
 
 def _classes(cls: type[SnugbayError]) -> list[type[SnugbayError]]:
@@ -34,7 +35,7 @@ def test_place_grows_outwards() -> None:
 
 
 def test_finding_pickles() -> None:
-    finding = Finding("a.b", "Text.", Weight.WARN, ("x",), "S01", {"gap": 0.01})
+    finding = Finding.of("a.b", Weight.WARN, ("x",), "S01", gap=Length(0.01), of=Said.of("a.c", n=Count(3)))
     assert pickle.loads(pickle.dumps(finding)) == finding
 
 
@@ -45,5 +46,9 @@ def test_stages_draw_from_their_own_generators() -> None:
 
 
 def test_all_names_what_is_visible() -> None:
-    visible = {n for n in vars(base) if not n.startswith("_") and n not in {"errors", "findings", "run"}}
+    visible = {
+        n
+        for n in vars(base)
+        if not n.startswith("_") and n not in {"errors", "facts", "findings", "run", "characters", "late"}
+    }
     assert set(base.__all__) == visible

@@ -568,7 +568,7 @@ WEIGHING = Weighing(
     zone_design_c=(("room", 20.0, 20.0), ("eaves", -10.0, -15.5), ("outside", -19.0, -19.0)),
     gap=0.0,
     rounds=3,
-    findings=(Finding("weigh.close", "Boards on the niche top as well would cost 47 more and save 34 a year."),),
+    findings=(Finding.of("weigh.tip-open", Weight.NOTE, (), figures=names(("hour worth",))),),
 )
 
 # --- fitting, cautions -------------------------------------------------------------------------------------------
@@ -662,8 +662,8 @@ PLAN = JobPlan(
     fitting=FITTING,
     cautions=CAUTIONS,
     findings=(
-        Finding("survey.suspect", "B-D of N1 reads 1-1/2 in long against the other five.", Weight.WARN, ("faces", 0)),
-        Finding("weigh.close", "Boards on the niche top as well would cost 47 more and save 34 a year."),
+        Finding.of("survey.suspect", Weight.WARN, ("faces", 0), what=PULL, then=None),
+        Finding.of("weigh.tip-open", Weight.NOTE, (), figures=names(("hour worth",))),
     ),
     defaults=(
         Default("place.setpoint_c", "20 °C", "common practice, no source"),

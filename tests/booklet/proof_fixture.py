@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from snugbay.base import Finding
+from snugbay.base.facts import FaceRef, RowRef
 from snugbay.prove.values import (
     ColdSeam,
     FaceProof,
@@ -58,7 +59,7 @@ PROOF = ProveAnswer(
     to_read=(ToRead("surface, infrared", "K1, middle", "a windy night below 40 °F", "tells air from resistance"),),
     saving=near(190.0, 0.2),
     saving_planned=262.0,
-    findings=(Finding("prove.foil", "The reading on bare foil was set aside: stick a strip of tape on it."),),
+    findings=(Finding.of("prove.bright-foil", reading=RowRef(4), face=FaceRef("N1")),),
 )
 NOTHING = ProveAnswer(
     (), Forecast(0.0, 0.0, near(9.0, 0.4), near(9.0, 0.4), 8.8, ""), None, (), (), PROOF.to_read, None, 262.0

@@ -14,6 +14,7 @@ from snugbay.booklet import booklet_pdf, proof_pdf
 from snugbay.draw import Area, Stroke, forecast_bar, resistance_bars
 from snugbay.draw.scene import groups
 from snugbay.job import Units
+from snugbay.words import Writer
 
 
 def text(data: bytes) -> str:
@@ -25,8 +26,13 @@ def test_page_says_verdict_seams_hours_and_saving() -> None:
     assert data == proof_pdf(JOB, PROOF)
     said = text(data)
     assert "saves $190 a year, 8 times in 10 between $152 and $228. The plan said $262." in said
-    assert "R-6 (1.0 m²K/W), R-4.1 (0.7 m²K/W) to R-8 (1.4 m²K/W)" in said
-    for line in (PROOF.faces[1].text, PROOF.seams[0].text, PROOF.forecast.text, PROOF.findings[0].text):
+    assert "R-5.9, R-4.1 to R-7.7" in said
+    for line in (
+        PROOF.faces[1].text,
+        PROOF.seams[0].text,
+        PROOF.forecast.text,
+        Writer("ft-in").finding(PROOF.findings[0]),
+    ):
         assert line in said
     assert "cutting: 1.40 times the plan's time" in said
     assert "a windy night below 40 °F" in said

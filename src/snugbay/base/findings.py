@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
-from types import MappingProxyType
 
 from snugbay.base.errors import Where
 from snugbay.base.facts import Fact, Facts, Said, figure
@@ -27,26 +25,20 @@ class Finding:
     ----------
     code : str
         Stable short name, ``"survey.suspect"``: the row of the table of words that says it.
-    text : str
-        The old form: a plain sentence. Empty where there are facts.
     weight : Weight
         Note, warn or stop.
     where : Where
         Place in the user's file it concerns.
     source : str
         Id of the source behind it, empty where it is the tool's own reckoning.
-    numbers : Mapping[str, float]
-        The old form: figures behind the sentence.
     facts : Facts
         What the sentence names, SI, by the names of the row's fields.
     """
 
     code: str
-    text: str = ""
     weight: Weight = Weight.NOTE
     where: Where = ()
     source: str = ""
-    numbers: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     facts: Facts = ()
 
     @classmethod
@@ -78,8 +70,3 @@ class Finding:
     def figure(self, name: str) -> float:
         """Return the SI figure of one of its quantities."""
         return figure(self.fact(name))
-
-    def __reduce__(self) -> tuple[object, ...]:
-        """Pickle with a plain dict for the numbers (mapping proxies do not pickle)."""
-        values = (self.code, self.text, self.weight, self.where, self.source, dict(self.numbers), self.facts)
-        return (Finding, values)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from math import degrees
 from pathlib import Path
 
 from rich.box import SIMPLE
@@ -17,7 +16,7 @@ from snugbay.document.answers import measure_answer, to_json
 from snugbay.flow import measured
 from snugbay.job import Job, ReadingKind
 from snugbay.survey import AdjustedReading, Survey
-from snugbay.tape import FOOT_M, INCH_M, Tape, tape_for
+from snugbay.tape import tape_for
 from snugbay.words import Writer, writer_of
 
 TOLD = ("survey.suspect", "survey.loop")
@@ -34,33 +33,21 @@ def measure(path: Path, as_json: bool, sketches: Path | None) -> None:
         print(to_json(measure_answer(job, answer.value, answer.findings)), end="")
         return
     console = screen()
-    tape = tape_for(job.units)
     writer = writer_of(job)
-    console.print(_faces(job, answer.value, tape))
+    console.print(_faces(job, answer.value, writer))
     _words(console, answer.value, writer)
     for finding in answer.findings:
         if finding.code not in TOLD:
             console.print(f"{finding.weight.value}: {writer.finding(finding)}", markup=False)
 
 
-def _size(survey: Survey, face_id: str, tape: Tape) -> str:
+def _size(survey: Survey, face_id: str, writer: Writer) -> str:
     points = survey.face(face_id).points
     xs, ys = [p[0] for p in points], [p[1] for p in points]
-    return f"{tape.text(max(xs) - min(xs))} x {tape.text(max(ys) - min(ys))}"
+    return f"{writer.length(max(xs) - min(xs))} x {writer.length(max(ys) - min(ys))}"
 
 
-def _area(square_metres: float, tape: Tape) -> str:
-    return f"{square_metres / FOOT_M**2:.1f} ft²" if tape.unit == "in" else f"{square_metres:.2f} m²"
-
-
-def reading_text(kind: ReadingKind, value: float, tape: Tape) -> str:
-    """Print what a reading says: a length in the job's units or an angle in degrees."""
-    if kind in (ReadingKind.ANGLE, ReadingKind.LEAN):
-        return f"{degrees(value):.1f}°"
-    return tape.text(value)
-
-
-def _faces(job: Job, survey: Survey, tape: Tape) -> Table:
+def _faces(job: Job, survey: Survey, writer: Writer) -> Table:
     table = Table(title=f"{job.title}: faces as adjusted", title_justify="left", box=SIMPLE)
     for head in ("face", "what", "size", "area", "readings", "checked", "largest change"):
         table.add_column(head)
@@ -70,23 +57,22 @@ def _faces(job: Job, survey: Survey, tape: Tape) -> Table:
         table.add_row(
             face.id,
             job.face(face.id).title,
-            _size(survey, face.id, tape),
-            _area(face.area, tape),
+            _size(survey, face.id, writer),
+            writer.area(face.area),
             str(len(face.readings)),
             str(checked),
-            _change(lengths, tape),
+            _change(lengths, writer),
         )
     return table
 
 
-def _change(readings: list[AdjustedReading], tape: Tape) -> str:
+def _change(readings: list[AdjustedReading], writer: Writer) -> str:
     if not readings:
         return ""
     worst = max(readings, key=lambda r: abs(r.residual))
     if abs(worst.residual) <= 5e-5:
         return "none"
-    size = f"{abs(worst.residual) / INCH_M:.2f} in" if tape.unit == "in" else f"{abs(worst.residual) * 1000:.1f} mm"
-    return f"{size} at {worst.reading.name}"
+    return f"{writer.length(abs(worst.residual))} at {worst.reading.name}"
 
 
 def _words(console: Console, survey: Survey, writer: Writer) -> None:

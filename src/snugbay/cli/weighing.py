@@ -55,7 +55,7 @@ def warnings(findings: tuple[Finding, ...], writer: Writer) -> list[str]:
 
 def money(amount: float, currency: str) -> str:
     """Print an amount of money."""
-    return f"{amount:,.0f} {currency}"
+    return Writer(currency=currency).money(amount)
 
 
 def band(b: Band, unit: str = "") -> str:

@@ -198,7 +198,7 @@ def _findings(job: Job, findings: tuple[Finding, ...]) -> tuple[FindingAnswer, .
             f.weight.value,
             f.where,
             f.source,
-            {name: plain(fact) for name, fact in f.facts} or dict(f.numbers),
+            {name: plain(fact) for name, fact in f.facts},
         )
         for f in findings
     )

@@ -222,5 +222,5 @@ def _hurried(run: Run) -> Run:
 
 def in_order(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """Return findings once each, weightiest first."""
-    unique = {(f.code, f.where, f.text, f.facts): f for f in findings}
+    unique = {(f.code, f.where, f.facts): f for f in findings}
     return tuple(sorted(unique.values(), key=lambda f: _WEIGHTS[f.weight]))

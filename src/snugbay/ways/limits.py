@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 
+from snugbay.base import Said, Told
+from snugbay.base.facts import Length
 from snugbay.job import Face, Hazard, Job, Part, ZoneKind
 from snugbay.materials import Rates
-from snugbay.tape import format_length
 from snugbay.ways.buildup import open_depth
 from snugbay.ways.conditions import Conditions
 from snugbay.ways.fillwork import fitting_products, usable_depth
@@ -50,7 +51,7 @@ def ruled_out(job: Job, face: Face, way: str) -> list[str]:
     return out
 
 
-def why_not(job: Job, face: Measured, way: Way, here: Conditions, rates: Rates) -> tuple[str, ...]:
+def why_not(job: Job, face: Measured, way: Way, here: Conditions, rates: Rates) -> tuple[Told, ...]:
     """Reasons why a way does not fit a face; empty where it fits.
 
     Parameters
@@ -66,7 +67,7 @@ def why_not(job: Job, face: Measured, way: Way, here: Conditions, rates: Rates) 
     rates : Rates
         Rates.
     """
-    out = ruled_out(job, face.face, way.id)
+    out: list[Told] = [*ruled_out(job, face.face, way.id)]
     limits = way.limits
     surface = surface_of(face)
     if surface not in limits.surfaces:
@@ -75,11 +76,9 @@ def why_not(job: Job, face: Measured, way: Way, here: Conditions, rates: Rates) 
     if side not in limits.sides:
         out.append(f"it cannot be fitted from the {side} side")
     if limits.by_hand and not here.reachable:
-        out.append(
-            f"the working height of {format_length(here.height, job.units.value)} is under "
-            f"{format_length(15 * 0.0254, job.units.value)}: nobody should work there"
-        )
-    out += _framing(job, face, way, rates)
+        least = Length(15 * 0.0254)
+        out.append(Said.of("ways.said.too-low", height=Length(here.height), least=least))
+    out += _framing(face, way, rates)
     out += _spilling(job, face, way)
     out += _hazards(job, face, way)
     sprays_by_hand = any(f.sprayed and not _hired(f.price_bf) for f in (way.fill, way.second) if f is not None)
@@ -115,11 +114,10 @@ def _spilling(job: Job, face: Measured, way: Way) -> list[str]:
     return [f"loose fill would spill {where}: nothing rises there to hold it"]
 
 
-def _framing(job: Job, face: Measured, way: Way, rates: Rates) -> list[str]:
+def _framing(face: Measured, way: Way, rates: Rates) -> list[Told]:
     framing = face.face.framing
     exposed = framing is not None and framing.exposed
     depth = open_depth(face)
-    units = job.units.value
     match way.limits.needs:
         case "open bays" if not exposed or depth < SHALLOW:
             return ["there are no open bays"]
@@ -137,19 +135,16 @@ def _framing(job: Job, face: Measured, way: Way, rates: Rates) -> list[str]:
         if rule is not None and not fitting_products(rule, face, rates):
             least = min(p.thickness for p in rule.products)
             room = min(d for d in (usable_depth(face, rates), face.face.depth or math.inf) if d is not None)
-            return [f"it needs {format_length(least, units)} of depth, there is {format_length(room, units)}"]
+            return [Said.of("ways.said.needs-depth", least=Length(least), room=Length(room))]
     if way.second is not None and way.fill is not None:
         both = min(p.thickness for p in way.fill.products) + min(p.thickness for p in way.second.products)
         if both > usable_depth(face, rates) + 1e-3:
-            return [
-                f"it needs {format_length(both, units)} of bay, there is "
-                f"{format_length(usable_depth(face, rates), units)}"
-            ]
+            return [Said.of("ways.said.needs-bay", both=Length(both), room=Length(usable_depth(face, rates)))]
     return []
 
 
-def _hazards(job: Job, face: Measured, way: Way) -> list[str]:
-    out = []
+def _hazards(job: Job, face: Measured, way: Way) -> list[Told]:
+    out: list[Told] = []
     hot = _hot(face.face)
     if hot and not way.limits.hot:
         out.append(f"{' and '.join(hot)} must stay clear, and it cannot be held off")
@@ -162,21 +157,20 @@ def _hazards(job: Job, face: Measured, way: Way) -> list[str]:
         )
     lights = Hazard.DOWNLIGHTS in job.hazards
     if lights and not way.limits.hot and surface_of(face) in {"floor", "ceiling"}:
-        out.append("recessed lights not rated for contact need 3 in (75 mm) clear")
+        out.append(Said.of("ways.said.recessed-lights", clear=Length(0.0762)))
     return out
 
 
-def board_depth(job: Job, face: Measured, in_bays: float, over: float, rates: Rates) -> list[str]:
+def board_depth(face: Measured, in_bays: float, over: float, rates: Rates) -> list[Told]:
     """Reasons of depth against boards of given thickness in the bays and over. [m]"""
-    out = []
-    units = job.units.value
+    out: list[Told] = []
     usable = usable_depth(face, rates)
     if in_bays > usable + 1e-4:
-        vent = " (the ventilated space stays free)" if face.face.vent_space else ""
-        out.append(f"{format_length(in_bays, units)} in bays of {format_length(usable, units)}{vent}")
+        vent = Said.of("ways.said.space-stays-free") if face.face.vent_space else None
+        out.append(Said.of("ways.said.in-bays", boards=Length(in_bays), bays=Length(usable), vent=vent))
     room = face.face.depth
     if room is not None and in_bays + over > room + 1e-4:
-        out.append(f"{format_length(in_bays + over, units)} where {format_length(room, units)} is free")
+        out.append(Said.of("ways.said.where-free", boards=Length(in_bays + over), room=Length(room)))
     return out
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from snugbay.base import OutOfRange, Run
+from snugbay.base import OutOfRange, Run, Said, Told
+from snugbay.base.facts import FaceRef, Length
 from snugbay.job import Job
 from snugbay.materials import Board, Rates, material
 from snugbay.pieces import BoardChoice, Fitting, Piece, Room, Seam
@@ -99,14 +100,13 @@ class Parts:
     id: str = ""
 
 
-def _stands_into(job: Job, over: float, room: Room) -> str:
+def _stands_into(over: float, room: Room) -> Said:
     """Say into which face boards would stand, and how much has room there."""
-    units = job.units.value
-    most = f"; {format_length(room.most, units)} of board has room there" if room.most else ""
-    return f"{format_length(over, units)} of board would stand into {room.other}{most}"
+    most = Said.of("ways.said.has-room", most=Length(room.most)) if room.most else None
+    return Said.of("ways.said.stands-into", boards=Length(over), other=FaceRef(room.other), most=most)
 
 
-def parts_of(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Parts | tuple[str, ...]:
+def parts_of(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Parts | tuple[Told, ...]:
     """Put an option together, or say why it does not fit."""
     way, rates = v.way, desk.rates
     factor = of(figure(way.labour_factor, rates))
@@ -139,10 +139,10 @@ def parts_of(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Parts 
         over = sum(v.board.thickness for f in fittings if f is not Fitting.IN_BAYS)
         bays = sum(v.board.thickness for f in fittings if f is Fitting.IN_BAYS)
         bays += sum(k.thickness for k in layers if k.between)
-        reasons = board_depth(desk.job, face, bays, over, rates)
+        reasons = board_depth(face, bays, over, rates)
         room = desk.made.room.get(face.id)
         if room is not None and over > room.most + 1e-4:
-            reasons.append(_stands_into(desk.job, over, room))
+            reasons.append(_stands_into(over, room))
         if reasons:
             return tuple(reasons)
         choice = BoardChoice(
@@ -158,7 +158,7 @@ def parts_of(desk: Desk, face: Measured, v: Variant, here: Conditions) -> Parts 
         amounts += [Amount(n.item, Triple(n.low, n.typical, n.high), n.why) for n in work.needs]
         layers += [_laid(desk, face, v.board, f, way) for f in fittings]
     else:
-        reasons = board_depth(desk.job, face, 0.0, sum(k.thickness for k in layers), rates)
+        reasons = board_depth(face, 0.0, sum(k.thickness for k in layers), rates)
         if reasons:
             return tuple(reasons)
     extra = extras(

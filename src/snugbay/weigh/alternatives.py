@@ -10,7 +10,7 @@ from typing import Protocol
 import numpy as np
 
 from snugbay.base import Effort, Finding, NoPlan, Run, Said, Where
-from snugbay.base.facts import Hours, Money, Name, told_all
+from snugbay.base.facts import Hours, Money, told_all
 from snugbay.job import Job, Objective
 from snugbay.ways.limits import AS_FOUND
 from snugbay.weigh.asking import Aim, Among, Answer
@@ -115,7 +115,7 @@ def refuse(search: Solver, names: Sequence[Finding] = (), hours_at: Where = ("wi
         Place of what limits the own hours.
     """
     p = search.problem
-    said = [f.said if not f.text else Said.of("weigh.said.plain", text=Name(f.text)) for f in names]
+    said = [f.said for f in names]
     tight: list[Where] = []
     tries = (
         ("cash", Limits(np.inf, p.limits.hours, p.limits.season_kwh), Aim(1.0, 0.0, 0.0), "budget"),

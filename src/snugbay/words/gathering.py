@@ -47,7 +47,7 @@ def _ref(finding: Finding) -> str:
 def _key(finding: Finding) -> object:
     ref = _ref(finding)
     if not ref:
-        return finding.code, finding.text, finding.weight, finding.facts
+        return finding.code, finding.weight, finding.facts
     rows = isinstance(finding.fact(ref), RowRef)
     rest = tuple(
         (name, type(fact) if rows and _measured(fact) else fact) for name, fact in finding.facts if name != ref

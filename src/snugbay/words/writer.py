@@ -43,7 +43,7 @@ class Writer(Figures):
 
     def finding(self, finding: Finding) -> str:
         """Return the sentence of a finding."""
-        return finding.text or self.said(finding.said)
+        return self.said(finding.said)
 
     def said(self, said: Said) -> str:
         """Return a phrase in words.
