@@ -11,6 +11,7 @@ from snugbay.booklet.ahead import ahead_section
 from snugbay.booklet.choosing import choice
 from snugbay.booklet.cutting import piece_section, sheet_section
 from snugbay.booklet.naming import by_way, title_of, way_title, years_text, zone_title
+from snugbay.booklet.onward import news
 from snugbay.booklet.runs import as_found_in_runs, folded
 from snugbay.booklet.texts import catalogue, say
 from snugbay.booklet.words import Words, hours_text, listed, number_text, words_of
@@ -76,6 +77,7 @@ def cover(plan: JobPlan, words: Words) -> Section:
     left = [f for f, way in point.ways if way == AS_FOUND and f in point.line]
     if left and ways:
         decision.append(say("cover.left", faces=listed(folded(plan.job, left))))
+    decision += news(plan)
     stops = sum(c.weight is Weight.STOP for c in plan.cautions)
     return {
         "line": _line(plan, point),

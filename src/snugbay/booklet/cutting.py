@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from snugbay.booklet.onward import mark_of
 from snugbay.booklet.texts import say
 from snugbay.booklet.words import Words, listed, number_text
 from snugbay.draw.piece import size_words
@@ -40,7 +41,9 @@ def piece_section(plan: JobPlan, words: Words) -> Section:
                 "place": place,
                 "size": f"{width} x {height}",
                 "board": board_name(piece.material),
-                "edges": listed(filter(None, (edges_words(piece), _tip(placed.get(piece.id), words)))),
+                "edges": listed(
+                    filter(None, (mark_of(plan, piece.id), edges_words(piece), _tip(placed.get(piece.id), words)))
+                ),
                 "fits": f"{100 * piece.fits:.0f} %",
                 "front": piece.front,
                 "note": piece.note,

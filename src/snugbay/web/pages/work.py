@@ -89,6 +89,10 @@ def standing_text(standing: Standing) -> str:
     return words("work.standing", stage=stage or words("work.begins"), share=f"{standing.share:.0%}")
 
 
+MOST_CHANGES = 6
+"""Fields that changed since a plan was made, said one by one."""
+
+
 def planned_frame(desk: Desk, job: str, stage: str) -> tuple[KeptPlan | None, dict[str, Any]]:
     """Return a job's newest plan and what a page that needs one shows around it."""
     version, opened = desk.open(job)
@@ -100,6 +104,7 @@ def planned_frame(desk: Desk, job: str, stage: str) -> tuple[KeptPlan | None, di
         "kept": kept,
         "plan": None if kept is None else kept.plan,
         "stale": kept is not None and desk.stale(kept, version),
+        "changes": [c.text for c in desk.changes(kept, version)][:MOST_CHANGES] if kept is not None else [],
         "running": running,
         "running_text": "" if running is None else standing_text(running),
         "failed": latest.error if latest is not None and latest.over else None,
