@@ -127,7 +127,7 @@ def test_must_never_and_limits() -> None:
 
 def test_no_plan_names_the_limit_to_loosen_and_how_far() -> None:
     with pytest.raises(NoPlan, match="budget raised to at least") as error:
-        weigh(*small(wishes=Wishes(budget=20.0)), QUICK)
+        weigh(*small(wishes=Wishes(budget=2.0)), QUICK)
     least = float(str(error.value).rsplit("at least ", 1)[1].split(" ")[0])
     assert error.value.where == ("wishes", "budget")
     assert weigh(*small(wishes=Wishes(budget=least)), QUICK).value.plan.cash <= least
