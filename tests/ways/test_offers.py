@@ -156,7 +156,7 @@ def test_hazards_and_health() -> None:
     assert "asthma" in reasons(asthma, "boards-kit-edges")
     assert fits(asthma, "crew")
     lights = offered(FLOOR, hazards=(Hazard.DOWNLIGHTS,))
-    assert "75 mm" in reasons(lights, "loose-fill")
+    assert "76 mm" in reasons(lights, "loose-fill")
 
 
 def test_framing_decides_what_boards_can_do() -> None:
