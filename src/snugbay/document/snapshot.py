@@ -23,7 +23,7 @@ from snugbay.document.frozen import from_plain, to_plain
 if TYPE_CHECKING:
     from snugbay.flow import JobPlan
 
-FORM = 2
+FORM = 3
 """Number of the form that is written."""
 
 ENDING = ".plan.json"
@@ -163,7 +163,23 @@ def _surface(face: dict[str, Any]) -> float:
     return cold + float(face["surface_factor"]) * (warm - cold)
 
 
-STEPS: Mapping[int, Callable[[dict[str, Any]], dict[str, Any]]] = MappingProxyType({1: _bare})
+def _spoken(data: Any) -> Any:
+    """Form 2 had findings, and the proof in solids, as sentences: they are said as they were."""
+    if isinstance(data, list):
+        return [_spoken(item) for item in data]
+    if not isinstance(data, dict):
+        return data
+    out = {k: _spoken(v) for k, v in data.items()}
+    sentence = {"code": "kept.sentence", "facts": [["text", {"text": str(data.get("text", ""))}]]}
+    if {"code", "text", "weight", "where"} <= out.keys():
+        rest = {k: v for k, v in out.items() if k not in ("text", "numbers")}
+        return {**rest, **sentence} if out["text"] else rest
+    if {"overlaps", "coverage", "narrowest_gap", "text"} <= out.keys():
+        return {**{k: v for k, v in out.items() if k != "text"}, "said": sentence}
+    return out
+
+
+STEPS: Mapping[int, Callable[[dict[str, Any]], dict[str, Any]]] = MappingProxyType({1: _bare, 2: _spoken})
 """From each form to the next one."""
 
 
