@@ -12,6 +12,7 @@ from snugbay.prove import Followed, ProveAnswer, ToRead, prove
 from snugbay.prove.ask import line_faces, to_read
 from snugbay.ways.found import ground
 from snugbay.weigh import Weighing, WhyNot, why_not
+from snugbay.weigh.counted import as_counted_for
 
 
 def under_way(plan: JobPlan, job: Job) -> Job:
@@ -54,4 +55,4 @@ def to_read_unplanned(job: Job, run: Run) -> tuple[ToRead, ...]:
 
 def why_not_in(plan: JobPlan, face: str, way: str, run: Run) -> Outcome[WhyNot]:
     """Say what one way on one face would change in a plan; raises `UnknownName` for other names."""
-    return why_not(plan.job, plan.survey, plan.weighing, face, way, run)
+    return why_not(as_counted_for(plan.job), plan.survey, plan.weighing, face, way, run)

@@ -25,7 +25,7 @@ from snugbay.ways.found import ground
 from snugbay.ways.laid import as_laid
 from snugbay.ways.resources import shelf
 from snugbay.weigh import Afterwards, Weighing, look_ahead, weigh_again, weigh_dry
-from snugbay.weigh.counted import counted_again, done_of
+from snugbay.weigh.counted import as_counted_for, counted_again, done_of
 from snugbay.weigh.points import as_shown
 
 MOST_CHOICES = 3
@@ -91,8 +91,7 @@ def cut(job: Job, taped: Survey, weighing: Weighing, run: Run) -> Outcome[tuple[
 def as_counted(job: Job, taped: Survey, weighing: Weighing, pieces: PieceSet, sheets: SheetPlan, run: Run) -> Weighing:
     """Return a weighing with the hours, amounts and bill of its plan counted from pieces, sheets and joints."""
     base = ground(job, taped)
-    bare = replace(job, stock=replace(job.stock, offcuts=()))  # what lies on offcuts is in no sheet that is counted
-    things = shelf(bare, all_ways(job.own_ways, base.rates), base.rates)
+    things = shelf(as_counted_for(job), all_ways(job.own_ways, base.rates), base.rates)
     laid = as_laid(base, done_of(weighing), pieces, sheets, run, things)
     return counted_again(weighing, laid, things, job.you.hour_worth)
 
@@ -118,9 +117,11 @@ def _settled(job: Job, taped: Survey, weighing: Weighing, run: Run) -> _Settled:
         here = seen[weighing.plan.ways] = _Settled(weighing, counted, cutting, found)
         if run.stop() or len(seen) == MOST_CHOICES or not weighing.boards:
             return min(seen.values(), key=lambda s: s.counted.plan.whole_cost)
-        again = weigh_again(job, as_if_read(job, taped), counted, run)
+        again = weigh_again(as_counted_for(job), as_if_read(job, taped), counted, run)
         if again is None:
             return here
+        if again.value.plan.ways == counted.plan.ways:  # all that is said comes from the same counted figures
+            return replace(here, counted=again.value)
         if again.value.plan.ways in seen:
             return seen[again.value.plan.ways]
         known, weighing = counted, again.value

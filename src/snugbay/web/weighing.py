@@ -14,6 +14,7 @@ from snugbay.flow import JobPlan
 from snugbay.web.follow import Limits
 from snugbay.weigh import PlanPoint
 from snugbay.weigh import why_not as weighed_otherwise
+from snugbay.weigh.counted import as_counted_for
 from snugbay.weigh.likely import Likely
 from snugbay.weigh.limits import best_within
 from snugbay.weigh.stage import Question
@@ -64,7 +65,7 @@ class Followed:
 def question_of(plan: JobPlan) -> Question:
     """Return a plan's question with all its options, put together once."""
     if plan.digest not in _questions:
-        _questions[plan.digest] = question_again(plan.job, plan.survey, plan.weighing)
+        _questions[plan.digest] = question_again(as_counted_for(plan.job), plan.survey, plan.weighing)
         while len(_questions) > KEPT:
             _questions.popitem(last=False)
     _questions.move_to_end(plan.digest)
@@ -107,5 +108,5 @@ def why_not(plan: JobPlan, reason: Reason, run: Run) -> WhyNot:
     UnknownName
         If the job has no such face or way.
     """
-    found = weighed_otherwise(plan.job, plan.survey, plan.weighing, reason.face, reason.way, run).value
+    found = weighed_otherwise(as_counted_for(plan.job), plan.survey, plan.weighing, reason.face, reason.way, run).value
     return WhyNot(reason, found.plan, found.text)

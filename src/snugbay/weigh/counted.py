@@ -5,11 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from snugbay.job import Job
 from snugbay.ways import Option
 from snugbay.ways.resources import Shelf
 from snugbay.weigh.question import needs_of, resource_of
 from snugbay.weigh.report import bought, face_hours_of, hours_of
 from snugbay.weigh.values import AS_FOUND, Band, Middle, PlanPoint, Purchase, Weighing
+
+
+def as_counted_for(job: Job) -> Job:
+    """Return the job without its offcuts: what lies on them is in no sheet that is counted."""
+    return replace(job, stock=replace(job.stock, offcuts=()))
 
 
 def done_of(weighing: Weighing) -> tuple[Option, ...]:

@@ -83,7 +83,7 @@ def weigh_dry(job: Job, survey: Survey, run: Run) -> Outcome[Weighing]:
 
 
 def weigh_again(job: Job, survey: Survey, counted: Weighing, run: Run) -> Outcome[Weighing] | None:
-    """Choose again once the chosen ways are counted from what is laid; None where the choice stays.
+    """Choose again once the chosen ways are counted from what is laid; None where no plan keeps the limits then.
 
     Parameters
     ----------
@@ -104,8 +104,7 @@ def weigh_again(job: Job, survey: Survey, counted: Weighing, run: Run) -> Outcom
     except NoPlan:
         return None
     assert choice.answer.plan is not None
-    ways = tuple((f.id, f.options[i].way) for f, i in zip(q.problem.faces, choice.answer.plan.picks, strict=True))
-    return None if ways == counted.plan.ways else _told(q, choice, run)
+    return _told(q, choice, run)
 
 
 def _told(q: Question, choice: Choice, run: Run) -> Outcome[Weighing]:
