@@ -24,6 +24,7 @@ READERS = {
     "sheets.lay": "the command `lay`, which takes outlines and no job",
     "sheets.solution_to_json": "the command `lay`, which takes outlines and no job",
     "ways.rates_of": "rates of a job",
+    "weigh.counted.as_counted_for": "the job as its plan was counted, for the sliders and why-not",
     "weigh.limits.best_within": "the page's sliders: the question of a plan with other limits",
     "weigh.points.as_shown": "a plan's figures as they are shown",
     "weigh.points.optimality": "what the proof of a plan covers",
