@@ -66,7 +66,7 @@ def test_one_bad_job_does_not_stop_the_others(tmp_path: Path) -> None:
     assert "bad.toml" in done.stderr
     assert "height" in done.stderr
     assert "absent.toml: There is no such file" in done.stderr
-    assert "dry.toml:8: place.weather_file: There is no such file" in done.stderr
+    assert "dry.toml:8: place.weather_file: dresden.epw: there is no such file" in done.stderr
     assert (tmp_path / "out" / "good" / "booklet.pdf").exists()
     assert not (tmp_path / "out" / "bad").exists()
 
@@ -81,7 +81,7 @@ channels = [{ column = "Room °C", kind = "room air", zone = "inside" }]
 def test_many_reads_what_a_job_names(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     job = tmp_path / "job.toml"
     job.write_text(example("mill-cellar") + LOGGED)
-    with pytest.raises(SnugbayError, match=r"There is no such file") as caught:
+    with pytest.raises(SnugbayError, match=r"here is no such file") as caught:
         request_of(job)
     assert caught.value.where == ("loggers", 0)
     assert caught.value.line is not None

@@ -122,7 +122,7 @@ HEMP = '\n[[own_ways]]\nid = "hemp"\nleak_left = "lots"\n[own_ways.fill]\nconduc
         (CELLAR.replace("width = 900", "width = 9000"), "faces.C1.openings.cellar window", "width = 9000"),
         (COTTAGE.replace('x = "143", y = "6"', 'x = "100", y = "6"'), "faces.K1.openings.hatch", 'x = "100"'),
         (COTTAGE + HEMP, "own_ways.hemp.leak_left", "lots"),
-        (COTTAGE.replace('"Portland, ME"', '"Atlantis"'), "place.climate", "Atlantis"),
+        (COTTAGE.replace('"Portland, ME"', '"Nowhere-under-Wold"'), "place.climate", "Nowhere-under-Wold"),
         (COTTAGE.replace("budget = 2600", "budget = 0"), "wishes.budget", "budget = 0"),
         (COTTAGE.replace('width = "14\' 2", height = "58"', 'width = "6\'", height = "58"').replace(
             'right = "58 1/4", diagonal = "14\' 11-11/16"', 'right = "58 1/4"'), "joins.knee wall to eaves floor",

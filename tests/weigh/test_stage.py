@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import cache
 
@@ -12,7 +12,8 @@ from tests.said import said
 from tests.ways.house import EAVES, OUT, ROOMS, eaves_job, face, job, surveyed
 from tests.ways.house import EAVES as SPACE
 
-from snugbay.base import Effort, NoPlan, Outcome, Run, Stopped, UnknownName
+from snugbay.base import Effort, NoPlan, Outcome, Run, Said, Stopped, UnknownName
+from snugbay.base.facts import Listed, Money
 from snugbay.job import Hole, Job, Notch, Objective, Part, PriceOverride, SheetStock, Stock, Wishes, You
 from snugbay.survey import Survey
 from snugbay.weigh import Progress, Weighing, replan, weigh, why_not
@@ -125,16 +126,30 @@ def test_must_never_and_limits() -> None:
     assert any(f.code == "weigh.must-not-fit" for f in out.findings)
 
 
+def _amounts(said: Said | None) -> Iterator[Money]:
+    """Every amount of money in a phrase, however deep."""
+    waiting: list[object] = [said]
+    while waiting:
+        one = waiting.pop()
+        if isinstance(one, Money):
+            yield one
+        elif isinstance(one, Said):
+            waiting += [fact for _, fact in one.facts]
+        elif isinstance(one, Listed):
+            waiting += one.items
+
+
 def test_no_plan_names_the_limit_to_loosen_and_how_far() -> None:
-    with pytest.raises(NoPlan, match="budget raised to at least") as error:
+    with pytest.raises(NoPlan, match="raise-budget") as error:
         weigh(*small(wishes=Wishes(budget=2.0)), QUICK)
-    least = float(str(error.value).rsplit("at least ", 1)[1].split(" ")[0])
+    assert "budget raised to at least" in said(error.value.cure or "")
+    least = next(m.amount for m in _amounts(error.value.cure))
     assert error.value.where == ("wishes", "budget")
     assert weigh(*small(wishes=Wishes(budget=least)), QUICK).value.plan.cash <= least
-    with pytest.raises(NoPlan, match="hours raised") as error:
+    with pytest.raises(NoPlan, match="raise-hours") as error:
         weigh(*small(you=You(20.0, days=0.02)), QUICK)
     assert error.value.where == ("you", "days")
-    with pytest.raises(NoPlan, match="hours raised"):
+    with pytest.raises(NoPlan, match="raise-hours"):
         weigh(*small(wishes=Wishes(hours=0.2)), QUICK)
 
 

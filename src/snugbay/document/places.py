@@ -75,8 +75,10 @@ def _starts(where: Where, data: Mapping[str, Any]) -> Iterator[tuple[Path, Where
         ident = space.get("id", str(space.get("kind", "")).replace(" ", "-"))
         names = space.get("names")
         named_so = isinstance(names, Mapping) and face in names.values()
-        boxes = {str(p.get("id")) for p in _tables(space, "put")}
-        if named_so or face.startswith(f"{ident}-") or face.rsplit("-", 1)[0] in boxes:
+        for box, put in enumerate(_tables(space, "put")):
+            if face.rsplit("-", 1)[0] == put.get("id"):
+                yield ("spaces", number, "put", box), rest
+        if named_so or face.startswith(f"{ident}-"):
             yield ("spaces", number), rest
     for number, shape in enumerate(_tables(data, "shapes")):
         ident = shape.get("id")

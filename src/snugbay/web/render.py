@@ -12,6 +12,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 from starlette.responses import HTMLResponse
 
+from snugbay.base import SnugbayError
 from snugbay.draw import Medium, Scene, to_svg
 from snugbay.draw.sheet_body import bevel_words
 from snugbay.draw.symbols import degrees_text
@@ -21,6 +22,7 @@ from snugbay.web.forms import page_id
 from snugbay.web.texts import texts
 from snugbay.web.views import by_when
 from snugbay.web.weighing import Reason
+from snugbay.words import writer_for
 
 STAGES = ("measure", "weigh", "cut", "fit", "prove")
 
@@ -34,10 +36,12 @@ def environment() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        finalize=in_words,
     )
     words = texts()
     made.globals.update(
         by_when=by_when,
+        fault_text=fault_text,
         names_of=names_of,
         signed=signed,
         degrees=lambda angle: degrees_text(abs(angle)),
@@ -54,6 +58,17 @@ def environment() -> Environment:
         page_id=page_id,
     )
     return made
+
+
+def in_words(value: object) -> object:
+    """Return what a template is about to print; an error is put into words, by whatever template it is printed."""
+    return writer_for(value).error(value) if isinstance(value, SnugbayError) else value
+
+
+def fault_text(error: SnugbayError) -> str:
+    """Return what is wrong and what to do, without the place: for a text that stands at the field itself."""
+    writer = writer_for(error)
+    return f"{writer.what(error)} {writer.hint(error)}".strip()
 
 
 def names_of(ids: Sequence[str], names: Mapping[str, str]) -> str:

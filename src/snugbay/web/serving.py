@@ -22,6 +22,7 @@ from snugbay.web.incoming import put_on_list
 from snugbay.web.opened import open_text
 from snugbay.web.prompt import PromptProtocol
 from snugbay.web.sharing import house_addresses
+from snugbay.words import writer_for
 
 PORT = 8420
 """Tried first where no port is asked for."""
@@ -106,7 +107,7 @@ def _brought_in(store: Store, document: Path, text: str, say: Callable[[str], No
         say(f"Its plan is not taken in: {error}")
     if opened.job is not None:
         for fault in take_in_folder(store, job, opened.job, document.parent):
-            say(f"Not taken in: {fault}")
+            say(f"Not taken in: {writer_for(fault).error(fault)}")
     return job
 
 
