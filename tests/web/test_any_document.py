@@ -32,7 +32,7 @@ SPOILT = {
     "title a number": "title = 4\n" + COTTAGE,
     "nothing known": "a = 1\n",
 }
-PAGES = ("measure", "weigh", "cut", "fit", "prove", "files", "document", "history", "settings", "")
+PAGES = ("measure", "about", "weigh", "cut", "fit", "prove", "files", "document", "history", "settings", "")
 
 
 @pytest.fixture(scope="module")

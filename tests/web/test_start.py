@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import html
+import re
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -81,3 +84,56 @@ def test_the_rough_answer_stands_below_the_numbers(shop: tuple[httpx.Client, Fas
     page = client.get("/start/cellar-wall", params=params, timeout=600).text
     for words in ("Chance of regret", "Least cost over", "Find out first", "Before you crawl in"):
         assert words in page
+
+
+@pytest.mark.parametrize("name", list(kinds()))
+def test_a_space_is_measured_on_the_page(shop: tuple[httpx.Client, FastAPI], name: str) -> None:
+    client, app = shop
+    kind = kinds()[name]
+    begun = client.post(f"/start/{name.replace(' ', '-')}", data=usual(kind), follow_redirects=True)
+    job = begun.url.path.split("/")[2]
+    for number in kind.numbers:
+        assert f'name="f:/spaces/0/{number.name}"' in begun.text
+    assert kind.note.partition(".")[0] in html.unescape(begun.text)
+    readings = re.findall(r'name="f:(/spaces/0/readings/[^"]+)"', begun.text)
+    assert len(readings) >= 4
+    edge = next(r for r in readings if "angle " not in r)
+    said = {"w:/spaces/0/title": "", "f:/spaces/0/title": "Mine", f"w:{edge}": "", f"f:{edge}": "3 m"}
+    kept = client.post(f"/jobs/{job}/fields", data={**said, "item": "spaces/0"}, follow_redirects=True)
+    assert kept.status_code == 200
+    space = tomllib.loads(app.state.desk.store.jobs.head(job).text)["spaces"][0]
+    assert space["title"] == "Mine"
+    assert space["readings"] == {edge.rpartition("/")[2]: "3 m"}
+    at = next(n.name for n in kind.numbers if n.main)
+    typed = {f"w:/spaces/0/{at}": "1", f"f:/spaces/0/{at}": "no tape", "item": "spaces/0"}
+    assert "no tape" in client.post(f"/jobs/{job}/sketch", data=typed).text
+
+
+def test_a_box_a_hatch_and_another_space_are_put_in_on_the_page(shop: tuple[httpx.Client, FastAPI]) -> None:
+    client, app = shop
+    begun = client.post("/start/eaves", data=usual(kinds()["eaves"]), follow_redirects=True)
+    job = begun.url.path.split("/")[2]
+    jobs = app.state.desk.store.jobs
+    for n, (what, size) in enumerate({"niche": "500", "hatch": "400"}.items()):
+        put = f"/spaces/0/put/{n}"
+        head = {"version": str(jobs.head(job).number), "at": "/spaces/0/put", "do": "add"}
+        assert client.post(f"/jobs/{job}/rows", data=head, follow_redirects=True).status_code == 200
+        sizes = ("width", "height", "depth_of_box") if what == "niche" else ("width", "height")
+        fields = {"what": what, "at": str(200 + 1500 * n), "up": "100"} | dict.fromkeys(sizes, size)
+        data = {f"{k}:{put}/{f}": v if k == "f" else "" for f, v in fields.items() for k in "wf"}
+        page = client.post(f"/jobs/{job}/fields", data=data, follow_redirects=True)
+        assert page.status_code == 200
+    made = read(jobs.head(job).text)
+    assert {"niche-back", "eaves-floor"} <= {f.id for f in made.faces}
+    assert any(o.name == "hatch" for f in made.faces for o in f.openings)
+    add = {"shape": "crawl space", "title": "Below", "warm": "", "cold": ""}
+    page = client.post(f"/jobs/{job}/faces", data=add, follow_redirects=True)
+    assert page.status_code == 200
+    assert 'name="f:/spaces/1/length"' in page.text
+    assert tomllib.loads(jobs.head(job).text)["spaces"][1] == {"kind": "crawl space", "title": "Below"}
+    gone = {"at": "/spaces/1", "version": str(jobs.head(job).number)}
+    assert client.post(f"/jobs/{job}/faces/remove", data=gone, follow_redirects=True).status_code == 200
+    assert len(tomllib.loads(jobs.head(job).text)["spaces"]) == 1
+    zones = re.search(r'name="cold">(.*?)</select>', begun.text)
+    assert zones is not None
+    assert 'value="eaves"' in zones[1]

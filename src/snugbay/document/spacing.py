@@ -54,11 +54,17 @@ class Spaced:
 
 def space_id(doc: SpaceBase, docs: Sequence[SpaceBase]) -> str:
     """Return the id of a space: as written, or its kind's name, numbered where there are several."""
-    if doc.id is not None:
-        return doc.id
-    name = doc.kind.replace(" ", "-")
-    alike = [d for d in docs if d.id is None and d.kind == doc.kind]
-    return name if len(alike) == 1 else f"{name}-{next(i for i, d in enumerate(alike, start=1) if d is doc)}"
+    return own_id([{"id": d.id, "kind": d.kind} for d in docs], next(n for n, d in enumerate(docs) if d is doc))
+
+
+def own_id(spaces: Sequence[Mapping[str, Any]], number: int) -> str:
+    """Return the id of a space by its number, from plain data: see `space_id`."""
+    one = spaces[number]
+    if one.get("id") is not None:
+        return str(one["id"])
+    name = str(one.get("kind", "")).replace(" ", "-")
+    alike = [n for n, d in enumerate(spaces) if d.get("id") is None and d.get("kind") == one.get("kind")]
+    return name if len(alike) == 1 else f"{name}-{alike.index(number) + 1}"
 
 
 def face_ids(doc: SpaceBase) -> tuple[str, ...]:
@@ -322,9 +328,16 @@ def _puts(doc: SpaceBase, kind: Kind, own: str, ledger: Ledger, units: Units) ->
     return tuple(out)
 
 
+def put_name(puts: Sequence[Mapping[str, Any]], number: int) -> str:
+    """Return the name of a thing that is put into a space: its id, or what it is, numbered where there are several."""
+    one = puts[number]
+    what = str(one.get("what") or "")
+    alike = sum(p.get("what") == one.get("what") and not p.get("id") for p in puts[:number])
+    return str(one.get("id") or (f"{what} {alike + 1}" if alike else what))
+
+
 def _put(one: PutDoc, number: int, doc: SpaceBase, kind: Kind, own: str, ledger: Ledger, units: Units) -> Put:
-    alike = [d.what for d in doc.put[:number] if d.id is None]
-    name = one.id or (one.what if one.what not in alike else f"{one.what} {alike.count(one.what) + 1}")
+    name = put_name([{"id": d.id, "what": d.what} for d in doc.put], number)
     if sum(d.id == name for d in doc.put) > 1:
         raise InputError(f"Two things are called {name!r}.", where=("id",), hint="Rename one.")
     where = f"spaces.{own}.{name}"

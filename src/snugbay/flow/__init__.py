@@ -1,5 +1,6 @@
 """Room flow: the stages in order; `whole_job` and the partial calls that the doors use."""
 
+from snugbay.flow.cuttable import readings_needed
 from snugbay.flow.digest import job_digest, tables_digest
 from snugbay.flow.measuring import Measured, measured, measured_so_far, only
 from snugbay.flow.proof import followed, proof_of, proved, to_read_unplanned, under_way, why_not_in
@@ -31,6 +32,7 @@ __all__ = [
     "proved",
     "question_changed",
     "rates_of",
+    "readings_needed",
     "replanned",
     "rest_of",
     "supplies",

@@ -99,6 +99,12 @@ def readings_said(asked: Sequence[Needed]) -> Listed:
     )
 
 
+def readings_needed(job: Job, survey: Survey, faces: Collection[str]) -> frozenset[str]:
+    """Return the names of the readings missing before faces may be cut to; of faces that were surveyed."""
+    known = {f.id for f in survey.faces} & {f.id for f in job.faces}
+    return frozenset(n.name for n in needed(job, survey, known & set(faces)))
+
+
 def needed_findings(job: Job, survey: Survey) -> tuple[Finding, ...]:
     """Return a note that lists the readings missing before any face of the job's spaces may be cut to."""
     asked = needed(job, survey, [f.id for f in job.faces])

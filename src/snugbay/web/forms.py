@@ -212,7 +212,8 @@ def spec_at(data: Mapping[str, Any], where: Where) -> Spec:
         node = step_into(node, step)
     kind, choices = _kind(schema)
     if model == "More":
-        kind = "angle" if _angular(name) else "length"
+        several = isinstance(node, list)
+        kind = "list" if several else "angle" if _angular(name) else "length"
     return Spec(model, name, kind, choices)
 
 
@@ -220,10 +221,12 @@ def _step_schema(
     schema: Mapping[str, Any], node: object, step: str, model: str, where: Where
 ) -> tuple[Mapping[str, Any], str, str]:
     if "oneOf" in schema:
-        shape = node.get("shape") if isinstance(node, Mapping) else None
-        reference = schema.get("discriminator", {}).get("mapping", {}).get(shape)
+        by = schema.get("discriminator", {})
+        shape = node.get(by.get("propertyName")) if isinstance(node, Mapping) else None
+        reference = by.get("mapping", {}).get(shape)
         if reference is None:
-            raise InputError("The shape of this face is not known.", where=where, code="web.field")
+            what = "The shape of this face, or the kind of this space, is not known."
+            raise InputError(what, where=where, code="web.field")
         schema = _resolved({"$ref": reference})
     if schema.get("type") == "array":
         return schema.get("items", {}), model, step
@@ -236,4 +239,4 @@ def _step_schema(
 
 
 def _angular(key: str) -> bool:
-    return key.endswith(" lean") or key.rsplit(" ", maxsplit=1)[-1].count("-") == 2
+    return key.startswith("angle ") or key.endswith(" lean") or key.rsplit(" ", maxsplit=1)[-1].count("-") == 2

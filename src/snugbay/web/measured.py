@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from math import degrees
 from typing import Any
 
 from snugbay.base import SnugbayError
+from snugbay.document.spacing import own_id, put_name
+from snugbay.flow import readings_needed
 from snugbay.job import Job
+from snugbay.job.space import kinds
 from snugbay.survey import AdjustedReading, Survey, Suspect, Unchecked
 from snugbay.web.opened import Opened, canonical
 from snugbay.web.pointer import place
@@ -25,13 +28,33 @@ LEAST_STEPS = 3
 
 
 def items_of(opened: Opened) -> tuple[Item, ...]:
-    """Return the faces and shapes of a document in the order of the job's faces: shapes first, as they expand."""
-    made = []
+    """Return the spaces, shapes and faces of a document in this order."""
+    spaces = [s if isinstance(s, dict) else {} for s in _listed(opened.data.get("spaces"))]
+    made = [_space(table, number, spaces, opened.job) for number, table in enumerate(spaces)]
     for group in ("shapes", "faces"):
-        for table in opened.data.get(group, ()) if isinstance(opened.data.get(group), list) else ():
+        for table in _listed(opened.data.get(group)):
             if isinstance(table, dict) and isinstance(table.get("id"), str):
                 made.append(_item(group, table, opened.job))
     return tuple(made)
+
+
+def _listed(value: object) -> list[Any]:
+    return value if isinstance(value, list) else []
+
+
+def _space(table: Mapping[str, Any], number: int, spaces: Sequence[Mapping[str, Any]], job: Job | None) -> Item:
+    kind = str(table.get("kind", ""))
+    ident = own_id(spaces, number)
+    names = table.get("names")
+    named = set(names.values()) if isinstance(names, Mapping) else set()
+    puts = [p if isinstance(p, Mapping) else {} for p in _listed(table.get("put"))]
+    boxes = {put_name(puts, n) for n in range(len(puts))}
+    title = str(table.get("title") or (kinds()[kind].title if kind in kinds() else ident))
+    faces = [f for f in job.faces if f.from_shorthand] if job is not None else []
+    sides = [f.id for f in faces if f.id in named or (f.measures and f.id.startswith(f"{ident}-"))]
+    walls = [f.id for f in faces if not f.measures and f.id.rpartition("-")[0] in boxes]
+    by = table.get("id")
+    return Item(("spaces", by if isinstance(by, str) else str(number)), ident, title, kind, (*sides, *walls))
 
 
 def _item(group: str, table: Mapping[str, Any], job: Job | None) -> Item:
@@ -45,7 +68,7 @@ def _item(group: str, table: Mapping[str, Any], job: Job | None) -> Item:
             f.id
             for f in job.faces
             if (f.id == ident and bool(f.from_shorthand) != own)
-            or (not own and f.from_shorthand and f.id.startswith(f"{ident}-"))
+            or (not own and f.from_shorthand and not f.measures and f.id.startswith(f"{ident}-"))
         )
     return Item((group, ident), ident, str(table.get("title") or ident), shape, faces)
 
@@ -68,7 +91,18 @@ def rows_of(item: Item, opened: Opened, texts: Texts, survey: Survey | None, pri
     rows = [replace(row, state=_state(row, told, texts, printer)) for row in taped_rows(item, opened, texts)]
     if survey is None:
         return tuple(rows)
+    if item.where[0] == "spaces" and opened.job is not None:
+        asked = readings_needed(opened.job, survey, item.faces)
+        rows = [_as_asked(row, asked, texts) for row in rows]
     return tuple(_with_suspect(row, survey.suspects, told, texts, printer) for row in rows)
+
+
+def _as_asked(row: Row, asked: Collection[str], texts: Texts) -> Row:
+    """Say of an edge of a space that it is still to be taped only where the survey cannot do without it."""
+    if row.field.value or row.key is None or row.field.faults or len(row.key[2]) != 1:
+        return row
+    wanted = row.key[2][0] in asked
+    return replace(row, state=State("wanted", texts("measure.wanted")) if wanted else State("empty", ""))
 
 
 # --- what the survey says ------------------------------------------------------------------------------------------
@@ -97,7 +131,7 @@ def _state(row: Row, told: Mapping[Key, AdjustedReading], texts: Texts, printer:
         if all(f.code == "document.missing" for f in row.field.faults):
             return State("wanted", texts("measure.wanted"))
         return State("fault", " ".join(fault_text(f) for f in row.field.faults))
-    if not row.field.value and not row.check:
+    if not row.field.value and not row.check and not row.optional:
         return State("wanted", texts("measure.wanted"))
     found = told.get(_normal(row.key)) if row.key is not None else None
     if found is None or (not row.field.value and found.reading.assumed):

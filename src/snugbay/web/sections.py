@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from snugbay.base import SnugbayError, Where
+from snugbay.job.space import kinds
+from snugbay.job.space.kinds import OPEN
 from snugbay.materials import boards, fuel_names, item_ids, materials
-from snugbay.web.forms import Field, field, spec_of, specs, with_options
+from snugbay.web.forms import Field, Spec, field, spec_of, specs, with_options
 from snugbay.web.opened import Opened, follow
 from snugbay.web.pointer import pointer
-from snugbay.web.taped import Item
+from snugbay.web.taped import PUT_TAPED, Item
 from snugbay.web.texts import Texts
 
 Options = Mapping[str, Sequence[tuple[str, str]]]
@@ -71,10 +73,17 @@ class Section:
     faults: tuple[SnugbayError, ...] = ()
 
 
+def zones_of(opened: Opened) -> list[tuple[str, str]]:
+    """Return the ids and names of the zones that a document writes, then of those that its spaces bring with them."""
+    zones = [z for z in opened.data.get("zones", []) if isinstance(z, dict) and isinstance(z.get("id"), str)]
+    named = {str(z["id"]): str(z.get("title") or z["id"]) for z in zones}
+    brought = opened.job.zones if opened.job is not None else ()
+    return list(({z.id: z.title or z.id for z in brought} | named).items())
+
+
 def options_of(opened: Opened) -> Options:
     """Return the choices that the job and the tables give."""
-    zones = [z for z in opened.data.get("zones", []) if isinstance(z, dict) and isinstance(z.get("id"), str)]
-    named = [(str(z["id"]), str(z.get("title") or z["id"])) for z in zones]
+    named = zones_of(opened)
     stuffs = [(m.key, m.name) for m in materials()]
     sheets = [(b.key, b.name) for b in boards()]
     heat = fuel_names(_currency(opened))
@@ -111,16 +120,23 @@ def fields_of(
     return tuple(one_field(opened, texts, (*where, name), model, name, options) for name in names)
 
 
-def listing(opened: Opened, texts: Texts, where: Where, model: str, options: Options, key: str) -> Listing:
-    """Return a list of tables with the plain fields of each."""
+_UNASKED = ("damaged", "instrument")
+"""Fields of listed tables that the document has and no form asks for."""
+
+
+def listing(
+    opened: Opened, texts: Texts, where: Where, model: str, options: Options, key: str, taped: Sequence[str] = ()
+) -> Listing:
+    """Return a list of tables with the plain fields of each, without those that stand among the readings."""
     held = follow(opened.data, where)
-    names = [s.name for s in specs(model) if s.kind != "table" and not (s.kind == "list" and s.name == "damaged")]
+    names = [s.name for s in specs(model) if s.kind != "table" and s.name not in (*taped, *_UNASKED)]
     entries = []
     for n, table in enumerate(held if isinstance(held, list) else ()):
         if not isinstance(table, Mapping):
             continue
         at = (*where, n)
         label = table.get("name") or table.get("title") or table.get("id") or table.get("item") or table.get("board")
+        label = label or table.get("what")
         title = str(label) if label else texts("form.number", n=n + 1)
         entries.append(Entry(pointer(at), title, fields_of(opened, texts, at, model, names, options)))
     return Listing(key, pointer(where), tuple(entries))
@@ -131,7 +147,9 @@ FRAMING = ("spacing", "width", "depth", "direction", "first", "exposed")
 
 
 def face_section(item: Item, opened: Opened, texts: Texts) -> Section:
-    """Return all that is said about a face or shape besides its readings."""
+    """Return all that is said about a face, shape or space besides its readings."""
+    if item.where[0] == "spaces":
+        return _space_section(item, opened, texts)
     options = options_of(opened)
     model = "FaceDoc" if item.where[0] == "faces" else item.model
     own = {s.name for s in specs(model)}
@@ -150,6 +168,34 @@ def face_section(item: Item, opened: Opened, texts: Texts) -> Section:
         if name in own:
             lists.append(listing(opened, texts, (*item.where, name), inner, options, name))
     return Section("face", tuple(groups), tuple(lists))
+
+
+SPACE = ("title", "volume_m3", "air_changes", "may_come_inside", "pipes", "storage")
+
+
+def _space_section(item: Item, opened: Opened, texts: Texts) -> Section:
+    """Return what is said about a space besides its readings: its air, what lies behind its faces, what is in it."""
+    kind = kinds().get(item.shape)
+    if kind is None:
+        return Section("face")
+    zones = [*zones_of(opened), (OPEN, texts("choice.behind.open"))]
+    edges = [(e.name, e.name) for e in kind.all_edges]
+    behind = [
+        with_options(field(opened, texts, (*item.where, "behind", e), Spec("More", e, "choice"), e), zones)
+        for e, _ in edges
+    ]
+    sure = replace(
+        field(opened, texts, (*item.where, "sure"), spec_of(item.model, "sure")),
+        spec=Spec(item.model, "sure", "many"),
+        options=tuple((n.name, n.title) for n in kind.numbers),
+    )
+    groups = (
+        Group("space", (*fields_of(opened, texts, item.where, item.model, SPACE, {}), sure)),
+        Group("behind", tuple(behind)),
+    )
+    options = {**options_of(opened), "PutDoc.on": edges}
+    puts = listing(opened, texts, (*item.where, "put"), "PutDoc", options, "put", PUT_TAPED)
+    return Section("face", groups, (puts,))
 
 
 PLACE = (

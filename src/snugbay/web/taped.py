@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from snugbay.base import InputError, Where
-from snugbay.job import ReadingKind
+from snugbay.document.spacing import put_name
+from snugbay.job import Job, ReadingKind
 from snugbay.job.field_sheets import field_readings
 from snugbay.job.outlines import letters, read_key
+from snugbay.job.space import kinds
+from snugbay.job.space.put import BOXES
 from snugbay.web.forms import Field, Spec, field, spec_of, specs
 from snugbay.web.opened import Opened, follow
 from snugbay.web.texts import Texts
@@ -68,14 +71,14 @@ _READING_KINDS = {
 
 @dataclass(frozen=True)
 class Item:
-    """A face or a shape of the document.
+    """A face, a shape or a space of the document.
 
     Attributes
     ----------
     where : Where
-        ``("faces", "K1")`` or ``("shapes", "B1")``.
+        ``("faces", "K1")``, ``("shapes", "B1")`` or ``("spaces", "0")``: a space without an id goes by its number.
     id, title, shape : str
-        Its id, its name for people, its outline or shorthand.
+        Its id, its name for people, its outline, shorthand or kind of space.
     faces : tuple of str
         Ids of the faces that it stands for.
     """
@@ -89,7 +92,19 @@ class Item:
     @property
     def model(self) -> str:
         """Model of the document that holds its readings."""
+        if self.where[0] == "spaces":
+            return space_model(self.shape)
         return _MODELS.get(self.shape, "")
+
+    @property
+    def address(self) -> str:
+        """How an address of a page names it: ``faces/K1``."""
+        return f"{self.where[0]}/{self.where[1]}"
+
+    @property
+    def note(self) -> str:
+        """How to stand and look at a space; empty for faces and shapes, whose texts the catalogue has."""
+        return kinds()[self.shape].note if self.where[0] == "spaces" and self.shape in kinds() else ""
 
     @property
     def outline(self) -> Where:
@@ -129,6 +144,8 @@ class Row:
         Where to pull the tape.
     state : State
         What the survey says.
+    optional : bool
+        True where a usual value stands in for it.
     """
 
     field: Field
@@ -136,11 +153,19 @@ class Row:
     check: bool
     note: str
     state: State
+    optional: bool = False
+
+
+def space_model(kind: str) -> str:
+    """Return the model of the document that holds a kind of space; empty for a kind that there is not."""
+    return "".join(word.capitalize() for word in kind.split()) + "SpaceDoc" if kind in kinds() else ""
 
 
 def taped_rows(item: Item, opened: Opened, texts: Texts) -> Iterator[Row]:
     """Yield every reading of an item in the order in which it is taped, before the survey has said anything."""
-    if item.shape in _OUTLINES:
+    if item.where[0] == "spaces":
+        yield from _space_rows(item, opened, texts)
+    elif item.shape in _OUTLINES:
         yield from _outline_rows(item, opened, texts)
     elif item.shape == "stations":
         yield from _station_rows(item, opened, texts)
@@ -152,7 +177,14 @@ def taped_rows(item: Item, opened: Opened, texts: Texts) -> Iterator[Row]:
 
 def _row(opened: Opened, texts: Texts, where: Where, spec: Spec, label: str, **more: Any) -> Row:
     made = field(opened, texts, where, spec, label)
-    return Row(made, more.get("key"), more.get("check", False), more.get("note", ""), State("empty", ""))
+    return Row(
+        made,
+        more.get("key"),
+        more.get("check", False),
+        more.get("note", ""),
+        State("empty", ""),
+        more.get("optional", False),
+    )
 
 
 def _outline_rows(item: Item, opened: Opened, texts: Texts) -> Iterator[Row]:
@@ -323,3 +355,66 @@ def _pocket_rows(item: Item, opened: Opened, texts: Texts) -> Iterator[Row]:
         yield _row(opened, texts, (*where, "count"), count, texts("reading.pocket.count", n=n + 1))
         held = pocket.get("count", 1) if isinstance(pocket, dict) else 1
         first += held if isinstance(held, int) else 1
+
+
+# --- spaces --------------------------------------------------------------------------------------------------------
+
+PUT_TAPED = ("at", "up", "width", "height", "depth_of_box")
+"""What is taped of a thing that is put into a space, in this order."""
+_ON_BOX: Mapping[str, tuple[str, tuple[str, str]]] = {
+    "width": ("back", ("A", "B")),
+    "height": ("back", ("A", "D")),
+    "depth_of_box": ("left", ("A", "B")),
+}
+
+
+def _space_rows(item: Item, opened: Opened, texts: Texts) -> Iterator[Row]:
+    """Yield the numbers of a space, every edge, diagonal and angle that can be read, then what is put into it."""
+    kind = kinds().get(item.shape)
+    if kind is None:
+        return
+    faces = [f for f in opened.job.faces if f.id in item.faces and f.measures] if opened.job is not None else []
+    on = {m.name: (f.id, m.kind, (m.name,)) for f in reversed(faces) for m in f.measures}
+    on |= {r.name: (f.id, r.kind, (r.name,)) for f in reversed(faces) for r in f.readings if r.name in on}
+    held = follow(opened.data, (*item.where, "readings"))
+    read = list(held) if isinstance(held, Mapping) else []
+    for number in kind.numbers:
+        where, spec = (*item.where, number.name), spec_of(item.model, number.name)
+        yield _row(opened, texts, where, spec, _capital(number.title), key=on.get(number.reads),
+                   optional=not number.main, note=number.reads if number.reads != number.title else "")  # fmt: skip
+    numbered = {n.reads for n in kind.numbers}
+    asked = [m.name for f in faces for m in f.measures]
+    asked += _angles_of(opened.job, {f.id for f in faces}) if opened.job is not None else []
+    names = dict.fromkeys([*(n for n in asked if n not in numbered), *read])
+    for name in names:
+        angular = name.startswith("angle ")
+        several = isinstance(held, Mapping) and isinstance(held.get(name), list)
+        spec = Spec("More", name, "list" if several else "angle" if angular else "length")
+        spare = angular or " diagonal " in name or " from the " in name
+        key = on.get(name)
+        yield _row(opened, texts, (*item.where, "readings", name), spec, _capital(name), key=key, check=spare)
+    yield from _put_rows(item, opened, texts)
+
+
+def _angles_of(job: Job, faces: set[str]) -> list[str]:
+    return [f"angle {j.name}" for j in job.joins if j.a in faces and j.b in faces and " to " in j.name]
+
+
+def _put_rows(item: Item, opened: Opened, texts: Texts) -> Iterator[Row]:
+    puts = follow(opened.data, (*item.where, "put"))
+    tables = [p if isinstance(p, Mapping) else {} for p in puts] if isinstance(puts, list) else []
+    for n, put in enumerate(tables):
+        name, box = put_name(tables, n), put.get("what") in BOXES
+        for spec in (spec_of("PutDoc", taped) for taped in PUT_TAPED):
+            if spec.name == "depth_of_box" and not box:
+                continue
+            part = _ON_BOX.get(spec.name) if box else None
+            key = (f"{name}-{part[0]}", LENGTH, part[1]) if part else None
+            words = texts("reading.put", name=_capital(name), what=texts(f"reading.put-{spec.name}"))
+            needed = spec.required or (box and part is not None)
+            yield _row(opened, texts, (*item.where, "put", n, spec.name), spec, words, key=key, optional=not needed)
+        more = put.get("more")
+        for stored in more if isinstance(more, Mapping) else ():
+            words = texts("reading.put", name=_capital(name), what=stored)
+            spec = Spec("More", stored, "length")
+            yield _row(opened, texts, (*item.where, "put", n, "more", stored), spec, words, check=True)

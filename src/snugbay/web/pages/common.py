@@ -121,7 +121,11 @@ def safe_path(back: str, job: str) -> bool:
     return back.startswith(f"/jobs/{job}/") and "\\" not in back and "//" not in back
 
 
+PLACED = ("spaces", "shapes", "faces")
+"""What of a document is measured; each entry has a page of its own."""
+
+
 def item_where(text: str) -> Where | None:
-    """Read which face or shape a page is about: ``faces/K1``."""
+    """Read which face, shape or space a page is about: ``faces/K1``."""
     group, _, ident = text.partition("/")
-    return (group, ident) if group in ("faces", "shapes") and ident else None
+    return (group, ident) if group in PLACED and ident else None

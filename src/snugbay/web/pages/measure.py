@@ -16,6 +16,7 @@ from snugbay.draw.face import SketchPage, face_sketch
 from snugbay.draw.scene import Scene
 from snugbay.flow import Measured, measured_so_far, only
 from snugbay.job import Job
+from snugbay.job.space import kinds
 from snugbay.survey import Survey
 from snugbay.web.desk import Desk
 from snugbay.web.edits import Clash
@@ -24,6 +25,7 @@ from snugbay.web.measured import items_of, rows_of, still_to_tape, suspects_of, 
 from snugbay.web.opened import Opened, narrowed
 from snugbay.web.pages.common import (
     FIELD,
+    PLACED,
     WAS,
     TheDesk,
     TheForm,
@@ -39,7 +41,7 @@ from snugbay.web.pages.common import (
 from snugbay.web.pointer import changed, place
 from snugbay.web.printing import Printer
 from snugbay.web.render import drawn, page, partial
-from snugbay.web.sections import face_section
+from snugbay.web.sections import face_section, zones_of
 from snugbay.web.surveying import printer_of
 from snugbay.web.taped import Item, Row, State, taped_rows
 from snugbay.web.texts import texts
@@ -50,6 +52,8 @@ router = APIRouter(include_in_schema=False)
 SKETCH = SketchPage(width=122.0, height=112.0)
 MOST_SKETCHES = 6
 """A shape with more faces than this (a row of pockets) is sketched by its first ones."""
+MOST_OF_A_SPACE = 16
+"""Of a space, its faces and those of the boxes in it."""
 
 
 SHOWN_WITH_FACE = ("survey.suspect", "survey.unchecked")
@@ -71,19 +75,25 @@ def item_view(item: Item, opened: Opened, surveyed: Measured) -> dict[str, Any]:
         "item": item,
         "rows": rows,
         "faults": faults,
-        "sketches": sketches(item.faces, surveyed.job, survey, printer),
-        "more_faces": max(0, len(item.faces) - MOST_SKETCHES),
+        "sketches": sketches(item, surveyed.job, survey, printer),
+        "more_faces": max(0, len(item.faces) - most_sketches(item)),
         "suspects": suspects_of(item, survey) if survey else (),
         "unchecked": unchecked_of(item, survey) if survey else (),
     }
 
 
-def sketches(faces: Sequence[str], job: Job | None, survey: Survey | None, printer: Printer) -> list[Scene | None]:
+def most_sketches(item: Item) -> int:
+    """Return how many faces of an item are sketched: all of a body, the first of a row of equal ones."""
+    kind = kinds().get(item.shape)
+    return MOST_OF_A_SPACE if kind is not None and not kind.counts else MOST_SKETCHES
+
+
+def sketches(item: Item, job: Job | None, survey: Survey | None, printer: Printer) -> list[Scene | None]:
     """Return the sketches of faces that could be surveyed."""
     if job is None or survey is None:
         return []
     known = {f.id for f in survey.faces}
-    shown = [f for f in faces if f in known][:MOST_SKETCHES]
+    shown = [f for f in item.faces if f in known][: most_sketches(item)]
     return [drawn(partial_of(face_sketch, job, survey, face, printer.bare, SKETCH)) for face in shown]
 
 
@@ -139,12 +149,13 @@ def measure_page(desk: Desk, job: str, item: str, said: str = "", clashes: Seque
         "next": _next(items, here),
         "findings": _other_findings(surveyed),
         "survey": surveyed.survey,
-        "elsewhere": [f for f in opened.faults if opened.data and f.where[:1] not in (("faces",), ("shapes",))],
+        "elsewhere": [f for f in opened.faults if opened.data and f.where[:1] not in [(p,) for p in PLACED]],
         "said": said,
         "clashes": clash_views(clashes),
-        "zones": _zones(opened),
+        "zones": zones_of(opened),
+        "space_kinds": tuple(kinds().values()),
         "section": face_section(here, opened, texts()) if here else None,
-        "back": f"/jobs/{job}/measure?item={here.where[0]}/{quote(here.id)}" if here else f"/jobs/{job}/measure",
+        "back": f"/jobs/{job}/measure?item={quote(here.address)}" if here else f"/jobs/{job}/measure",
     }
     return page("measure.html", **context)
 
@@ -154,15 +165,6 @@ def _next(items: Sequence[Item], here: Item | None) -> Item | None:
         return None
     at = items.index(here)
     return items[at + 1] if at + 1 < len(items) else None
-
-
-def _zones(opened: Opened) -> list[tuple[str, str]]:
-    zones = opened.data.get("zones", [])
-    return [
-        (str(z["id"]), str(z.get("title") or z["id"]))
-        for z in zones
-        if isinstance(z, dict) and isinstance(z.get("id"), str)
-    ]
 
 
 def _other_findings(surveyed: Measured) -> tuple[Finding, ...]:

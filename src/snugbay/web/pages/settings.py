@@ -10,12 +10,13 @@ from starlette.responses import Response
 
 from snugbay.base import InputError, Where
 from snugbay.document.bounded import toml_data
+from snugbay.job.space import kinds
 from snugbay.store import Conflict, rewritten
 from snugbay.store.jobs import slug
 from snugbay.web.desk import Desk
 from snugbay.web.forms import spec_at
 from snugbay.web.opened import follow
-from snugbay.web.pages.common import TheDesk, TheForm, author_of, frame, go, number_of, safe_path, text_of
+from snugbay.web.pages.common import PLACED, TheDesk, TheForm, author_of, frame, go, number_of, safe_path, text_of
 from snugbay.web.pointer import changed, place
 from snugbay.web.render import page
 from snugbay.web.sections import job_sections
@@ -32,7 +33,7 @@ def about(request: Request, desk: TheDesk, job: str) -> Response:
     version, opened = desk.open(job)
     said = request.query_params.get("said", "")
     sections = job_sections(opened, texts())
-    faults = [f for f in opened.faults if not f.where or f.where[0] not in ("faces", "shapes")]
+    faults = [f for f in opened.faults if not f.where or f.where[0] not in PLACED]
     context = frame(desk, job, "", version, opened)
     return page("about.html", sections=sections, said=said, clashes=(), faults=faults, **context)
 
@@ -77,6 +78,8 @@ def add_face(desk: TheDesk, job: str, form: TheForm) -> Response:
     shape = text_of(form, "shape")
     _, opened = desk.open(job)
     title = text_of(form, "title").strip()[:80]
+    if shape in kinds():
+        return _add_space(desk, job, shape, title, author_of(form))
     group = "faces" if shape in OUTLINES else "shapes"
     ident = _free_id(opened.data, title or shape)
     between = [text_of(form, "warm"), text_of(form, "cold")]
@@ -87,6 +90,16 @@ def add_face(desk: TheDesk, job: str, form: TheForm) -> Response:
 
     restructure(desk, job, 0, change, author_of(form), f"add /{group}/{ident}")
     return go(f"/jobs/{job}/measure?item={group}/{ident}")
+
+
+def _add_space(desk: Desk, job: str, kind: str, title: str, author: str) -> Response:
+    def change(data: dict[str, Any]) -> dict[str, Any]:
+        space = {"kind": kind, **({"title": title} if title else {})}
+        return {**data, "spaces": [*data.get("spaces", []), space]}
+
+    restructure(desk, job, 0, change, author, f"add a space: {kind}")
+    spaces = desk.open(job)[1].data.get("spaces", [])
+    return go(f"/jobs/{job}/measure?item=spaces/{len(spaces) - 1}")
 
 
 OUTLINES = ("rectangle", "triangle", "stations", "polygon")
@@ -123,9 +136,9 @@ def _new_shape(ident: str, title: str, shape: str, between: list[str]) -> dict[s
 
 @router.post("/jobs/{job}/faces/remove")
 def remove_face(desk: TheDesk, job: str, form: TheForm) -> Response:
-    """Take a face or shape out, and the joins that name it."""
+    """Take a face, shape or space out, and the joins that name it."""
     where = place(text_of(form, "at"))
-    if len(where) != 2 or where[0] not in ("faces", "shapes"):
+    if len(where) != 2 or where[0] not in PLACED:
         raise InputError("That is no face.", code="web.pointer")
 
     def change(data: dict[str, Any]) -> dict[str, Any]:
