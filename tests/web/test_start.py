@@ -104,6 +104,8 @@ def test_a_space_is_measured_on_the_page(shop: tuple[httpx.Client, FastAPI], nam
     space = tomllib.loads(app.state.desk.store.jobs.head(job).text)["spaces"][0]
     assert space["title"] == "Mine"
     assert space["readings"] == {edge.rpartition("/")[2]: "3 m"}
+    again = client.post(f"/jobs/{job}/fields", data={**said, "item": "spaces/0"}, headers={"HX-Request": "true"})
+    assert 'id="found" hx-swap-oob="true"' in again.text
     at = next(n.name for n in kind.numbers if n.main)
     typed = {f"w:/spaces/0/{at}": "1", f"f:/spaces/0/{at}": "no tape", "item": "spaces/0"}
     assert "no tape" in client.post(f"/jobs/{job}/sketch", data=typed).text

@@ -229,7 +229,8 @@ def fields(request: Request, desk: TheDesk, job: str, form: TheForm) -> Response
             return clash_page(desk, job, back, kept.clashes)
         return go(back if safe_path(back, job) else f"/jobs/{job}/measure")
     version, now = desk.open(job)
-    context = {**frame(desk, job, "measure", version, now), "clashes": clash_views(kept.clashes), "saved": True}
+    context: dict[str, Any] = {**frame(desk, job, "measure", version, now), "saved": True}
+    context["clashes"] = clash_views(kept.clashes)
     where = item_where(text_of(form, "item"))
     item = next((i for i in items_of(now) if i.where == where), None)
     if item is None:
@@ -237,6 +238,7 @@ def fields(request: Request, desk: TheDesk, job: str, form: TheForm) -> Response
     surveyed = desk.measured(now)
     rows = [(i, badge(i, now, surveyed)) for i in items_of(now)]
     view = item_view(item, now, surveyed)
+    context["findings"] = _other_findings(surveyed)
     typed = {e["at"]: e["now"] for e in _edited(form, now)}
     return page("measure_saved.html", view=view, items=rows, here=item, back=back, typed=typed, **context)
 
