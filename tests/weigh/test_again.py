@@ -7,7 +7,11 @@ from dataclasses import replace
 import pytest
 from tests.weigh.test_shown_is_judged import QUICK, small_job
 
-from snugbay.weigh import Weighing, weigh_again, weigh_dry
+from snugbay.materials import Rates
+from snugbay.ways import all_ways
+from snugbay.ways.resources import shelf
+from snugbay.weigh import AS_FOUND, Weighing, weigh_again, weigh_dry
+from snugbay.weigh.counted import counted_again
 
 
 @pytest.fixture(scope="module")
@@ -41,3 +45,20 @@ def test_another_plan_is_chosen_where_the_chosen_one_takes_far_longer(offered: W
     # what was counted is kept for the ways that were laid
     for face, way in offered.plan.ways:
         assert again.value.option(face, way).hours == slow.option(face, way).hours
+
+
+def test_the_chosen_plan_counted_is_counted_wherever_it_is_listed(offered: Weighing) -> None:
+    """Else the plan stands beside itself with the figures of before, as one that comes out lower."""
+    job, _ = small_job(1)
+    laid = [
+        replace(o, hours=tuple(replace(h, typical=1.1 * h.typical) for h in o.hours))
+        for face, way in offered.plan.ways
+        if way != AS_FOUND
+        for o in (offered.option(face, way),)
+    ]
+    things = shelf(job, all_ways(job.own_ways, Rates(job.stock.prices)), Rates(job.stock.prices))
+    after = counted_again(offered, laid, things, job.you.hour_worth)
+    assert after.plan.hours > offered.plan.hours
+    same = [c for c in (*after.candidates, *after.frontier) if c.ways == after.plan.ways]
+    assert same
+    assert all(c == after.plan for c in same)

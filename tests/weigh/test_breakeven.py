@@ -9,6 +9,7 @@ from tests.weigh.small import best_by_trying, every_plan, question
 
 from snugbay.base import Run
 from snugbay.job import Job
+from snugbay.materials import name_and_unit
 from snugbay.weigh.asking import Aim, Answer
 from snugbay.weigh.breakeven import break_evens
 from snugbay.weigh.evaluate import worth
@@ -16,26 +17,27 @@ from snugbay.weigh.money import cash_flow, money, payback, present_value
 from snugbay.weigh.points import describe
 from snugbay.weigh.problem import Problem, Resource
 from snugbay.weigh.search import Search
-from snugbay.weigh.values import PlanPoint
+from snugbay.weigh.values import BreakEven, PlanPoint
 
 TITLES = {"b0": "Eaves", "b1": "Loft"}
 
 
-def _at(p: Problem, what: str, value: float) -> Problem:
-    """The job with one figure changed, by other code than the one under test."""
-    match what:
+def _at(p: Problem, tip: BreakEven, value: float) -> Problem:
+    """The job with one figure changed as its sentence says, by other code than the one under test."""
+    match tip.what:
         case "worth of an hour":
             return replace(p, worth=value)
         case "energy price":
             return replace(p, kwh_worth=p.kwh_worth * value / p.kwh_price)
         case "kit price":
             foam = p.resource_by_id["foam"]
-            scale = value / foam.packs[0].price
-            packs = tuple(replace(k, price=k.price * scale) for k in foam.packs)
+            named = [name_and_unit(k.item)[0] in tip.text for k in foam.packs]
+            scale = value / next(k.price for k, said in zip(foam.packs, named, strict=True) if said)
+            packs = tuple(replace(k, price=k.price * scale if said else k.price) for k, said in zip(foam.packs, named, strict=True))
             others = tuple(r for r in p.resources if r.id != "foam")
             return replace(p, resources=(*others, Resource("foam", packs)))
         case _:
-            raise AssertionError(what)
+            raise AssertionError(tip.what)
 
 
 def _renamed(p: Problem) -> Problem:
@@ -62,9 +64,9 @@ def test_either_side_of_a_break_even_has_the_plan_it_says(seed: int) -> None:
     """Brute force a little below and a little above: plans as named, and their costs cross there."""
     plain = question(seed, faces=4, options=3, buffers=seed % 2)
     p = _renamed(plain)
-    for tip in break_evens(Search(p, Run()), Run(), TITLES, 0)[0]:
+    for tip in break_evens(Search(p, Run()), Run(), TITLES, 0, "USD")[0]:
         for value, words in ((tip.value * (1 - 1e-4), tip.below), (tip.value * (1 + 1e-4), tip.above)):
-            q = _at(plain, tip.what, value)
+            q = _at(plain, tip, value)
             assert _is_best(q, words), (tip, value)
         assert tip.text.endswith(".")
         assert tip.value > 0
@@ -75,7 +77,7 @@ def test_some_jobs_tip_at_each_figure() -> None:
     seen = set()
     for seed in range(700, 718):
         p = _renamed(question(seed, faces=4, options=3, buffers=seed % 2))
-        seen |= {tip.what for tip in break_evens(Search(p, Run()), Run(), TITLES, 0)[0]}
+        seen |= {tip.what for tip in break_evens(Search(p, Run()), Run(), TITLES, 0, "USD")[0]}
     assert seen == {"worth of an hour", "kit price", "energy price"}
 
 
@@ -93,7 +95,7 @@ def test_notches_tip_the_choice_where_they_cost_enough() -> None:
     checked = 0
     for seed in range(30, 50):
         p = _notched(seed)
-        for tip in break_evens(Search(p, Run()), Run(), TITLES, 6)[0]:
+        for tip in break_evens(Search(p, Run()), Run(), TITLES, 6, "USD")[0]:
             if tip.what != "number of notches":
                 continue
             checked += 1
@@ -147,7 +149,7 @@ def test_a_figure_that_takes_too_much_work_is_left_open_and_named(monkeypatch: p
     """What is not proved tips nothing, and is not passed over in silence."""
     monkeypatch.setattr(Search, "best", lambda *_, **__: Answer(None, None, float("inf"), 0.0, 1, finished=False))
     tips, left_open = break_evens(
-        Search(_renamed(question(700, faces=4, options=3, buffers=0)), Run()), Run(), TITLES, 0
+        Search(_renamed(question(700, faces=4, options=3, buffers=0)), Run()), Run(), TITLES, 0, "USD"
     )
     assert tips == ()
     assert set(left_open) == {"worth of an hour", "kit price", "energy price"}

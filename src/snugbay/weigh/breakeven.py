@@ -7,8 +7,8 @@ lies below the crossing: the figure is exact, and both sides have been solved.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from snugbay.base import Effort, Run
 from snugbay.job import Objective
@@ -58,6 +58,8 @@ class Question:
         Range that is searched.
     best : Solver
         Best plan at a value.
+    packs : mapping of str to float
+        What the figure scales, where it stands for several prices: item id and price now, the figure's own first.
     """
 
     what: str
@@ -66,6 +68,7 @@ class Question:
     low: float
     high: float
     best: AtFigure
+    packs: Mapping[str, float] = field(default_factory=dict)
 
 
 def next_tip(best: AtFigure, start: Line, far: float) -> tuple[float, Line] | None:
@@ -181,8 +184,24 @@ def _kit_question(search: Solver) -> Question | None:
         rest = w.cash - money + p.worth * w.hours + p.kwh_worth * w.season_kwh
         return Line(plan, rest, money / big.price)
 
-    name, _ = name_and_unit(big.item)
-    return Question("kit price", f"for a {name}", big.price, 0.1 * big.price, 3.0 * big.price, best)
+    return Question("kit price", "", big.price, 0.1 * big.price, 3.0 * big.price, best, prices)
+
+
+def _bought(p: Problem, plan: Plan) -> set[str]:
+    """Items that a plan's resources are bought in."""
+    return {i for r, n in total_needs(p, plan).items() for i, k in cheapest_packs(p.resource_by_id[r], n).items() if k}
+
+
+def _named_packs(p: Problem, q: Question, value: float, plans: Sequence[Plan]) -> list[tuple[str, float]]:
+    """Packs whose prices tip the choice, with the prices at which it does.
+
+    Where they fall, only those that one of the two plans buys: the others stay dearer and tip nothing. Where they
+    rise, all: one left cheap would be bought instead.
+    """
+    scale = value / q.now
+    used = set[str]().union(*(_bought(p, plan) for plan in plans))
+    named = [i for i in q.packs if i in used or value > q.now]
+    return [(i, scale * q.packs[i]) for i in named or q.packs]
 
 
 def _notch_hours(p: Problem, plan: Plan) -> float:
@@ -207,25 +226,36 @@ def _notch_question(search: Solver, notches: int) -> Question | None:
     return Question("number of notches", "notches", float(notches), 0.0, 20.0 * notches, best)
 
 
-def _sentence(p: Problem, q: Question, value: float, below: Plan, above: Plan, titles: dict[str, str]) -> BreakEven:
+def _shown(value: float) -> str:
+    return f"{value:.0f}" if value >= 10 else f"{value:.2g}"
+
+
+def _sentence(
+    p: Problem, q: Question, value: float, below: Plan, above: Plan, titles: dict[str, str], currency: str
+) -> BreakEven:
     less, more = describe(p, below, titles), describe(p, above, titles)
-    shown = f"{value:.0f}" if value >= 10 else f"{value:.2g}"
+    unit = q.unit
     match q.what:
         case "worth of an hour":
-            text = f"With your hour worth less than {shown}: {less}; above that: {more}."
+            text = f"With your hour worth less than {_shown(value)} {currency}: {less}; above that: {more}."
         case "number of notches":
-            text = f"With fewer than {shown} notches: {less}; with more: {more}."
+            text = f"With fewer than {_shown(value)} notches: {less}; with more: {more}."
+        case "kit price":
+            packs = _named_packs(p, q, value, (below, above))
+            value, unit = packs[0][1], f"for a {name_and_unit(packs[0][0])[0]}"
+            at = " and ".join(f"{_shown(price)} {currency} for a {name_and_unit(item)[0]}" for item, price in packs)
+            text = f"With the kit price under {at}: {less}; above that: {more}."
         case _:
-            text = f"With the {q.what} under {shown} {q.unit}: {less}; above that: {more}."
+            text = f"With the {q.what} under {_shown(value)} {currency} {q.unit}: {less}; above that: {more}."
     if less == more:
         text = text[:-1] + " (which faces get which way changes)."
     if p.objective is not Objective.WHOLE_COST:
         text = f"By whole cost, which is not what you asked for first: {text[0].lower()}{text[1:]}"
-    return BreakEven(q.what, value, q.unit, less, more, text)
+    return BreakEven(q.what, value, unit, less, more, text)
 
 
 def break_evens(
-    search: Solver, run: Run, titles: dict[str, str], notches: int
+    search: Solver, run: Run, titles: dict[str, str], notches: int, currency: str
 ) -> tuple[tuple[BreakEven, ...], tuple[str, ...]]:
     """Find where the choice tips.
 
@@ -239,6 +269,8 @@ def break_evens(
         Title of each zone by id.
     notches : int
         Notches and holes of the job.
+    currency : str
+        Of the job.
 
     Returns
     -------
@@ -258,16 +290,18 @@ def break_evens(
         if q is None or run.stop():
             continue
         try:
-            out += _tips(p, q, run.effort, titles)
+            out += _tips(p, q, run.effort, titles, currency)
         except _Open:
             left_open.append(q.what)
     return tuple(out), tuple(left_open)
 
 
-def _tips(p: Problem, q: Question, effort: Effort, titles: dict[str, str]) -> Iterator[BreakEven]:
+def _tips(
+    p: Problem, q: Question, effort: Effort, titles: dict[str, str], currency: str
+) -> Iterator[BreakEven]:
     for far in (q.low, q.high):
         found = _walk(p, q, far, MOST_STEPS[effort]) if far != q.now else None
         if found is not None:
             value, here, beyond = found
             below, above = (beyond.plan, here.plan) if far < q.now else (here.plan, beyond.plan)
-            yield _sentence(p, q, value, below, above, titles)
+            yield _sentence(p, q, value, below, above, titles, currency)

@@ -54,6 +54,10 @@ def counted_again(weighing: Weighing, laid: Sequence[Option], shelf: Shelf, wort
     cash, taken = sum(p.total for p in bill) - before.cash, sum(h.typical for h in hours)
     longer = taken / before.hours if before.hours > 0 else 1.0
     plan = _moved(before, cash, longer, worth)
+
+    def counted(point: PlanPoint) -> PlanPoint:
+        return plan if point.ways == before.ways and point.inside == before.inside else point
+
     spread = replace(
         weighing.spread,
         hours=Band(*(longer * h for h in _points(weighing.spread.hours))),
@@ -62,6 +66,9 @@ def counted_again(weighing: Weighing, laid: Sequence[Option], shelf: Shelf, wort
     return replace(
         weighing,
         plan=plan,
+        candidates=tuple(counted(c) for c in weighing.candidates),
+        single_way=tuple((g, counted(c)) for g, c in weighing.single_way),
+        frontier=tuple(counted(c) for c in weighing.frontier),
         spread=spread,
         options=tuple(new.get((o.face, o.way), o) for o in weighing.options),
         purchases=bill,

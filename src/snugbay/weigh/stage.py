@@ -197,7 +197,8 @@ def weighing(q: Question, search: Chooser, answer: Answer, run: Run, parting: fl
     run.progress("weigh", 0.66)
     edge, whole = frontier(search, run)
     run.progress("weigh", 0.8)
-    tips, left_open = break_evens(search.hurried(MOST_NODES), run, q.titles, _notches(q.base.job))
+    job = q.base.job
+    tips, left_open = break_evens(search.hurried(MOST_NODES), run, q.titles, _notches(job), job.place.currency)
     run.progress("weigh", 0.9)
     others: list[tuple[str, Plan | None]] = [("leave everything as found", None)]
     if second.plan is not None:
