@@ -33,7 +33,10 @@ def _at(p: Problem, tip: BreakEven, value: float) -> Problem:
             foam = p.resource_by_id["foam"]
             named = [name_and_unit(k.item)[0] in tip.text for k in foam.packs]
             scale = value / next(k.price for k, said in zip(foam.packs, named, strict=True) if said)
-            packs = tuple(replace(k, price=k.price * scale if said else k.price) for k, said in zip(foam.packs, named, strict=True))
+            packs = tuple(
+                replace(k, price=k.price * scale if said else k.price)
+                for k, said in zip(foam.packs, named, strict=True)
+            )
             others = tuple(r for r in p.resources if r.id != "foam")
             return replace(p, resources=(*others, Resource("foam", packs)))
         case _:

@@ -296,9 +296,7 @@ def break_evens(
     return tuple(out), tuple(left_open)
 
 
-def _tips(
-    p: Problem, q: Question, effort: Effort, titles: dict[str, str], currency: str
-) -> Iterator[BreakEven]:
+def _tips(p: Problem, q: Question, effort: Effort, titles: dict[str, str], currency: str) -> Iterator[BreakEven]:
     for far in (q.low, q.high):
         found = _walk(p, q, far, MOST_STEPS[effort]) if far != q.now else None
         if found is not None:
