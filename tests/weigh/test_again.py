@@ -56,7 +56,7 @@ def test_the_chosen_plan_counted_is_counted_wherever_it_is_listed(offered: Weigh
         if way != AS_FOUND
         for o in (offered.option(face, way),)
     ]
-    things = shelf(job, all_ways(job.own_ways, Rates(job.stock.prices)), Rates(job.stock.prices))
+    things = shelf(job, all_ways(job.own_ways, Rates()), Rates())
     after = counted_again(offered, laid, things, job.you.hour_worth)
     assert after.plan.hours > offered.plan.hours
     same = [c for c in (*after.candidates, *after.frontier) if c.ways == after.plan.ways]
