@@ -214,6 +214,23 @@ def test_the_same_seed_the_same_answer() -> None:
     assert other.spread != again.spread
 
 
+def test_why_not_leaves_what_is_finished_and_names_ways_as_people_do() -> None:
+    j, s = small()
+    w = plain().value
+    face = w.plan.line[0]
+    rest = {f for f, _ in w.plan.ways} - {face}
+    held = why_not(j, s, w, face, "crew", QUICK, rest).value
+    assert held.plan is not None
+    assert not held.others
+    assert {f: way for f, way in held.plan.ways if f in rest} == {f: way for f, way in w.plan.ways if f in rest}
+    assert w.option(face, held.plan.way(face)).title in said(held.text)
+    assert f" {j.place.currency}" in said(held.text)
+    free = why_not(j, s, w, face, "crew", QUICK).value
+    titles = {o.title for o in w.options}
+    assert all({now, then} <= titles for _, now, then in free.others)
+    assert "finished" in said(why_not(j, s, w, face, "crew", QUICK, {face}).value.text)
+
+
 def test_why_not_says_the_difference_of_two_plans() -> None:
     j, s = small()
     w = plain().value

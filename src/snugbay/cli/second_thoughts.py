@@ -35,9 +35,18 @@ def tell_why_not(path: Path, face: str, way: str, run: Run) -> bool:
     console.print(writer_of(job).told(answer.value.text), markup=False)
     for reason in answer.value.reasons:
         console.print(f"  - {writer_of(job).told(reason)}", markup=False)
+    changed: dict[tuple[str, str], list[str]] = {}
     for other, now, then in answer.value.others:
-        console.print(f"  {other}: {then} instead of {now}", markup=False)
+        changed.setdefault((then, now), []).append(other)
+    for (then, now), faces in changed.items():
+        console.print(f"  {short_list(faces)}: {then} instead of {now}", markup=False)
+    if kept is not None and kept.plan.onward is not None and answer.value.plan is not None:
+        console.print(AS_FROM_THE_START, markup=False)
     return answer.finished
+
+
+AS_FROM_THE_START = "Reckoned for the whole job, finished faces as they are; what is bought already is not taken off."
+"""Said with a plan that goes on: what it compares."""
 
 
 def tell_replan(path: Path, run: Run, out: Path | None = None) -> bool:

@@ -53,6 +53,11 @@ def to_read_unplanned(job: Job, run: Run) -> tuple[ToRead, ...]:
     return to_read(job, line_faces(job), base.air)
 
 
+FINISHED = 1.0 - 1e-9
+"""Share from which on a face counts as finished. [-]"""
+
+
 def why_not_in(plan: JobPlan, face: str, way: str, run: Run) -> Outcome[WhyNot]:
     """Say what one way on one face would change in a plan; raises `UnknownName` for other names."""
-    return why_not(as_counted_for(plan.job), plan.survey, plan.weighing, face, way, run)
+    done = {f for f, share in plan.onward.choice.done if share >= FINISHED} if plan.onward is not None else set[str]()
+    return why_not(as_counted_for(plan.job), plan.survey, plan.weighing, face, way, run, done)

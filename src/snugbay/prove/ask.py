@@ -5,7 +5,7 @@ from __future__ import annotations
 import calendar
 from collections.abc import Iterable, Sequence
 
-from snugbay.job import Job, Temperature, TemperatureKind, ZoneKind
+from snugbay.job import Job, Temperature, TemperatureKind, ZoneKind, short_list
 from snugbay.physics.insitu import LEAST_DIFFERENCE_K
 from snugbay.prove.screen import hours_wanted
 from snugbay.prove.sets import winds
@@ -76,7 +76,7 @@ def to_read(
             out.append(
                 ToRead(
                     "surface temperature, three spots",
-                    "middle of " + ", ".join(faces),
+                    "middle of " + short_list(faces),
                     moment,
                     "gives the resistance; clear of framing, foil and metal only on a patch of tape",
                 )

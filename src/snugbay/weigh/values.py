@@ -332,7 +332,7 @@ class WhyNot:
     cash, hours, saving, whole_cost : float
         Of that plan, less those of the chosen plan. [currency, h, currency/a, currency]
     others : tuple of (str, str, str)
-        Other faces whose way would change with it: face id, way now, way then.
+        Other faces whose way would change with it: face id, way now and then, by their titles.
     text : str
         In words.
     """

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import replace
 
 from snugbay.base import Outcome, Run, Said, UnknownName
@@ -15,7 +16,9 @@ from snugbay.ways.resources import shelf
 from snugbay.weigh.alternatives import best_plan
 from snugbay.weigh.asking import Among
 from snugbay.weigh.choosing import Chooser
+from snugbay.weigh.evaluate import Plan
 from snugbay.weigh.points import point
+from snugbay.weigh.problem import Problem
 from snugbay.weigh.question import problem
 from snugbay.weigh.stage import Question
 from snugbay.weigh.values import PlanPoint, Weighing, WhyNot
@@ -29,7 +32,9 @@ def question_again(job: Job, survey: Survey, weighing: Weighing) -> Question:
     return Question(base, things, found_state(base), weighing.options, asked, found)
 
 
-def why_not(job: Job, survey: Survey, weighing: Weighing, face: str, way: str, run: Run) -> Outcome[WhyNot]:
+def why_not(
+    job: Job, survey: Survey, weighing: Weighing, face: str, way: str, run: Run, done: Container[str] = ()
+) -> Outcome[WhyNot]:
     """Say what one way on one face would change.
 
     Parameters
@@ -42,6 +47,8 @@ def why_not(job: Job, survey: Survey, weighing: Weighing, face: str, way: str, r
         Face id; way id, with its variant (``"kit/3in"``) or without (``"kit"``: the best of its variants).
     run : Run
         Seed, effort, stop.
+    done : container of str
+        Faces that are finished: they keep their way, and stand with the same cost on both sides.
 
     Returns
     -------
@@ -66,27 +73,47 @@ def why_not(job: Job, survey: Survey, weighing: Weighing, face: str, way: str, r
         said = Said.of("weigh.does-not-fit", way=Name(title), face=FaceRef(face), reasons=why)
         return Outcome(WhyNot(face, way, False, reasons, None, text=said))
     q = question_again(job, survey, weighing)
-    p = replace(q.problem, told_apart=tuple("asked" if f.id == face else "" for f in q.problem.faces))
+    if face in done:
+        return Outcome(WhyNot(face, way, True, (), None, text=f"{face} is finished: its way stays."))
+    marks = tuple("asked" if f.id == face else "done" if f.id in done else "" for f in q.problem.faces)
+    p = replace(q.problem, told_apart=marks)
+    held = {n: (_pick(p, f.id, weighing),) for n, f in enumerate(p.faces) if f.id in done}
     number = p.face_numbers[face]
     ok = tuple(i for i, o in enumerate(p.faces[number].options) if matches(o.way, way))
-    answer = best_plan(Chooser(q.base, p, run), Among(only={number: ok}))
+    answer = best_plan(Chooser(q.base, p, run), Among(only={**held, number: ok}))
     if answer.plan is None:
         text = f"With {title} on {face} no plan keeps the limits and the rules of the line."
         return Outcome(WhyNot(face, way, True, (), None, text=text), finished=answer.finished)
     forced = point(p, answer.plan, answer.worth)
-    return Outcome(_compared(weighing.plan, forced, face, way, title), finished=answer.finished)
+    inside = tuple(n for n, z in enumerate(p.net.zones) if z in weighing.plan.inside)
+    now = point(p, Plan(inside, tuple(_pick(p, f.id, weighing) for f in p.faces)))
+    return Outcome(_compared(weighing, now, forced, face, way, job.place.currency), finished=answer.finished)
 
 
-def _compared(now: PlanPoint, then: PlanPoint, face: str, way: str, title: str) -> WhyNot:
+def _pick(p: Problem, face: str, weighing: Weighing) -> int:
+    """Number of the option that the plan has on a face."""
+    way = weighing.plan.way(face)
+    return next(i for i, o in enumerate(p.faces[p.face_numbers[face]].options) if o.way == way)
+
+
+def _compared(weighing: Weighing, now: PlanPoint, then: PlanPoint, face: str, way: str, currency: str) -> WhyNot:
     before, after = dict(now.ways), dict(then.ways)
-    others = tuple((f, before[f], after[f]) for f in before if f != face and before[f] != after[f])
+    title = weighing.option(face, after[face]).title
+    others = tuple(
+        (f, weighing.option(f, before[f]).title, weighing.option(f, after[f]).title)
+        for f in before
+        if f != face and before[f] != after[f]
+    )
     cash, hours = then.cash - now.cash, then.hours - now.hours
     saving, whole = then.saving - now.saving, then.whole_cost - now.whole_cost
     if before[face] == after[face]:
         text = f"{title} is what the plan has on {face}."
     else:
-        parts = [_more("cash", cash, 0), _more("own hours", hours, 1), _more("saving a year", saving, 0)]
-        text = f"{title} on {face}: " + ", ".join(parts) + f"; over the years {_more('whole cost', whole, 0)}."
+        parts = [_more("cash", cash, 0, currency), _more("own hours", hours, 1, "h")]
+        parts.append(_more("saving a year", saving, 0, currency))
+        text = (
+            f"{title} on {face}: " + ", ".join(parts) + f"; over the years {_more('whole cost', whole, 0, currency)}."
+        )
         if then.inside != now.inside:
             text += " The line would run elsewhere."
         if others:
@@ -95,7 +122,7 @@ def _compared(now: PlanPoint, then: PlanPoint, face: str, way: str, title: str) 
     return WhyNot(face, way, True, (), then, cash, hours, saving, whole, others, text)
 
 
-def _more(what: str, value: float, digits: int) -> str:
+def _more(what: str, value: float, digits: int, unit: str) -> str:
     if abs(value) < 0.5 * 10**-digits:
         return f"{what} the same"
-    return f"{what} {'+' if value > 0 else '-'}{abs(value):.{digits}f}"
+    return f"{what} {'+' if value > 0 else '-'}{abs(value):,.{digits}f} {unit}"
