@@ -95,5 +95,7 @@ def test_what_changed_is_said_field_by_field_and_what_still_holds() -> None:
     assert [c.text for c in changed(both, now)] == [
         "a is gone: it was 1", "faces.K.w is 2, it was 1", "b is new: 1",
     ]  # fmt: skip
+    fresh = changed({}, {"you": {"hour_worth": 60}, "wishes": {}})
+    assert [c.text for c in fresh] == ["you.hour_worth is new: 60"], "a table with nothing in it says nothing"
     found = changed(both, now)
     assert touched(found, {"K": "K", "L": "L", "M": "M"}, {"K": ["L"]}) == {"K", "L"}

@@ -63,6 +63,11 @@ def test_printed_feet_and_inches_read_back_as_the_same_mark(marks: int, parts: i
         assert parse_length(text, "in").metres == marks * tape.mark
 
 
+def test_a_length_in_a_sentence_has_its_unit() -> None:
+    assert Tape("in", 8).inches(0.7) == '27-1/2"'
+    assert Tape("mm", 1).inches(0.7) == "700 mm"
+
+
 @given(st.integers(min_value=0, max_value=900_000))
 def test_printed_millimetres_read_back(mm: int) -> None:
     assert parse_length(format_length(Fraction(mm, 1000), "mm"), "mm").metres == Fraction(mm, 1000)

@@ -73,6 +73,7 @@ def _name(item: object) -> str | None:
 
 
 def _differences(where: Where, before: object, now: object) -> Iterator[Change]:
+    before, now = (_opened(a, b) for a, b in ((before, now), (now, before)))
     if before == now:
         return
     if isinstance(before, Mapping) and isinstance(now, Mapping):
@@ -86,6 +87,11 @@ def _differences(where: Where, before: object, now: object) -> Iterator[Change]:
             yield from _differences((*where, number), a, b)
     else:
         yield Change(where, before, now)
+
+
+def _opened(one: object, other: object) -> object:
+    """Return what stands on one side; where nothing does and the other has a table without a name, an empty table."""
+    return {} if one is None and isinstance(other, Mapping) and _name(other) is None else one
 
 
 def _named(items: Sequence[object]) -> dict[str, object]:

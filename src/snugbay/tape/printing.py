@@ -67,9 +67,9 @@ class Tape:
         return _feet_inches(marks, self.parts, feet=True)
 
     def inches(self, metres: Fraction | float, rounding: Rounding = Rounding.NEAREST) -> str:
-        """Return the length in inches only: ``88-1/2"``; whole millimetres for a metric tape."""
+        """Return the length in inches only: ``88-1/2"``; millimetres with their unit for a metric tape: ``2250 mm``."""
         if self.unit != "in":
-            return self.text(metres, rounding)
+            return f"{self.text(metres, rounding)} {self.unit}"
         return _feet_inches(self.marks(metres, rounding), self.parts, feet=False)
 
 
