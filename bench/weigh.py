@@ -133,7 +133,7 @@ def all_questions(search: Solver, notches: int) -> list[float]:
     found = [first.value, second.value, *(c.whole_cost for _, c in lines(search, run))]
     found += [c.whole_cost for _, _, c in one_way(search, run)]
     frontier(search, run)
-    return [*found, *(t.value for t in break_evens(search, run, {}, notches)[0])]
+    return [*found, *(t.value for t in break_evens(search, run, {}, notches, "USD")[0])]
 
 
 def questions_bench() -> None:
