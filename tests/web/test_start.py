@@ -128,11 +128,15 @@ def test_a_box_a_hatch_and_another_space_are_put_in_on_the_page(shop: tuple[http
     made = read(jobs.head(job).text)
     assert {"niche-back", "eaves-floor"} <= {f.id for f in made.faces}
     assert any(o.name == "hatch" for f in made.faces for o in f.openings)
-    add = {"shape": "crawl space", "title": "Below", "warm": "", "cold": ""}
+    add = {"shape": "space crawl space", "title": "Below", "warm": "", "cold": ""}
     page = client.post(f"/jobs/{job}/faces", data=add, follow_redirects=True)
     assert page.status_code == 200
     assert 'name="f:/spaces/1/length"' in page.text
     assert tomllib.loads(jobs.head(job).text)["spaces"][1] == {"kind": "crawl space", "title": "Below"}
+    both = client.post(f"/jobs/{job}/faces", data={**add, "shape": "cellar wall"}, follow_redirects=True)
+    assert "/shapes/" in both.text, "a shape that is called like a kind of space stays a shape"
+    values = re.findall(r'<option value="([^"]+)"', begun.text.partition('name="shape"')[2].partition("</select>")[0])
+    assert len(values) == len(set(values)) > len(kinds())
     gone = {"at": "/spaces/1", "version": str(jobs.head(job).number)}
     assert client.post(f"/jobs/{job}/faces/remove", data=gone, follow_redirects=True).status_code == 200
     assert len(tomllib.loads(jobs.head(job).text)["spaces"]) == 1

@@ -78,8 +78,9 @@ def add_face(desk: TheDesk, job: str, form: TheForm) -> Response:
     shape = text_of(form, "shape")
     _, opened = desk.open(job)
     title = text_of(form, "title").strip()[:80]
-    if shape in kinds():
-        return _add_space(desk, job, shape, title, author_of(form))
+    kind = shape.removeprefix("space ")
+    if kind != shape and kind in kinds():
+        return _add_space(desk, job, kind, title, author_of(form))
     group = "faces" if shape in OUTLINES else "shapes"
     ident = _free_id(opened.data, title or shape)
     between = [text_of(form, "warm"), text_of(form, "cold")]
