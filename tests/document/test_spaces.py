@@ -9,6 +9,7 @@ from snugbay.document import read
 from snugbay.document.read import schema
 from snugbay.job import Job, ZoneKind
 from snugbay.job.space import kind_names, kinds
+from snugbay.words import Writer
 
 HEAD = 'name = "x"\nunits = "{units}"\n[place]\nclimate = "Portland, ME"\n[[spaces]]\n'
 
@@ -103,6 +104,30 @@ def test_what_cannot_be_in_a_space_is_refused_where_it_stands(more: str, where: 
     assert error.where[-1] == where
     assert error.hint
     assert error.line
+
+
+def test_what_sticks_out_is_said_in_the_units_of_the_tape() -> None:
+    error = fault('put = [{ what = "hatch", at = 160, width = 22, height = 30 }]')
+    assert error.units == "ft-in"
+    assert error.said is not None
+    assert error.cure is not None
+    words = Writer("ft-in")
+    assert "1'" in words.told(error.cure) or '"' in words.told(error.cure)
+
+
+def test_a_number_that_cannot_be_is_refused_with_its_unit() -> None:
+    """Inches typed into a job in millimetres read as a slip of the unit only where the unit is said."""
+    with pytest.raises(InputError) as caught:
+        eaves(size="length = 4000\nheight = 14.5\ndepth = 1400", units="mm")
+    assert " mm cannot be " in caught.value.what
+    assert " mm; usual are " in caught.value.hint
+
+
+def test_a_missing_kind_is_not_asked_for_in_the_words_of_a_zone() -> None:
+    """A temperature has a kind too, and a zone's kinds are refused there."""
+    error = fault("[[temperatures]]\nvalue = 20")
+    assert error.where[-1] == "kind"
+    assert "buffer" not in error.hint
 
 
 def test_the_schema_has_every_kind_with_its_numbers() -> None:

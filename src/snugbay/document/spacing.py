@@ -129,7 +129,10 @@ def spaced(
         pipes=doc.pipes,
         storage=doc.storage,
     )
-    made = expand_space(space)
+    try:
+        made = expand_space(space)
+    except InputError as error:
+        raise error.in_units(units.value, error.currency) from None
     for guessed, value in made.guessed:
         ledger.note(f"{where}.{guessed.name}", as_shown(guessed, value), guessed.why or "assumption: read it")
     if made.unread:
@@ -222,13 +225,18 @@ def _taken(raw: Length | Written | int, number: KindNumber, tool: str) -> Taped:
 
 def number_fault(number: KindNumber, value: float, units: Units, *, sure: bool = False) -> InputError | None:
     """Return what is wrong with a number of a kind: it cannot be, or it is so unusual that it is asked about."""
-    text = shown(number, value, units)
+    unit = " mm" if units is Units.MM and number.unit not in {"angle", "count"} else ""
+
+    def say(v: float) -> str:
+        return f"{shown(number, v, units)}{unit}"
+
+    text = say(value)
     low, high = number.usual
-    usual = f"usual are {shown(number, low, units)} to {shown(number, high, units)}"
+    usual = f"usual are {say(low)} to {say(high)}"
     if not number.least - 1e-9 <= value <= number.most + 1e-9:
-        fits = f"{shown(number, number.least, units)} to {shown(number, number.most, units)}"
+        low_high = f"{say(number.least)} and {say(number.most)}"
         return InputError(
-            f"{text} cannot be the {number.title}.", where=(number.name,), hint=f"It lies between {fits}; {usual}."
+            f"{text} cannot be the {number.title}.", where=(number.name,), hint=f"It lies between {low_high}; {usual}."
         )
     far = number.unit != "angle" and value > 0.0 and (value > TEN * high or value < low / TEN)
     if far and not sure:

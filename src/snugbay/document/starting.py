@@ -81,8 +81,9 @@ def asked(kind_name: str, words: Sequence[str]) -> Asked:
         if not sign or not value.strip():
             raise InputError(f"{word!r} is not key=value.", hint=f"Write {known[0]}=... Keys: {', '.join(known)}.")
         if key not in known:
-            near = difflib.get_close_matches(key, known, n=3, cutoff=0.5) or known
-            raise InputError(f"{kind.title} has no {key!r}.", hint="Keys: " + ", ".join(near) + ".")
+            near = difflib.get_close_matches(key, known, n=2, cutoff=0.6)
+            close = f"Close: {', '.join(near)}. " if near else ""
+            raise InputError(f"{kind.title} has no {key!r}.", hint=f"{close}Keys: {', '.join(known)}.")
         if key in given:
             raise InputError(f"{key!r} stands twice.", hint="Keep one of the two.")
         given[key] = value.strip()

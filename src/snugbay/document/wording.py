@@ -133,7 +133,8 @@ _WANTED = {
 
 def _missing(fault: Fault) -> tuple[str, str]:
     name = _last(fault)
-    return f"The field {name!r} is missing.", _WANTED.get(name, "Add this field.")
+    hint = "Add this field." if name == "kind" and fault["loc"][0] != "zones" else _WANTED.get(name, "Add this field.")
+    return f"The field {name!r} is missing.", hint
 
 
 def _extra(fault: Fault) -> tuple[str, str]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from snugbay.base import InputError
+from snugbay.base import InputError, Said, facts
+from snugbay.base.facts import Name
 from snugbay.job.expanded import PLAIN, Common
 from snugbay.job.hot import HotThing
 from snugbay.job.outlines import USUAL, Length, Precision, Taped
@@ -197,34 +198,31 @@ def _inside(put: Put, solid: Solid, face: SolidFace) -> None:
     w, h = size(put.width), size(put.height)
     span = _spans(solid, face)
     corners = [(put.at, put.up), (put.at + w, put.up), (put.at + w, put.up + h), (put.at, put.up + h)]
-    for field_, low, length, room, across in (
-        ("at", put.at, w, span[0], "along"),
-        ("up", put.up, h, span[1], "up"),
+    for field_, low, length, room, fits_there, move_it in (
+        ("at", put.at, w, span[0], "job.said.fits-along", "job.said.move-along"),
+        ("up", put.up, h, span[1], "job.said.fits-up", "job.said.move-up"),
     ):
         if low < -SAME:
             raise InputError(f"The {put.what} begins before the {face.name}.", where=(field_,), hint="Give 0 or more.")
         if low + length > room + 0.03:
             size_field = "width" if field_ == "at" else "height"
             fits = max(room - low, 0.0)
-            hint = (
-                f"At most {fits:.3f} m {size_field} fits there; the {face.name} is {room:.3f} m {across}."
+            name, long = Name(face.name), facts.Length(room)
+            cure = (
+                Said.of(fits_there, most=facts.Length(fits), face=name, room=long)
                 if fits > 0.05
-                else f"The {face.name} is {room:.3f} m {across}: move it."
+                else Said.of(move_it, face=name, room=long)
             )
-            raise InputError(
-                f"The {put.what} sticks {low + length - room:.3f} m out of the {face.name}.",
-                where=(size_field,),
-                hint=hint,
+            said = Said.of(
+                "job.sticks-out", what=Name(put.what), out=facts.Length(low + length - room), face=Name(face.name)
             )
+            raise InputError.of(said, where=(size_field,), cure=cure)
     for p, n in _half_planes(solid, face):
         long = (n[0] ** 2 + n[1] ** 2) ** 0.5
         out = min((n[0] * (c[0] - p[0]) + n[1] * (c[1] - p[1])) / long for c in corners)
         if out < -0.03:
-            raise InputError(
-                f"A corner of the {put.what} sticks {-out:.3f} m out of the sloping edge of the {face.name}.",
-                where=("at",),
-                hint="Move it towards the middle, or make it smaller.",
-            )
+            said = Said.of("job.corner-out", what=Name(put.what), out=facts.Length(-out), face=Name(face.name))
+            raise InputError.of(said, where=("at",), cure=Said.of("job.said.to-the-middle"))
 
 
 def _deepest(put: Put, solid: Solid, axes: Axes) -> float:
@@ -256,11 +254,9 @@ def _box(put: Put, solid: Solid, own: Mapping[str, Face]) -> tuple[Mapping[str, 
     if not solid.outside and _convex(solid):
         room = _deepest(put, solid, axes)
         if depth > room + 0.02:
-            raise InputError(
-                f"The {put.what} is {depth:.3f} m deep and would stand through the other side of the space.",
-                where=("depth_of_box",),
-                hint=f"At this place at most {room:.3f} m fits: check depth, height and place.",
-            )
+            said = Said.of("job.stands-through", what=Name(put.what), depth=facts.Length(depth))
+            cure = Said.of("job.said.as-deep", most=facts.Length(room))
+            raise InputError.of(said, where=("depth_of_box",), cure=cure)
     w, h = size(put.width), size(put.height)
     ring = [(put.at, put.up), (put.at + w, put.up), (put.at + w, put.up + h), (put.at, put.up + h)]
     out = dict(own)
@@ -323,11 +319,8 @@ def _passing(put: Put, solid: Solid, own: Mapping[str, Face]) -> dict[str, Face]
     span = _spans(solid, seen)
     for name, centre, room in (("at", put.at, span[0]), ("up", put.up, span[1])):
         if not 0.0 <= centre <= room:
-            raise InputError(
-                f"The {put.what} does not pass through the {put.face}.",
-                where=(name,),
-                hint=f"Give its centre, from 0 to {room:.3f} m.",
-            )
+            said = Said.of("job.passes-by", what=Name(put.what), face=Name(put.face))
+            raise InputError.of(said, where=(name,), cure=Said.of("job.said.centre", most=facts.Length(room)))
     out = dict(own)
 
     def cut(name: str, x: float, y: float, width: float, height: float) -> None:
