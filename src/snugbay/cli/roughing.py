@@ -41,7 +41,8 @@ def tell_rough(kind: str, words: Sequence[str], as_json: bool, run: Run) -> None
 
 
 def _band(b: Band, digits: int = 0) -> str:
-    return f"{b.p50:,.{digits}f} ({b.p10:,.{digits}f} to {b.p90:,.{digits}f})"
+    low, middle, high = (round(v, digits) + 0.0 for v in (b.p10, b.p50, b.p90))  # + 0.0: no minus before a nought
+    return f"{middle:,.{digits}f} ({low:,.{digits}f} to {high:,.{digits}f})"
 
 
 def _table(job: Job, answer: RoughAnswer) -> Table:
