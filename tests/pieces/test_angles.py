@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from tests.pieces.rooms import adjusted, face, job_of, survey_of
+from tests.told_by_faces import COTTAGE_BY_FACES
 
 from snugbay.base import Run, Weight
 from snugbay.document import EXAMPLES, example, read
@@ -14,7 +15,7 @@ from snugbay.pieces import BoardChoice, Fitting, make_pieces
 from snugbay.pieces.corners import BAD_GAUGE, GUESSED, opening_of
 from snugbay.survey import JoinCheck, Survey, survey
 
-COTTAGE = example("ferry-cottage")
+COTTAGE = COTTAGE_BY_FACES
 TRUE = {"eaves floor to slope": 38.4, "knee wall to slope": 51.6}
 
 

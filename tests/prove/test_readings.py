@@ -132,7 +132,7 @@ def test_loose_boards_from_the_job_to_the_verdict(space_f: float) -> None:
     answer = prove(Followed(job, taped, weighing, pieces), RUN).value
     proof = _proofs(answer)["B1-back", "after"]
     assert proof.planned == pytest.approx(planned_added(weighing, "B1-back"))
-    assert proof.planned * R_IP_PER_R_SI > 10.0
+    assert proof.planned * R_IP_PER_R_SI > 8.0  # 2 in of board less the steel that holds its ignition barrier
     assert proof.added is not None
     assert proof.added.high95 * R_IP_PER_R_SI < 7.0
     assert proof.text.startswith("Less than planned")

@@ -98,7 +98,7 @@ def small_jobs() -> tuple[Small, ...]:
         *(_small(job(room, stock=board, you=You(20.0, skill=s)), ("boards-on-face",), W=(2.0, 1.2))
           for s in ("first time", "practised")),
         *(_small(job(room, place=replace(job(room).place, currency=c)), ("boards-on-face", "kit"), W=(2.0, 1.2))
-          for c in ("GBP", "EUR")),
+          for c in ("GBP", "EUR", "CAD", "AUD", "NZD")),
         _small(job(knee, stock=board, place=replace(job(knee).place, blower_door=0.6)), ("boards-over",), **one),
     )  # fmt: skip
 

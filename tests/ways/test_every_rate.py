@@ -11,14 +11,18 @@ import pytest
 from tests.booklet.plan_fixture import PLAN
 from tests.prove.cases import mill
 from tests.ways.everything import ONE_IN, RUN, Small, outcome, small_jobs
+from tests.weigh.test_calibrate import draws, house
 
 from snugbay.document import read
 from snugbay.job import PriceOverride, Tool
-from snugbay.materials import Rate, Rates
+from snugbay.materials import Rate, Rates, money_rate
 from snugbay.sheets.cutting.minutes import Bench
 from snugbay.ways.reading import _bundled
+from snugbay.weigh.calibrate import calibrated
+from snugbay.weigh.dry import LIKE_PARTS
 from snugbay.weigh.learned import Learned
 from snugbay.weigh.likely import spreads_of
+from snugbay.weigh.luck import at_point
 from snugbay.weigh.replan import Progress, _in_hand, replan
 from snugbay.weigh.stage import question
 from snugbay.weigh.values import Purchase
@@ -143,6 +147,27 @@ def goes_on(rate_id: str) -> bool:
     return at(0.0) != at(1000.0 if rate_id.endswith("half_way") else 1.0)
 
 
+def believed(rate_id: str) -> bool:
+    """Tell whether what a year's bill lets one believe of a house changes with a rate."""
+    base = house(np.random.default_rng(3), 1.0)
+    water = tuple(replace(f, hot_water=True) for f in base.job.fuel_used)
+    base, luck = replace(base, job=replace(base.job, fuel_used=water)), draws(np.random.default_rng(4))
+
+    def found(rates: Rates) -> object:
+        before = 12_000.0 * at_point(luck.found, (0.8, 1.0, 1.25))
+        return calibrated(replace(base, rates=rates), luck, before, (0.8, 1.0, 1.25), 0.08, np.random.default_rng(5))[1]
+
+    own = others(rate_id)[0]
+    return found(base.rates) != found(Rates(((rate_id, own.low, own.typical, own.high),)))
+
+
+def parted(rate_id: str) -> bool:
+    """Tell whether the worth of parting like parts is read in the money of the job."""
+    return (
+        money_rate(rate_id, "USD", Rates()).typical != money_rate(rate_id, "USD", Rates(((rate_id, 1, 2, 3),))).typical
+    )
+
+
 SPREAD = ("ways.found.heat", "ways.energy_price.sigma")
 
 
@@ -155,6 +180,10 @@ def test_changing_a_rate_changes_an_answer(rate_id: str) -> None:
         assert opened(rate_id)
     elif rate_id.startswith("ways.replan."):
         assert goes_on(rate_id)
+    elif rate_id.startswith("ways.house."):
+        assert believed(rate_id)
+    elif rate_id == LIKE_PARTS:
+        assert parted(rate_id)
     elif rate_id in SPREAD:
         assert spread(rate_id)
     else:

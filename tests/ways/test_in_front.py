@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from tests.told_by_faces import COTTAGE_BY_FACES
 from tests.ways.house import eaves_job
 
 from snugbay.base import Weight
-from snugbay.document import example, read
+from snugbay.document import read
 from snugbay.materials import Rates
 from snugbay.physics.field import loose_board
 from snugbay.physics.heat import FRONT
@@ -70,9 +71,7 @@ def test_a_closed_front_makes_the_surface_colder_and_the_loss_smaller() -> None:
 
 
 def test_the_document_says_it_of_a_box() -> None:
-    text = example("ferry-cottage").replace(
-        'title = "Window-seat niche"', 'title = "Window seat"\nin_front = "drawers"'
-    )
+    text = COTTAGE_BY_FACES.replace('title = "Window-seat niche"', 'title = "Window seat"\nin_front = "drawers"')
     job = read(text)
     assert {f.in_front for f in job.faces if f.id.startswith("B2-")} == {"drawers"}
     assert {f.in_front for f in job.faces if not f.id.startswith("B2-")} == {""}

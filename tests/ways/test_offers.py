@@ -7,6 +7,7 @@ from math import pi
 
 import pytest
 from tests.said import said
+from tests.told_by_faces import COTTAGE_BY_FACES
 from tests.ways.house import (
     EAVES,
     GYPSUM,
@@ -24,7 +25,7 @@ from tests.ways.house import (
 )
 
 from snugbay.base import Effort, Problems, Run, Weight
-from snugbay.document import example, read
+from snugbay.document import read
 from snugbay.job import (
     Face,
     Hazard,
@@ -404,7 +405,7 @@ def test_a_face_measured_too_loosely_gets_no_boards_and_is_told_what_to_measure(
 
 def test_no_boards_where_an_unjoined_face_stands_in_their_way() -> None:
     """The knee wall ends under the slope, but nobody joined the two: boards of either would stand into the other."""
-    text = example("ferry-cottage")
+    text = COTTAGE_BY_FACES
     start = text.index('[[joins]]\na = ["K1", "C-D"]')
     without = read(text[:start] + text[text.index("[[joins]]", start + 5) :])
     for j, offered_there in ((read(text), True), (without, False)):

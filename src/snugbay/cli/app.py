@@ -33,6 +33,9 @@ class Commands(TyperGroup):
 
                 error.message = " ".join(said(listed()[0]))
             raise
+        except KeyboardInterrupt:  # before the command listens for it: its rooms still load
+            print("Stopped. Nothing was written.", file=sys.stderr)
+            raise typer.Exit(STOPPED) from None
 
 
 app = typer.Typer(
