@@ -16,6 +16,7 @@ from tests.ways.house import eaves_job, surveyed
 
 from snugbay.base import Effort, Run
 from snugbay.job import Job, SheetStock, Stock, Wishes, You
+from snugbay.materials import name_and_unit
 from snugbay.survey import Survey
 from snugbay.weigh.dry import choose
 from snugbay.weigh.evaluate import whole_cost, worth
@@ -86,8 +87,10 @@ def with_figure(q: Question, tip: BreakEven, value: float) -> Question | None:
             return again(q, replace(job, place=replace(job.place, fuel=fuel)))
         case "kit price":
             foam = q.problem.resource_by_id["kit-foam"]
-            scale = value / foam.packs[0].price
-            packs = tuple(replace(k, price=k.price * scale) for k in foam.packs)
+            told = {k.item for k in foam.packs if f"for a {name_and_unit(k.item)[0]}" in tip.text}
+            first = next(k for k in foam.packs if tip.unit == f"for a {name_and_unit(k.item)[0]}")
+            scale = value / first.price
+            packs = tuple(replace(k, price=k.price * scale) if k.item in told else k for k in foam.packs)
             others = tuple(replace(foam, packs=packs) if r.id == foam.id else r for r in q.problem.resources)
             return replace(q, problem=replace(q.problem, resources=others))
         case _:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import Phase, given, settings
+from tests.said import said
 from tests.spaces_made import ZONES, space_from, spaces
 
 from snugbay.base import InputError, Run, UnknownName
@@ -99,7 +100,8 @@ def test_a_box_too_deep_is_refused_with_what_would_fit() -> None:
     with pytest.raises(InputError) as caught:
         expand_space(eaves(puts=(deep,)))
     # at 1.0 m height a slope of 1.17 in 1.47 leaves (1.17 - 1.0) x 1.47 / 1.17
-    assert f"{(1.17 - 1.0) * 1.47 / 1.17:.3f}" in caught.value.hint
+    assert caught.value.cure is not None
+    assert f"{1000 * (1.17 - 1.0) * 1.47 / 1.17:.0f} mm" in said(caught.value.cure)
     assert caught.value.where == ("put", 0, "depth_of_box")
 
 
@@ -108,7 +110,8 @@ def test_a_hatch_out_of_its_wall_is_refused_with_what_would_fit() -> None:
     with pytest.raises(InputError) as caught:
         expand_space(eaves(puts=(wide,)))
     assert caught.value.where == ("put", 0, "width")
-    assert "0.400 m" in caught.value.hint
+    assert caught.value.cure is not None
+    assert "400 mm" in said(caught.value.cure)
 
 
 def test_a_chimney_cuts_the_floor_and_the_slope_above_it() -> None:
