@@ -3,6 +3,7 @@ VENV ?= .venv
 PY := $(VENV)/bin/python
 EXAMPLE ?= ferry-cottage
 OUT ?= out/$(EXAMPLE)
+JOB ?= $(OUT).toml
 
 .PHONY: run test setup lint types rooms units clean
 
@@ -10,11 +11,10 @@ setup:
 	@sh scripts/setup.sh $(VENV)
 
 run: setup
-	@mkdir -p $(OUT)
-	@$(VENV)/bin/snugbay example $(EXAMPLE) --out $(OUT)/job.toml --force
-	@$(VENV)/bin/snugbay plan $(OUT)/job.toml --out $(OUT)
-	@if [ -t 0 ] && [ -t 1 ]; then $(VENV)/bin/snugbay serve $(OUT)/job.toml; \
-	else echo "The page: $(VENV)/bin/snugbay serve $(OUT)/job.toml, then http://127.0.0.1:8420/"; fi
+	@$(VENV)/bin/snugbay example $(EXAMPLE) --out $(JOB) --force
+	@$(VENV)/bin/snugbay plan $(JOB) --out $(OUT)
+	@if [ -t 0 ] && [ -t 1 ]; then $(VENV)/bin/snugbay serve $(JOB); \
+	else echo "The page: $(VENV)/bin/snugbay serve $(JOB), then http://127.0.0.1:8420/"; fi
 
 test: setup lint types rooms units
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import importlib.util
 import pkgutil
+import re
 import subprocess
 import sys
 import tomllib
@@ -114,3 +115,10 @@ def test_reference_pages_are_up_to_date() -> None:
     assert (ROOT / "docs/reference/document.md").read_text(encoding="utf-8") == builder.document_page()
     assert (ROOT / "docs/reference/commands.md").read_text(encoding="utf-8") == builder.commands_page()
     assert (ROOT / "docs/reference/spaces.md").read_text(encoding="utf-8") == builder.spaces_page()
+
+
+def test_make_run_plans_into_a_folder_that_holds_nothing_else() -> None:
+    """A folder of results is put in place at once, so the job document may not lie in it."""
+    made = subprocess.run(["make", "-n", "run"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    job, out = re.search(r"snugbay plan (\S+) --out (\S+)", made).groups()  # type: ignore[union-attr]
+    assert Path(out) not in Path(job).parents
