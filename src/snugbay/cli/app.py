@@ -86,12 +86,12 @@ def _in_its_line(error: SnugbayError, file: Path | None) -> SnugbayError:
         return error
 
 
-def read_text(path: Path, largest: int = 2_000_000) -> str:
+def read_text(path: Path, largest: int | None = None) -> str:
     """Read a text file; raise `InputError` where that cannot be done. No result of the command is written over it."""
     _inputs.set((*_inputs.get(), path))
     from snugbay.disk import read_text as bounded
 
-    return bounded(path, largest)
+    return bounded(path) if largest is None else bounded(path, largest)
 
 
 def check_folder(out: Path) -> None:

@@ -10,7 +10,7 @@ from snugbay.base import InputError
 from snugbay.base.characters import plain_line
 
 LARGEST = 2_000_000
-"""A job document is never longer than this. [bytes]"""
+"""A job document is never longer than this. [bytes, and characters where it is text already]"""
 LARGEST_BESIDE = 16_000_000
 """A weather file, a logger's file or a list of pieces is never longer than this. [bytes]"""
 RIGHT_FILE = "Is it the right file?"

@@ -9,10 +9,9 @@ from typing import Any
 
 from snugbay.base import InputError
 from snugbay.base.characters import STEERING, plain_line
+from snugbay.disk.reading import LARGEST, RIGHT_FILE
 from snugbay.document.wording import toml_said
 
-LARGEST = 2_000_000
-"""A job document is never longer than this. [characters]"""
 MOST_KEYS = 20_000
 """Keys in a document: the longest job met has a tenth of that."""
 MOST_ENTRIES = 100_000
@@ -33,7 +32,6 @@ _STRINGS = re.compile(
 """Texts and comments, also such as do not end: each is passed once."""
 _PARTS = re.compile(r"[^,={}\[\]\n]+|[,={}\[\]\n]")
 _LONG_NUMBER = re.compile(rf"(?<![\w.])[+-]?\d[\d_]{{{MOST_DIGITS},}}")
-_RIGHT_FILE = "Is it the right file?"
 
 
 def toml_data(text: str) -> dict[str, Any]:
@@ -56,7 +54,7 @@ def toml_data(text: str) -> dict[str, Any]:
     """
     text = text.removeprefix("\ufeff")
     if len(text) > LARGEST:
-        raise InputError("The file is far too long for a job.", hint=_RIGHT_FILE, code="document.size")
+        raise InputError("The file is far too long for a job.", hint=RIGHT_FILE, code="document.size")
     if not text.strip():
         raise InputError("The file is empty.", hint="Start from an example: snugbay example.", code="document.empty")
     _look_through(_STRINGS.sub(_without_content, text))
@@ -92,7 +90,7 @@ def _without_content(found: re.Match[str]) -> str:
 
 
 def _too(what: str, line: int | None = None) -> InputError:
-    return InputError(f"The file holds {what} to be read.", hint=_RIGHT_FILE, line=line, code="document.toml")
+    return InputError(f"The file holds {what} to be read.", hint=RIGHT_FILE, line=line, code="document.toml")
 
 
 def _look_through(bare: str) -> None:
@@ -151,7 +149,7 @@ def _check_characters(data: dict[str, Any]) -> None:
                 raise InputError(
                     f"This text is too long: {len(node):,} characters, {LONGEST_TEXT:,} at most.",
                     where=where,
-                    hint=_RIGHT_FILE,
+                    hint=RIGHT_FILE,
                     code="document.size",
                 )
             if STEERING.search(node):

@@ -42,9 +42,7 @@ def back_up(database: Database, folder: Path) -> Path | None:
     part = neighbour(copy, "part")
     try:
         with said(database.path), closing(sqlite3.connect(part)) as into, database.reading() as source:
-            source.execute("SELECT count(*) FROM migrations").fetchone()
-            with closing(sqlite3.connect(database.path)) as whole:
-                whole.backup(into)
+            source.backup(into)
             into.execute("PRAGMA journal_mode = DELETE")
         part.replace(copy)
         sync_folder(folder)

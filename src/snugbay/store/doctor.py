@@ -141,7 +141,7 @@ def salvaged(path: Path, out: Path) -> Salvaged:
         raise InputError(f"{out} is there already.", hint="Name a file that is not there yet.", code="file.exists")
     lost: list[str] = []
     counts: list[tuple[str, int]] = []
-    made = Database(out)
+    Database(out)  # gives the new file its shape
     with said(path), closing(_opened(path)) as source, said(out), closing(sqlite3.connect(out)) as target:
         for table in TABLES:
             rows = list(_rows(source, table, lost))
@@ -151,7 +151,6 @@ def salvaged(path: Path, out: Path) -> Salvaged:
             counts.append((table, len(rows)))
         lost += _put_right(target)
         target.commit()
-    made.now()
     return Salvaged(tuple(counts), tuple(lost))
 
 

@@ -11,12 +11,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from snugbay.base import InputError, StoreError, UnknownName
+from snugbay.disk.reading import LARGEST
 from snugbay.document.bounded import toml_data
 from snugbay.store.database import Database
 from snugbay.store.merge import Conflict, merge
 from snugbay.store.toml_text import rewritten
 
-LONGEST_TEXT = 2_000_000
+LONGEST_TEXT = LARGEST
 """Longest document that is kept. [bytes]"""
 
 SAME_STROKE = timedelta(seconds=20)
